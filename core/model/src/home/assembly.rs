@@ -1,0 +1,336 @@
+//! Layered constructions, their materials, and where they stand on the boxes.
+
+use super::{Face, Id, LumberSize, Name, OneOrMany};
+use crate::quantity::{Area, Conductivity, Density, Length, Permeance, Ratio, SpecificHeat, ThermalResistance};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// A material of the project's or the firm's own.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Material {
+    /// Name on schedules; the id where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<Name>,
+    /// Design thermal conductivity λ.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conductivity: Option<Conductivity>,
+    /// Resistance of a layer of fixed thickness, such as lapped siding; used instead of conductivity.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resistance: Option<ThermalResistance>,
+    /// Density.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub density: Option<Density>,
+    /// Specific heat capacity.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub specific_heat: Option<SpecificHeat>,
+    /// Water-vapour resistance factor μ (dry cup).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vapour_resistance: Option<Ratio>,
+    /// Water-vapour permeance of a membrane or coating, used instead of μ.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub permeance: Option<Permeance>,
+    /// What it is, for schedules, figures and moisture checks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<MaterialKind>,
+    /// Where the values come from.
+    pub source: Name,
+    /// How sure the values are: `looked up`, `from memory, high`, `maker's data` …
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub provenance: Option<Name>,
+}
+
+/// What a material is, as far as drawings and checks tell materials apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "names of material kinds")]
+pub enum MaterialKind {
+    Board,
+    Wood,
+    FoamInsulation,
+    FibreInsulation,
+    Masonry,
+    Metal,
+    Membrane,
+    Cladding,
+    Finish,
+    Ground,
+    Other,
+}
+
+/// A layered construction, described from inside to outside.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Assembly {
+    /// What it is, which fixes the direction of heat flow and the rules that apply.
+    pub kind: AssemblyKind,
+    /// What lies on its outer side, where the kind does not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub adjoins: Option<Boundary>,
+    /// Layers from inside to outside.
+    pub layers: Vec<Layer>,
+    /// Anything a reader should know.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+impl Assembly {
+    /// What lies on the outer side: as given, or as the kind implies.
+    pub fn boundary(&self) -> Boundary {
+        self.adjoins.unwrap_or(match self.kind {
+            AssemblyKind::Wall | AssemblyKind::MassWall | AssemblyKind::Roof | AssemblyKind::ExposedFloor => {
+                Boundary::Outdoor
+            }
+            AssemblyKind::Ceiling => Boundary::Attic,
+            AssemblyKind::Floor => Boundary::CrawlSpace,
+            AssemblyKind::BasementWall | AssemblyKind::CrawlWall | AssemblyKind::Slab => Boundary::Ground,
+            AssemblyKind::Interior => Boundary::Conditioned,
+        })
+    }
+}
+
+/// What an assembly is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum AssemblyKind {
+    /// An above-grade frame wall.
+    Wall,
+    /// An above-grade wall of masonry, concrete or solid timber.
+    MassWall,
+    /// A ceiling below an attic.
+    Ceiling,
+    /// A roof with no attic below it.
+    Roof,
+    /// A floor over a crawl space or another unheated space.
+    Floor,
+    /// A floor over outdoor air, such as under an overhang.
+    ExposedFloor,
+    /// A basement wall.
+    BasementWall,
+    /// The wall of a crawl space.
+    CrawlWall,
+    /// A floor on the ground.
+    Slab,
+    /// A partition, party wall or floor inside the home.
+    Interior,
+}
+
+/// What lies on the outer side of a surface.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Boundary {
+    /// Outdoor air.
+    Outdoor,
+    /// A vented attic.
+    Attic,
+    /// The ground.
+    Ground,
+    /// A crawl space outside the thermal envelope.
+    CrawlSpace,
+    /// A basement outside the thermal envelope.
+    UnheatedBasement,
+    /// A garage.
+    Garage,
+    /// Another unheated space.
+    Unheated,
+    /// The inside of the home, or a neighbouring dwelling.
+    Conditioned,
+}
+
+impl std::fmt::Display for Boundary {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Boundary::Outdoor => "outdoor",
+            Boundary::Attic => "attic",
+            Boundary::Ground => "ground",
+            Boundary::CrawlSpace => "crawl-space",
+            Boundary::UnheatedBasement => "unheated-basement",
+            Boundary::Garage => "garage",
+            Boundary::Unheated => "unheated",
+            Boundary::Conditioned => "conditioned",
+        })
+    }
+}
+
+/// One layer. It is a material with a thickness, or framing with what fills it, or an air space.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Layer {
+    /// A material of the library or of the home.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<Name>,
+    /// How thick the material is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thickness: Option<Length>,
+    /// Framing and what fills the space between the members.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub framed: Option<Framing>,
+    /// Depth of an unventilated air space.
+    #[serde(default, rename = "air-space", skip_serializing_if = "Option::is_none")]
+    pub air_space: Option<Length>,
+    /// Depth of a cavity ventilated with outdoor air: it and what lies outside it add no resistance.
+    #[serde(default, rename = "vented-cavity", skip_serializing_if = "Option::is_none")]
+    pub vented_cavity: Option<Length>,
+    /// What the layer does beside insulating or covering.
+    #[serde(default, skip_serializing_if = "OneOrMany::is_empty")]
+    pub role: OneOrMany<Role>,
+    /// Fasteners that go through this layer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fasteners: Option<Fasteners>,
+    /// How carefully the layer is fitted, for the air-gap correction of ISO 6946: 0 none, 1 gaps, 2 gaps and air
+    /// movement.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gap_level: Option<u8>,
+}
+
+/// What a layer is, once it is clear which.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LayerKind<'a> {
+    /// A material and its thickness, if it has one.
+    Material(&'a Name, Option<Length>),
+    /// Framing.
+    Framed(&'a Framing),
+    /// A closed air space of this depth.
+    AirSpace(Length),
+    /// A cavity ventilated with outdoor air, of this depth.
+    VentedCavity(Length),
+}
+
+impl Layer {
+    /// Which of the four kinds this layer is.
+    ///
+    /// # Errors
+    /// When none or several are named.
+    pub fn kind(&self) -> Result<LayerKind<'_>, String> {
+        match (&self.material, &self.framed, self.air_space, self.vented_cavity) {
+            (Some(material), None, None, None) => Ok(LayerKind::Material(material, self.thickness)),
+            (None, Some(framing), None, None) if self.thickness.is_none() => Ok(LayerKind::Framed(framing)),
+            (None, None, Some(depth), None) if self.thickness.is_none() => Ok(LayerKind::AirSpace(depth)),
+            (None, None, None, Some(depth)) if self.thickness.is_none() => Ok(LayerKind::VentedCavity(depth)),
+            (None, None, None, None) => {
+                Err("the layer names neither material, framed, air-space nor vented-cavity".to_owned())
+            }
+            (None, ..) if self.thickness.is_some() => {
+                Err("thickness belongs to a material; framing has its member size and cavities their depth".to_owned())
+            }
+            _ => Err("the layer is more than one of material, framed, air-space and vented-cavity".to_owned()),
+        }
+    }
+}
+
+/// Members at a spacing, with something between them.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Framing {
+    /// The members' material.
+    pub member: Name,
+    /// The members' size, `2x6`.
+    pub size: LumberSize,
+    /// Distance from centre to centre.
+    pub spacing: Length,
+    /// What fills the space between: a material, or `air`.
+    pub fill: Name,
+    /// Share of the face that is framing. Counted from the members where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fraction: Option<Ratio>,
+    /// Plates along the bottom of the wall.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bottom_plates: Option<u32>,
+    /// Plates along the top of the wall.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub top_plates: Option<u32>,
+    /// Depth of the headers over openings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub header_depth: Option<Length>,
+    /// Jack studs at each side of an opening.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub jacks: Option<u32>,
+    /// Studs at each outside corner of the boxes, beside the regular ones.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corner_studs: Option<u32>,
+    /// Studs where a mate line meets the wall, beside the regular ones: one set per box.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mate_line_studs: Option<u32>,
+    /// Members laid flat or across at a second spacing, such as blocking rows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub blocking_rows: Option<u32>,
+}
+
+/// Metal or plastic pins through an insulation layer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Fasteners {
+    /// How many per square metre.
+    pub per_square_metre: f64,
+    /// Shank diameter.
+    pub diameter: Length,
+    /// Conductivity of the shank; carbon steel, 50 W/(m·K), where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conductivity: Option<Conductivity>,
+    /// How deep the fastener reaches into the layer, where it does not go all the way through.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub penetration: Option<Length>,
+}
+
+/// What a layer does beside insulating or covering.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// The plane that is sealed against air.
+    AirBarrier,
+    /// A second plane that is made tight.
+    AirControl,
+    /// Slows water vapour.
+    VapourRetarder,
+    /// Unbroken insulation outside or inside the framing.
+    ContinuousInsulation,
+    /// Keeps rain out behind the cladding.
+    WaterBarrier,
+    /// Keeps ground water out.
+    Waterproofing,
+    /// Stops capillary rise.
+    CapillaryBreak,
+    /// Carries load.
+    Structure,
+    /// The surface a person sees or touches.
+    Finish,
+}
+
+/// Which assembly stands on which faces of the boxes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Enclosure {
+    /// Exposed sides.
+    pub walls: Id,
+    /// Tops with no box above.
+    pub ceilings: Id,
+    /// Undersides over the foundation.
+    pub floors: Id,
+    /// Undersides over outdoor air, where an upper box overhangs; `floors` where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub exposed_floors: Option<Id>,
+    /// Tops of lower boxes that no upper box covers while the home goes on above; `ceilings` where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower_roofs: Option<Id>,
+    /// Faces that are built otherwise.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub except: Vec<EnclosureException>,
+}
+
+/// One face of one box that is built otherwise.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EnclosureException {
+    /// The box.
+    pub module: Id,
+    /// The face.
+    pub face: Face,
+    /// What stands on it.
+    pub assembly: Id,
+    /// What lies behind it, where it is not what the assembly adjoins.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub adjoins: Option<Boundary>,
+    /// The area concerned, where it is not the whole exposed face.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<Area>,
+}

@@ -1,0 +1,102 @@
+//! What was measured on the modules, during set and at the end.
+
+use super::{Date, Id, Name};
+use crate::quantity::{Density, Duration, Flow, Length, Pressure, Temperature};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// One test. Which fields it needs follows from its kind.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Measurement {
+    /// What was measured.
+    #[serde(default)]
+    pub kind: MeasurementKind,
+    /// When in the course of the work.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stage: Option<Stage>,
+    /// The day.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub date: Option<Date>,
+    /// Who measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<Name>,
+    /// The box, for a test of one box in the plant.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub module: Option<Id>,
+    /// Standard or method.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub method: Option<Name>,
+    /// Pressures and flows of a blower-door test; negative pressure is depressurisation.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub points: Vec<TestPoint>,
+    /// Pressure differences with the fan sealed, before and after.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub zero_flow: Vec<Pressure>,
+    /// Indoor air temperature.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub indoor: Option<Temperature>,
+    /// Outdoor air temperature.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outdoor: Option<Temperature>,
+    /// Barometric pressure.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub barometer: Option<Pressure>,
+    /// Height above the sea, where no barometer was read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub elevation: Option<Length>,
+    /// Parts still open during the test that will be closed later: seams, openings, penetrations.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub still_open: Vec<Name>,
+    /// Flow measured at each ventilation terminal, by room.
+    #[serde(default)]
+    pub flows: super::Elements<Flow>,
+    /// Concentration found in the air.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub concentration: Option<Density>,
+    /// Radon activity, `4 pCi/L` or `148 Bq/m³`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radon: Option<Name>,
+    /// How long the sample ran.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub duration: Option<Duration>,
+}
+
+/// What was measured.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum MeasurementKind {
+    /// Air leakage with a fan.
+    #[default]
+    BlowerDoor,
+    /// Flows at ventilation terminals.
+    VentilationFlows,
+    /// Radon.
+    Radon,
+    /// A compound in the air.
+    AirSample,
+}
+
+/// When in the course of the work a test is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stage {
+    /// One box, in the plant.
+    InFactory,
+    /// The boxes set, seams closed.
+    AfterSet,
+    /// Before cladding, while the air barrier can still be reached.
+    BeforeCladding,
+    /// The finished home.
+    Final,
+}
+
+/// One reading of a blower-door test.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TestPoint {
+    /// Pressure difference, inside less outside.
+    pub pressure: Pressure,
+    /// Air flow through the fan.
+    pub flow: Flow,
+}

@@ -1,0 +1,131 @@
+//! The home as its file describes it: one struct per section, every field with its meaning and unit.
+//!
+//! These types only hold and check the shape of the file. What follows from it is computed by plugins.
+
+mod assembly;
+mod finishes;
+mod foundation;
+mod id;
+mod measurements;
+mod modules;
+mod openings;
+mod seams;
+mod site;
+mod systems;
+mod waivers;
+
+pub use assembly::*;
+pub use finishes::*;
+pub use foundation::*;
+pub use id::*;
+pub use measurements::*;
+pub use modules::*;
+pub use openings::*;
+pub use seams::*;
+pub use site::*;
+pub use systems::*;
+pub use waivers::*;
+
+use crate::quantity::UnitSystem;
+use indexmap::IndexMap;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Elements of one section, by id, in the order of the file.
+pub type Elements<T> = IndexMap<Id, T>;
+
+/// A factory-built home, described for verification.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Home {
+    /// The project's name, as it appears on every report.
+    pub home: Name,
+    /// Other files of the project folder whose sections are merged into this one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub include: Vec<String>,
+    /// The units reports are written in. Values in this file may use either.
+    #[serde(default)]
+    pub units: UnitSystem,
+    /// The revision this file describes.
+    pub revision: Revision,
+    /// The rule packs that judge this home: names of packs that come with mateline, or paths of pack files beside it.
+    #[serde(default)]
+    pub judge_by: Vec<Name>,
+    /// Where the home stands: climate, ground and design values.
+    pub site: Site,
+    /// The factory boxes. Everything geometric follows from these.
+    pub modules: Elements<Module>,
+    /// What covers the uppermost boxes.
+    #[serde(default)]
+    pub roof: Roof,
+    /// Rooms.
+    #[serde(default)]
+    pub spaces: Elements<Space>,
+    /// Materials of the project's own, beside those that come with mateline.
+    #[serde(default)]
+    pub materials: Elements<Material>,
+    /// Layered constructions.
+    #[serde(default)]
+    pub assemblies: Elements<Assembly>,
+    /// Which assembly stands on which faces of the boxes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub enclosure: Option<Enclosure>,
+    /// Windows, doors and skylights.
+    #[serde(default)]
+    pub openings: Elements<Opening>,
+    /// Linear thermal bridges, given or to be solved from a section.
+    #[serde(default)]
+    pub junctions: Elements<Junction>,
+    /// What the boxes stand on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foundation: Option<Foundation>,
+    /// How the mate lines are sealed. The seams themselves are found from the modules; `default` applies to all.
+    #[serde(default)]
+    pub seams: Elements<Seam>,
+    /// Holes through the air barrier.
+    #[serde(default)]
+    pub penetrations: Elements<Penetration>,
+    /// Ventilation, heating, hot water, hood and dryer.
+    #[serde(default)]
+    pub systems: Systems,
+    /// Finishes, boards, adhesives, sealants and coatings.
+    #[serde(default)]
+    pub finishes: Elements<Finish>,
+    /// Test results.
+    #[serde(default)]
+    pub measurements: Elements<Measurement>,
+    /// Certificates, test reports and photographs that back a statement.
+    #[serde(default)]
+    pub evidence: Elements<Evidence>,
+    /// Agreed exceptions from rules.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub waivers: Vec<Waiver>,
+}
+
+/// The sections whose entries are elements with an id, in the order of [`Home`].
+pub const SECTIONS: &[&str] = &[
+    "modules",
+    "spaces",
+    "materials",
+    "assemblies",
+    "openings",
+    "junctions",
+    "seams",
+    "penetrations",
+    "finishes",
+    "measurements",
+    "evidence",
+];
+
+/// One revision of the design.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Revision {
+    /// The revision's letter or number.
+    pub id: Name,
+    /// Its date. Certificates are judged on this day.
+    pub date: Date,
+    /// What changed, in a few words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}

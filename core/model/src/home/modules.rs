@@ -1,0 +1,272 @@
+//! The factory boxes, what covers them, and the rooms inside.
+
+use super::{Id, Slope};
+use crate::quantity::{Area, Length, Mass, Volume};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// One factory-built box, measured over the outside of its framing and sheathing.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Module {
+    /// The storey it belongs to, counted from 1 at the lowest set of boxes.
+    pub level: u32,
+    /// Where its south-west lower corner stands.
+    pub at: Position,
+    /// Its outer size.
+    pub size: Size,
+    /// A ceiling that rises from one side to the other. Without it the top is flat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sloped_ceiling: Option<SlopedCeiling>,
+    /// The box's weight as the factory gives it; otherwise it follows from the layers.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight: Option<Mass>,
+    /// Anything the plan should say about this box.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// The place of a box's south-west lower corner: x to the east, y to the north, z up.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Position {
+    /// East of the origin.
+    pub x: Length,
+    /// North of the origin.
+    pub y: Length,
+    /// Above the underside of the lowest boxes. Where not given, a box stands on the tallest box of the level below.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub z: Option<Length>,
+}
+
+/// The outer size of a box.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Size {
+    /// From west to east.
+    pub x: Length,
+    /// From south to north.
+    pub y: Length,
+    /// From the underside of the floor to the top of the ceiling framing, at the low side of a sloped ceiling.
+    pub z: Length,
+}
+
+/// A ceiling that rises across the box.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SlopedCeiling {
+    /// Rise over run.
+    pub slope: Slope,
+    /// The side it rises towards.
+    pub rises_to: Side,
+}
+
+/// A side of a box in plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs, reason = "the four winds")]
+pub enum Side {
+    North,
+    East,
+    South,
+    West,
+}
+
+/// A face of a box.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs, reason = "four winds and up and down")]
+pub enum Face {
+    North,
+    East,
+    South,
+    West,
+    Top,
+    Bottom,
+}
+
+impl From<Side> for Face {
+    fn from(side: Side) -> Face {
+        match side {
+            Side::North => Face::North,
+            Side::East => Face::East,
+            Side::South => Face::South,
+            Side::West => Face::West,
+        }
+    }
+}
+
+impl std::fmt::Display for Face {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Face::North => "north",
+            Face::East => "east",
+            Face::South => "south",
+            Face::West => "west",
+            Face::Top => "top",
+            Face::Bottom => "bottom",
+        })
+    }
+}
+
+/// What covers the uppermost boxes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Roof {
+    /// How the roof is built.
+    pub kind: RoofKind,
+    /// Its pitch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slope: Option<Slope>,
+    /// How far the eaves stand out, measured level.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overhang: Option<Length>,
+    /// Net free vent area of a vented attic.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vent_area: Option<Area>,
+    /// Clear height above the insulation at the eave.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub eave_clearance: Option<Length>,
+}
+
+impl Default for Roof {
+    fn default() -> Roof {
+        Roof { kind: RoofKind::VentedAttic, slope: None, overhang: None, vent_area: None, eave_clearance: None }
+    }
+}
+
+/// How a roof is built.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RoofKind {
+    /// A cold attic with outside air above the insulated ceiling.
+    VentedAttic,
+    /// Insulation between or on the rafters; the ceiling is the roof.
+    Compact,
+}
+
+/// A room.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Space {
+    /// What it is used for.
+    #[serde(rename = "use")]
+    pub used_as: SpaceUse,
+    /// The box or boxes it lies in, or `foundation`.
+    #[serde(rename = "in")]
+    pub within: OneOrMany<Id>,
+    /// Floor area between finished walls.
+    pub floor_area: Area,
+    /// Height from floor to finished ceiling.
+    pub height: Length,
+    /// Volume, where it is not floor area times height.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume: Option<Volume>,
+    /// How many people sleep here.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sleeps: Option<u32>,
+    /// Gap under the room's door.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub door_undercut: Option<Length>,
+    /// Width of the room's door, for the gap under it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub door_width: Option<Length>,
+    /// Free area of transfer grilles or jump ducts to the rest of the home.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub transfer_area: Option<Area>,
+    /// The space its door opens to; the circulation of the home where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opens_to: Option<Id>,
+}
+
+/// What a room is used for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "room names")]
+pub enum SpaceUse {
+    Bedroom,
+    Living,
+    Dining,
+    Kitchen,
+    Bathroom,
+    HalfBath,
+    Laundry,
+    Office,
+    /// A room for music, crafts or play, used for hours at a time.
+    Hobby,
+    Hall,
+    Entry,
+    Stair,
+    Closet,
+    Storage,
+    Mechanical,
+    Garage,
+}
+
+/// One value, or a list of them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OneOrMany<T>(pub Vec<T>);
+
+impl<T> Default for OneOrMany<T> {
+    fn default() -> OneOrMany<T> {
+        OneOrMany(Vec::new())
+    }
+}
+
+impl<T> OneOrMany<T> {
+    /// The values.
+    pub fn iter(&self) -> std::slice::Iter<'_, T> {
+        self.0.iter()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
+impl<T: Serialize> Serialize for OneOrMany<T> {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self.0.as_slice() {
+            [one] => one.serialize(serializer),
+            many => many.serialize(serializer),
+        }
+    }
+}
+
+impl<'de, T: Deserialize<'de>> Deserialize<'de> for OneOrMany<T> {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<OneOrMany<T>, D::Error> {
+        struct Either<T>(std::marker::PhantomData<T>);
+        impl<'de, T: Deserialize<'de>> serde::de::Visitor<'de> for Either<T> {
+            type Value = OneOrMany<T>;
+            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str("one value or a list of them")
+            }
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<OneOrMany<T>, E> {
+                T::deserialize(serde::de::value::StrDeserializer::new(text)).map(|one| OneOrMany(vec![one]))
+            }
+            fn visit_u64<E: serde::de::Error>(self, number: u64) -> Result<OneOrMany<T>, E> {
+                self.visit_str(&number.to_string())
+            }
+            fn visit_seq<A: serde::de::SeqAccess<'de>>(self, mut list: A) -> Result<OneOrMany<T>, A::Error> {
+                let mut many = Vec::new();
+                while let Some(one) = list.next_element()? {
+                    many.push(one);
+                }
+                Ok(OneOrMany(many))
+            }
+        }
+        deserializer.deserialize_any(Either(std::marker::PhantomData))
+    }
+}
+
+impl<T: JsonSchema> JsonSchema for OneOrMany<T> {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        format!("OneOrMany{}", T::schema_name()).into()
+    }
+
+    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        let one = generator.subschema_for::<T>();
+        schemars::json_schema!({ "anyOf": [one, { "type": "array", "items": one }] })
+    }
+}

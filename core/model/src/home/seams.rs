@@ -1,0 +1,139 @@
+//! How mate lines are sealed, and the holes through the air barrier.
+
+use super::{Id, Name, OneOrMany};
+use crate::quantity::{Area, Length};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// How a mate line is sealed. Seams are found from the boxes; an entry `A-B` describes the one between A and B, and
+/// `default` every other.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Seam {
+    /// What seals it.
+    #[serde(default, skip_serializing_if = "OneOrMany::is_empty")]
+    pub sealed_by: OneOrMany<SeamSeal>,
+    /// Whether the seal is inspected before it is covered.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inspected: Option<bool>,
+    /// Number or name of the drawing that shows the detail.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Name>,
+    /// Who closes the seam.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<Party>,
+    /// Records that back it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub evidence: Vec<Id>,
+}
+
+/// What closes a mate line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SeamSeal {
+    /// A compressible gasket fixed in the factory.
+    FactoryGasket,
+    /// A gasket laid on site.
+    SiteGasket,
+    /// Tape over the joint.
+    SiteTape,
+    /// Sealant in the joint.
+    SiteSealant,
+    /// Spray foam in the gap.
+    SiteFoam,
+    /// A membrane lapped from box to box.
+    Membrane,
+}
+
+/// Who does a piece of work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Party {
+    /// The plant that builds the boxes.
+    Factory,
+    /// The crew that sets and finishes them.
+    Site,
+}
+
+/// Holes through the air barrier that are alike.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Penetration {
+    /// What goes through.
+    pub kind: PenetrationKind,
+    /// How many of them.
+    #[serde(default = "one")]
+    pub count: u32,
+    /// Diameter of a round hole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diameter: Option<Length>,
+    /// Size of the hole, where it is not round.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<Area>,
+    /// Where it goes through: a box, or `foundation`.
+    pub module: Id,
+    /// How it is sealed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seal: Option<PenetrationSeal>,
+    /// Who seals it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<Party>,
+    /// The trade that makes it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trade: Option<Trade>,
+}
+
+fn one() -> u32 {
+    1
+}
+
+/// What goes through the air barrier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "names of services")]
+pub enum PenetrationKind {
+    Pipe,
+    Duct,
+    Cable,
+    Conduit,
+    Flue,
+    RecessedLight,
+    OutletBox,
+    Hatch,
+    ExhaustDamper,
+    DryerVent,
+    VentStack,
+}
+
+/// How a hole is closed around what goes through it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PenetrationSeal {
+    /// Nothing.
+    None,
+    /// Caulk or sealant.
+    Sealant,
+    /// Spray foam.
+    Foam,
+    /// A moulded grommet or gasket.
+    Grommet,
+    /// Tape.
+    Tape,
+    /// A gasketed box or weather-stripped lid.
+    Gasketed,
+}
+
+/// Trades.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "names of trades")]
+pub enum Trade {
+    Framing,
+    Plumbing,
+    Electrical,
+    Ventilation,
+    Heating,
+    Data,
+    Gas,
+    Other,
+}

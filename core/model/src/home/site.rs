@@ -1,0 +1,119 @@
+//! Where the home stands.
+
+use super::{ClimateZone, Name};
+use crate::quantity::{DegreeDays, Length, Pressure, Ratio, Temperature};
+use indexmap::IndexMap;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Climate, ground and the design values the authority gives.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Site {
+    /// Town and state or province.
+    pub place: Name,
+    /// Climate zone of the energy code.
+    pub climate_zone: ClimateZone,
+    /// Outdoor temperature the heating is designed for (99 %).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub design_heating: Option<Temperature>,
+    /// Outdoor temperature the cooling is designed for (1 %).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub design_cooling: Option<Temperature>,
+    /// Indoor temperature in winter; 20 °C where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub indoor_heating: Option<Temperature>,
+    /// Heating degree-days, base 65 °F (18.3 °C).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heating_degree_days: Option<DegreeDays>,
+    /// Height above the sea.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub elevation: Option<Length>,
+    /// Depth that footings must reach because of frost, as the authority gives it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frost_depth: Option<Length>,
+    /// Radon zone of the EPA county map: 1 (highest), 2 or 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radon_zone: Option<u8>,
+    /// Soil at the footing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub soil: Option<Soil>,
+    /// Presumptive bearing value of the soil, where the authority or a report gives one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub soil_bearing: Option<Pressure>,
+    /// Depth of the water table below grade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub water_table: Option<Length>,
+    /// Ground snow load.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ground_snow: Option<Pressure>,
+    /// How exposed the site is to wind.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shielding: Option<Shielding>,
+    /// Factor of the site's weather station for the annual infiltration of ASHRAE 62.2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weather_shielding_factor: Option<Ratio>,
+    /// Monthly climate: `jan` to `dec`.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub months: IndexMap<Month, MonthlyClimate>,
+}
+
+/// Soil classes used for bearing, drainage and earthwork.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Soil {
+    /// Sand.
+    Sand,
+    /// Gravel, or sand and gravel.
+    Gravel,
+    /// Silt.
+    Silt,
+    /// Loam, common earth.
+    Loam,
+    /// Clay.
+    Clay,
+    /// Rock.
+    Rock,
+}
+
+/// Shelter from wind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Shielding {
+    /// Surrounded by buildings or trees of its own height.
+    Sheltered,
+    /// Some buildings or trees around.
+    Average,
+    /// Open country, a hilltop or a shore.
+    Exposed,
+}
+
+/// A month of the year.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs, reason = "the names of the months say it")]
+pub enum Month {
+    Jan,
+    Feb,
+    Mar,
+    Apr,
+    May,
+    Jun,
+    Jul,
+    Aug,
+    Sep,
+    Oct,
+    Nov,
+    Dec,
+}
+
+/// Mean outdoor conditions of a month.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MonthlyClimate {
+    /// Mean outdoor temperature.
+    pub temperature: Temperature,
+    /// Mean outdoor relative humidity.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub humidity: Option<Ratio>,
+}

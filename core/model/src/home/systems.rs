@@ -1,0 +1,251 @@
+//! Ventilation, heating, hot water, kitchen hood and clothes dryer.
+
+use super::{Elements, Id, Name};
+use crate::quantity::{Current, FanEfficacy, Flow, Length, Loudness, Power, Pressure, Ratio, Volume};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// The home's systems.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Systems {
+    /// Ventilation units and fans, by id.
+    #[serde(default)]
+    pub ventilation: Elements<VentilationUnit>,
+    /// Space heating.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heating: Option<HeatSystem>,
+    /// Hot water.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hot_water: Option<HotWater>,
+    /// Kitchen hood.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kitchen_hood: Option<KitchenHood>,
+    /// Clothes dryer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clothes_dryer: Option<ClothesDryer>,
+    /// Electrical and other readiness for later equipment.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub readiness: Option<Readiness>,
+}
+
+/// A ventilation unit or fan.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct VentilationUnit {
+    /// What it is.
+    pub kind: VentilationKind,
+    /// Supply air flow in ordinary operation.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub supply: Option<Flow>,
+    /// Exhaust air flow in ordinary operation.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub exhaust: Option<Flow>,
+    /// Highest air flow.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub boost: Option<Flow>,
+    /// Rooms it supplies, with the flow to each.
+    #[serde(default)]
+    pub supplies: Elements<Flow>,
+    /// Rooms it exhausts, with the flow from each.
+    #[serde(default)]
+    pub exhausts: Elements<Flow>,
+    /// Share of each hour it runs; continuous where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub run_time: Option<Ratio>,
+    /// Sensible recovery efficiency.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sensible_recovery: Option<Ratio>,
+    /// Latent recovery, for units that return moisture.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub latent_recovery: Option<Ratio>,
+    /// Electrical power in ordinary operation.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub power: Option<Power>,
+    /// Rated air flow per power.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub efficacy: Option<FanEfficacy>,
+    /// Rated loudness.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sound: Option<Loudness>,
+    /// Filter class on the supply side (MERV).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filter_merv: Option<u32>,
+    /// Points of the fan curve.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub fan_curve: Vec<FanPoint>,
+    /// Ducts.
+    #[serde(default)]
+    pub ducts: Elements<Duct>,
+    /// Records that back the values.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub evidence: Vec<Id>,
+}
+
+/// What a ventilation unit is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum VentilationKind {
+    /// A balanced unit with ducts that recovers heat.
+    HeatRecovery,
+    /// A balanced unit with ducts that recovers heat and moisture.
+    EnergyRecovery,
+    /// A unit in one wall that serves one or two rooms and recovers heat.
+    SpotRecovery,
+    /// A fan that only exhausts.
+    ExhaustFan,
+    /// A fan that only supplies.
+    SupplyFan,
+}
+
+/// A point of a fan curve.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FanPoint {
+    /// Air flow.
+    pub flow: Flow,
+    /// Static pressure at that flow.
+    pub pressure: Pressure,
+}
+
+/// A run of duct.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Duct {
+    /// The room it serves.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<Id>,
+    /// Length.
+    pub length: Length,
+    /// Inside diameter.
+    pub diameter: Length,
+    /// Air flow.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flow: Option<Flow>,
+    /// Roughness of the inside; smooth metal where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub roughness: Option<Length>,
+    /// Sum of the loss coefficients of its fittings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fittings: Option<Ratio>,
+    /// Whether it crosses a mate line, and so is joined on site.
+    #[serde(default)]
+    pub crosses_mate_line: bool,
+}
+
+/// Space heating.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HeatSystem {
+    /// What it is, in words.
+    pub kind: Name,
+    /// Where the heat comes from.
+    pub fuel: Fuel,
+    /// How its combustion is vented.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub venting: Option<Venting>,
+    /// Heating output at design temperature.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub output: Option<Power>,
+    /// Whether all its ducts lie inside the thermal envelope.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ducts_inside: Option<bool>,
+}
+
+/// Where heat comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "names of fuels")]
+pub enum Fuel {
+    HeatPump,
+    Electricity,
+    Gas,
+    Propane,
+    Oil,
+    Wood,
+}
+
+/// How combustion is vented.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Venting {
+    /// Air from and exhaust to outdoors in sealed pipes.
+    Direct,
+    /// Exhaust driven by a fan.
+    Power,
+    /// Exhaust driven by its own buoyancy, with room air.
+    Natural,
+    /// Into the room.
+    Unvented,
+}
+
+/// Hot water.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HotWater {
+    /// What it is, in words.
+    pub kind: Name,
+    /// Where the heat comes from.
+    pub fuel: Fuel,
+    /// How its combustion is vented.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub venting: Option<Venting>,
+    /// Water stored in the pipe between the source and the farthest fixture.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stored_volume: Option<Volume>,
+}
+
+/// A kitchen hood.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct KitchenHood {
+    /// Whether it exhausts outdoors.
+    pub vented: bool,
+    /// Air flow.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flow: Option<Flow>,
+    /// Make-up air brought in while it runs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub make_up_air: Option<Flow>,
+    /// Rated loudness.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sound: Option<Loudness>,
+}
+
+/// A clothes dryer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ClothesDryer {
+    /// How it gets rid of the moisture.
+    pub kind: DryerKind,
+    /// Exhaust flow of a vented dryer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flow: Option<Flow>,
+}
+
+/// How a dryer gets rid of moisture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum DryerKind {
+    /// Air blown outdoors.
+    Vented,
+    /// Water drained; no hole in the wall.
+    Condensing,
+    /// None in the home.
+    None,
+}
+
+/// Provisions for equipment that comes later.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Readiness {
+    /// Circuit for a vehicle at the parking space.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vehicle_circuit: Option<Current>,
+    /// Circuit near the water heater.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub water_heater_circuit: Option<Current>,
+    /// Conduit from the roof to the panel: inside diameter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub solar_conduit: Option<Length>,
+}

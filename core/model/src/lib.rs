@@ -1,0 +1,18 @@
+//! The vocabulary of mateline: the home, quantities and units, facts with their bases, figures, verdicts and the report.
+//!
+//! Holds no limits, does no input or output, and knows no building science.
+
+mod fact;
+mod figure;
+pub mod home;
+pub mod quantity;
+mod report;
+mod subject;
+mod verdict;
+
+pub use fact::*;
+pub use figure::*;
+pub use home::Home;
+pub use report::*;
+pub use subject::Subject;
+pub use verdict::*;

@@ -1,0 +1,142 @@
+//! Quantity to text: the unit, the system and the number of decimals are chosen where a quantity is defined.
+
+use super::{Dimension, Quantity, unit};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+
+/// Which units a person reads.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum UnitSystem {
+    /// Inch-pound units, as North American factories and codes write them.
+    #[default]
+    Ip,
+    /// International System.
+    Si,
+}
+
+/// How values of one quantity are shown: a unit and a number of decimals in each system.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Units {
+    /// SI unit.
+    pub si: Cow<'static, str>,
+    /// Inch-pound unit.
+    pub ip: Cow<'static, str>,
+    /// Decimals in SI.
+    pub si_digits: u8,
+    /// Decimals in inch-pound units.
+    pub ip_digits: u8,
+}
+
+impl Units {
+    /// Units known when the program is built.
+    pub const fn new(si: &'static str, si_digits: u8, ip: &'static str, ip_digits: u8) -> Units {
+        Units { si: Cow::Borrowed(si), ip: Cow::Borrowed(ip), si_digits, ip_digits }
+    }
+
+    /// A plain number, ratio or count.
+    pub const fn plain(digits: u8) -> Units {
+        Units::new("", digits, "", digits)
+    }
+
+    /// A percentage.
+    pub const PERCENT: Units = Units::new("%", 1, "%", 1);
+    /// A building dimension.
+    pub const LENGTH: Units = Units::new("m", 2, "ft", 2);
+    /// A layer's thickness.
+    pub const THICKNESS: Units = Units::new("mm", 1, "in", 3);
+    /// A floor or envelope area.
+    pub const AREA: Units = Units::new("m²", 2, "ft²", 1);
+    /// A building volume.
+    pub const VOLUME: Units = Units::new("m³", 1, "ft³", 0);
+    /// Thermal resistance.
+    pub const RESISTANCE: Units = Units::new("m²·K/W", 3, "h·ft²·°F/Btu", 2);
+    /// Thermal transmittance.
+    pub const TRANSMITTANCE: Units = Units::new("W/(m²·K)", 3, "Btu/(h·ft²·°F)", 4);
+    /// Thermal conductivity.
+    pub const CONDUCTIVITY: Units = Units::new("W/(m·K)", 4, "Btu·in/(h·ft²·°F)", 3);
+    /// A linear thermal transmittance ψ.
+    pub const LINEAR_TRANSMITTANCE: Units = Units::new("W/(m·K)", 3, "Btu/(h·ft·°F)", 4);
+    /// A heat loss coefficient, such as UA.
+    pub const CONDUCTANCE: Units = Units::new("W/K", 1, "Btu/(h·°F)", 1);
+    /// A mass.
+    pub const MASS: Units = Units::new("kg", 0, "lb", 0);
+    /// A density.
+    pub const DENSITY: Units = Units::new("kg/m³", 0, "lb/ft³", 1);
+
+    /// The unit and decimals in one system.
+    pub fn of(&self, system: UnitSystem) -> (&str, u8) {
+        match system {
+            UnitSystem::Si => (&self.si, self.si_digits),
+            UnitSystem::Ip => (&self.ip, self.ip_digits),
+        }
+    }
+
+    /// What the unit measures; `None` when the unit is unknown.
+    pub fn dimension(&self) -> Option<Dimension> {
+        if self.si.is_empty() { Some(Dimension::PLAIN) } else { unit(&self.si).map(|unit| unit.dimension) }
+    }
+
+    /// A value with its unit: `0.045 Btu/(h·ft²·°F)`.
+    pub fn show(&self, quantity: Quantity, system: UnitSystem) -> String {
+        self.show_with(quantity, system, 0)
+    }
+
+    /// The same with more decimals than usual, for two values that would otherwise print alike.
+    pub fn show_with(&self, quantity: Quantity, system: UnitSystem, more_digits: u8) -> String {
+        let (name, digits) = self.of(system);
+        let value =
+            if name.is_empty() { quantity.si } else { unit(name).map_or(f64::NAN, |unit| unit.of_si(quantity.si)) };
+        let text = number(value, digits.saturating_add(more_digits));
+        match name {
+            "" => text,
+            "%" | "°" => format!("{text}{}{name}", if name == "%" { " " } else { "" }),
+            _ => format!("{text} {name}"),
+        }
+    }
+
+    /// Two values that differ, shown with as many decimals as it takes to see that they do (at most six more).
+    pub fn show_pair(&self, a: Quantity, b: Quantity, system: UnitSystem) -> (String, String) {
+        let mut more = 0;
+        loop {
+            let pair = (self.show_with(a, system, more), self.show_with(b, system, more));
+            if pair.0 != pair.1 || a.si == b.si || more >= 6 {
+                return pair;
+            }
+            more += 1;
+        }
+    }
+}
+
+/// A number with fixed decimals, never `-0`.
+pub fn number(value: f64, digits: u8) -> String {
+    let text = format!("{value:.*}", usize::from(digits));
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
+        _ => text,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_show_in_both_systems() {
+        let u = Quantity::new(0.255_521_85, Dimension::TRANSMITTANCE);
+        assert_eq!(Units::TRANSMITTANCE.show(u, UnitSystem::Ip), "0.0450 Btu/(h·ft²·°F)");
+        assert_eq!(Units::TRANSMITTANCE.show(u, UnitSystem::Si), "0.256 W/(m²·K)");
+        assert_eq!(Units::PERCENT.show(Quantity::plain(0.25), UnitSystem::Si), "25.0 %");
+        assert_eq!(number(-0.000_1, 2), "0.00");
+    }
+
+    #[test]
+    fn values_that_differ_do_not_print_alike() {
+        let limit = Quantity::new(0.045 * 5.678_263_341, Dimension::TRANSMITTANCE);
+        let value = Quantity::new(0.045_000_4 * 5.678_263_341, Dimension::TRANSMITTANCE);
+        let (a, b) = Units::TRANSMITTANCE.show_pair(value, limit, UnitSystem::Ip);
+        assert_ne!(a, b);
+        assert!(a.starts_with("0.045000"), "{a}");
+    }
+}

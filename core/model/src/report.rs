@@ -1,0 +1,189 @@
+//! The report: everything a check found out, from which every output format is written.
+
+use crate::fact::{Fact, QuantityDef};
+use crate::figure::Figure;
+use crate::home::{Home, Name, Revision};
+use crate::quantity::UnitSystem;
+use crate::subject::Subject;
+use crate::verdict::{Outcome, Place, Severity, Verdict};
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+/// Facts in a fixed order, by subject and quantity.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Facts {
+    facts: BTreeMap<Subject, BTreeMap<Cow<'static, str>, Fact>>,
+}
+
+impl Facts {
+    /// Adds a fact; one already there for the same subject and quantity is kept and the new one handed back.
+    ///
+    /// # Errors
+    /// The fact, when there is one already.
+    pub fn insert(&mut self, fact: Fact) -> Result<(), Box<Fact>> {
+        let of_subject = self.facts.entry(fact.subject.clone()).or_default();
+        if of_subject.contains_key(&fact.quantity) {
+            return Err(Box::new(fact));
+        }
+        of_subject.insert(fact.quantity.clone(), fact);
+        Ok(())
+    }
+
+    /// One fact.
+    pub fn get(&self, subject: &Subject, quantity: &str) -> Option<&Fact> {
+        self.facts.get(subject)?.get(quantity)
+    }
+
+    /// The facts about one subject, by quantity.
+    pub fn of(&self, subject: &Subject) -> impl Iterator<Item = &Fact> {
+        self.facts.get(subject).into_iter().flat_map(BTreeMap::values)
+    }
+
+    /// Every subject with a fact.
+    pub fn subjects(&self) -> impl Iterator<Item = &Subject> {
+        self.facts.keys()
+    }
+
+    /// Every fact.
+    pub fn iter(&self) -> impl Iterator<Item = &Fact> {
+        self.facts.values().flat_map(BTreeMap::values)
+    }
+
+    /// How many facts there are.
+    pub fn len(&self) -> usize {
+        self.facts.values().map(BTreeMap::len).sum()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.facts.is_empty()
+    }
+}
+
+/// A pack as the report cites it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PackSummary {
+    /// Its id.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// What it restates.
+    pub source: String,
+    /// What a reader has to bear in mind.
+    pub caution: Option<String>,
+}
+
+/// How a plugin fared.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PluginStatus {
+    /// Its name.
+    pub name: String,
+    /// Its version.
+    pub version: String,
+    /// What it computes, in one sentence.
+    pub about: String,
+    /// The error, when it failed.
+    pub failure: Option<String>,
+    /// What it takes facts from.
+    pub reads: Vec<String>,
+    /// What it owns.
+    pub writes: Vec<String>,
+}
+
+/// How many verdicts had each outcome.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Summary {
+    /// Requirements met.
+    pub met: usize,
+    /// Requirements missed.
+    pub short: usize,
+    /// Requirements that cannot be shown.
+    pub unproven: usize,
+    /// Requirements excepted by agreement.
+    pub waived: usize,
+    /// Rules that do not concern this home.
+    pub not_applicable: usize,
+    /// Of the missed and unproven ones, how many are only advice.
+    pub advice: usize,
+}
+
+/// Everything a check found out.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The home that was checked.
+    pub home: Home,
+    /// The file it was loaded from, relative to the project folder.
+    pub file: String,
+    /// The units of the report.
+    pub units: UnitSystem,
+    /// Definitions of all quantities, by name.
+    pub quantities: BTreeMap<String, QuantityDef>,
+    /// All facts.
+    pub facts: Facts,
+    /// Where each fact's pointer, and each input of its basis, is in the files.
+    pub places: BTreeMap<String, Place>,
+    /// All verdicts, in the order of the packs, their rules and subjects.
+    pub verdicts: Vec<Verdict>,
+    /// The packs that judged.
+    pub packs: Vec<PackSummary>,
+    /// The plugins that ran.
+    pub plugins: Vec<PluginStatus>,
+    /// Figures.
+    pub figures: Vec<Figure>,
+    /// The text of each file, for snippets.
+    pub sources: BTreeMap<String, String>,
+    /// Remarks on the run itself, such as a waiver that matches nothing.
+    pub remarks: Vec<Remark>,
+}
+
+/// A remark on the run itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remark {
+    /// What is to be said.
+    pub message: String,
+    /// Where.
+    pub at: Option<Place>,
+    /// Whether it fails the run.
+    pub fails: bool,
+}
+
+impl Report {
+    /// The project's name.
+    pub fn name(&self) -> &Name {
+        &self.home.home
+    }
+
+    /// The revision checked.
+    pub fn revision(&self) -> &Revision {
+        &self.home.revision
+    }
+
+    /// Counts by outcome.
+    pub fn summary(&self) -> Summary {
+        let mut summary = Summary::default();
+        for verdict in &self.verdicts {
+            let count = match verdict.outcome {
+                Outcome::Met => &mut summary.met,
+                Outcome::Short => &mut summary.short,
+                Outcome::Unproven => &mut summary.unproven,
+                Outcome::Waived => &mut summary.waived,
+                Outcome::NotApplicable => &mut summary.not_applicable,
+            };
+            *count += 1;
+            if verdict.severity == Severity::Advice && matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
+                summary.advice += 1;
+            }
+        }
+        summary
+    }
+
+    /// Whether a plugin failed.
+    pub fn plugin_failed(&self) -> bool {
+        self.plugins.iter().any(|plugin| plugin.failure.is_some())
+    }
+
+    /// Whether anything required is short or unproven.
+    pub fn fails(&self) -> bool {
+        self.verdicts.iter().any(Verdict::fails) || self.remarks.iter().any(|remark| remark.fails)
+    }
+}
