@@ -49,6 +49,12 @@ impl QuantityDef {
         QuantityDef { name: Cow::Borrowed(name), kind: ValueKind::Flag, units, meaning: Cow::Borrowed(meaning) }
     }
 
+    /// Its short name in a sentence: the meaning up to the first comma, colon, semicolon or bracket.
+    pub fn label(&self) -> String {
+        let end = self.meaning.find([',', ';', ':', '(']).unwrap_or(self.meaning.len());
+        self.meaning[..end].trim().trim_end_matches('.').to_owned()
+    }
+
     /// What its numbers measure; plain for words and flags.
     pub fn dimension(&self) -> Dimension {
         self.units.dimension().unwrap_or(Dimension::PLAIN)

@@ -1,7 +1,7 @@
 //! What was measured on the modules, during set and at the end.
 
 use super::{Date, Id, Name};
-use crate::quantity::{Density, Duration, Flow, Length, Pressure, Temperature};
+use crate::quantity::{Density, Duration, Flow, FlowPerArea, Length, Pressure, Temperature};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -45,6 +45,9 @@ pub struct Measurement {
     /// Height above the sea, where no barometer was read.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub elevation: Option<Length>,
+    /// Wind speed on the site during the test, in m/s.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wind: Option<FlowPerArea>,
     /// Parts still open during the test that will be closed later: seams, openings, penetrations.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub still_open: Vec<Name>,

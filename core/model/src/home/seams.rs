@@ -22,6 +22,9 @@ pub struct Seam {
     /// Who closes the seam.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub by: Option<Party>,
+    /// Effective leakage area at 4 Pa of one metre of the seam, where it was measured; used instead of the table's value.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leakage: Option<Area>,
     /// Records that back it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub evidence: Vec<Id>,
@@ -81,6 +84,9 @@ pub struct Penetration {
     /// The trade that makes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trade: Option<Trade>,
+    /// Effective leakage area at 4 Pa of each of them, where it was measured; used instead of the table's value.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leakage: Option<Area>,
 }
 
 fn one() -> u32 {

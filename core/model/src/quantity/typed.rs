@@ -29,7 +29,8 @@ use std::ops::{Add, Div, Mul, Sub};
 pub const PLACEHOLDER: &str = "\u{1}placeholder\u{1}";
 
 macro_rules! quantities {
-    ($($(#[$doc:meta])* $name:ident: $dimension:ident, $si:literal, [$($accepts:literal),+], $example:literal;)*) => {$(
+    ($($(#[$doc:meta])* $name:ident: $dimension:ident, $si:literal, [$($accepts:literal),+], $example:literal;)*) => {
+        $(
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
         pub struct $name(f64);
@@ -113,7 +114,14 @@ macro_rules! quantities {
                 schema($name::DIMENSION, &[$($accepts),+], $example)
             }
         }
-    )*};
+    )*
+
+    /// Every quantity type by name, with what it measures.
+    pub const TYPES: &[(&str, Dimension)] = &[$((stringify!($name), Dimension::$dimension)),*];
+
+    #[cfg(test)]
+    const SI_UNITS: &[(&str, Dimension)] = &[$(($si, Dimension::$dimension)),*];
+    };
 }
 
 quantities! {
@@ -410,6 +418,13 @@ mod tests {
         assert!(message::<Length>(serde_json::json!("R-5")).starts_with("'R-5' is a thermal resistance, not a length"));
         assert!(message::<Temperature>(serde_json::json!("5 K")).contains("is a temperature difference, not a temper"));
         assert!(message::<ThermalTransmittance>(serde_json::json!("R-5")).contains("not a U-factor"));
+    }
+
+    #[test]
+    fn every_si_unit_measures_what_its_type_says() {
+        for (name, dimension) in SI_UNITS.iter().filter(|(name, _)| !name.is_empty()) {
+            assert_eq!(unit(name).map(|unit| (unit.dimension, unit.factor)), Some((*dimension, 1.0)), "{name}");
+        }
     }
 
     #[test]

@@ -1,0 +1,98 @@
+//! The two streams and output files. Nothing else in mateline prints.
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "this is the one place that prints")]
+
+use crate::arguments::When;
+use crate::exit::Exit;
+use anstream::{AutoStream, ColorChoice};
+use mateline_engine::BadInput;
+use mateline_reports::text::{InputProblem, Style, problems};
+use serde::Serialize;
+use std::io::Write;
+use std::path::Path;
+
+/// How text is to look on a stream.
+fn style(when: When, choice: ColorChoice) -> Style {
+    let colour = match when {
+        When::Always => true,
+        When::Never => false,
+        When::Auto => !matches!(choice, ColorChoice::Never),
+    };
+    Style { colour, ..Style::PLAIN }
+}
+
+/// How text is to look on standard output.
+pub fn stdout_style(when: When) -> Style {
+    style(when, AutoStream::choice(&std::io::stdout()))
+}
+
+/// A value as JSON text, indented, with a line end.
+pub fn json(value: &impl Serialize) -> Result<String, String> {
+    serde_json::to_string_pretty(value).map(|text| text + "\n").map_err(|error| error.to_string())
+}
+
+/// Writes to standard output. A reader that has gone away ends the command quietly.
+pub fn print(text: &str) -> Exit {
+    let mut stdout = std::io::stdout().lock();
+    match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
+        Ok(()) => Exit::Done,
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Exit::Done,
+        Err(error) => self::error(&format!("cannot write to standard output: {error}")),
+    }
+}
+
+/// Says on the error stream why the command failed.
+pub fn error(message: &str) -> Exit {
+    eprintln!("error: {message}");
+    Exit::Failed
+}
+
+/// Says on the error stream that what was typed cannot be used.
+pub fn refuse(message: &str) -> Exit {
+    eprintln!("error: {message}");
+    Exit::BadInput
+}
+
+/// Shows every problem of an input on the error stream.
+pub fn bad_input(bad: &BadInput, when: When) -> Exit {
+    let shown: Vec<InputProblem> = bad
+        .problems
+        .iter()
+        .map(|problem| InputProblem {
+            at: bad.place(problem.at),
+            message: problem.message.clone(),
+            notes: problem.notes.iter().map(|(at, text)| (bad.place(*at), text.clone())).collect(),
+            help: problem.help.clone(),
+        })
+        .collect();
+    let sources = bad.files.iter().map(|file| (file.name.clone(), file.text.clone())).collect();
+    eprint!("{}", problems(&shown, &sources, style(when, AutoStream::choice(&std::io::stderr()))));
+    Exit::BadInput
+}
+
+/// Writes a file whole or not at all: to a temporary name beside it, then renamed.
+pub fn write_file(path: &Path, text: &str) -> Exit {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let written = tempfile::NamedTempFile::new_in(folder).and_then(|mut file| {
+        file.write_all(text.as_bytes())?;
+        file.as_file().sync_all()?;
+        let mode = std::fs::metadata(path).map(|data| data.permissions()).ok();
+        let kept = file.persist(path).map_err(|error| error.error)?;
+        set_mode(&kept, mode)
+    });
+    match written {
+        Ok(()) => Exit::Done,
+        Err(error) => self::error(&format!("cannot write '{}': {error}", path.display())),
+    }
+}
+
+/// A temporary file is readable by its owner only; a report has the permissions of the file it replaces, or the usual
+/// ones.
+fn set_mode(file: &std::fs::File, mode: Option<std::fs::Permissions>) -> std::io::Result<()> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        file.set_permissions(mode.unwrap_or_else(|| std::fs::Permissions::from_mode(0o644)))
+    }
+    #[cfg(not(unix))]
+    mode.map_or(Ok(()), |mode| file.set_permissions(mode))
+}

@@ -1,0 +1,232 @@
+//! The whole pipeline: load, run plugins, judge, and put the report together.
+
+use crate::judge::{Judged, judge, waive};
+use crate::load::{BadInput, Diagnosis, Fields, Loaded, Project, Span, load_home, place};
+use crate::pack::{Library, Pack, Row, Table, Vocabulary, load_pack, load_packs};
+use crate::schedule::Schedule;
+use mateline_model::home::{Elements, Material};
+use mateline_model::quantity::UnitSystem;
+use mateline_model::{Origin, PackSummary, Place, Pointer, QuantityDef, Remark, Report};
+use mateline_sdk::Plugin;
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+/// A set of plugins, packs and materials that homes are checked with.
+pub struct Engine {
+    schedule: Schedule,
+    library: Library,
+    materials: Elements<Material>,
+    quantities: BTreeMap<String, QuantityDef>,
+}
+
+/// What a caller may ask for.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Options {
+    /// Units of the report, where not the home's.
+    pub units: Option<UnitSystem>,
+    /// The day on which certificates and waivers are judged, where not the revision's.
+    pub on: Option<mateline_model::home::Date>,
+}
+
+impl Engine {
+    /// An engine.
+    ///
+    /// # Errors
+    /// When the plugins do not fit together.
+    pub fn new(
+        plugins: Vec<Box<dyn Plugin>>,
+        library: Library,
+        materials: Elements<Material>,
+    ) -> Result<Engine, String> {
+        let schedule = Schedule::new(plugins)?;
+        let quantities = schedule.quantities();
+        Ok(Engine { schedule, library, materials, quantities })
+    }
+
+    /// Everything a rule may name.
+    pub fn vocabulary(&self) -> Vocabulary<'_> {
+        Vocabulary { fields: Fields::of_home(), quantities: &self.quantities }
+    }
+
+    /// The plugins and what they do.
+    pub fn schedule(&self) -> &Schedule {
+        &self.schedule
+    }
+
+    /// Packs that come with mateline.
+    pub fn library(&self) -> Library {
+        self.library
+    }
+
+    /// Loads a pack by name, or from a file.
+    ///
+    /// # Errors
+    /// Every problem with it.
+    pub fn pack(&self, name: &str) -> Result<Pack, BadInput> {
+        let by_name = self.library.iter().any(|(id, _)| *id == name);
+        let path_like = name.contains(['/', '\\']) || name.ends_with(".yaml") || name.ends_with(".yml");
+        let (mut project, name) = if by_name || !path_like {
+            (Project::at(Path::new(".")), name.to_owned())
+        } else {
+            Project::of(Path::new(name))?
+        };
+        let found = load_pack(&name, Span::start(0), &mut project, self.library, &self.vocabulary());
+        found.map_err(|problems| BadInput::new(problems, project.into_files()))
+    }
+
+    /// Loads a home only.
+    ///
+    /// # Errors
+    /// Every problem of the input.
+    pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
+        load_home(path, &self.materials)
+    }
+
+    /// Checks a home.
+    ///
+    /// # Errors
+    /// Every problem of the input.
+    pub fn check(&self, path: &Path, options: &Options) -> Result<Report, BadInput> {
+        let loaded = self.load(path)?;
+        self.check_loaded(loaded, options)
+    }
+
+    /// Checks a home that has been loaded.
+    ///
+    /// # Errors
+    /// Problems of its packs, and things in it that cannot be.
+    pub fn check_loaded(&self, mut loaded: Loaded, options: &Options) -> Result<Report, BadInput> {
+        if let Some(on) = options.on {
+            loaded.home.revision.date = on;
+        }
+        let Loaded { home, tree, mut project, file } = loaded;
+        let packs = match load_packs(&home, &tree, &mut project, self.library, &self.vocabulary()) {
+            Ok(packs) => packs,
+            Err(problems) => return Err(BadInput::new(problems, project.into_files())),
+        };
+        let unwritten = |error: serde_json::Error| {
+            BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
+        };
+        let json = serde_json::to_value(&home).map_err(unwritten)?;
+        let settings = settings(&packs, &json);
+        let found = self.schedule.run(&home, &settings);
+        if !found.problems.is_empty() {
+            let span = |pointer: &Pointer| {
+                let steps: Vec<String> = pointer.path.split('.').map(str::to_owned).collect();
+                tree.span_at(&steps)
+            };
+            let problems = found.problems.iter().map(|problem| {
+                let mut diagnosis = Diagnosis::new(span(&problem.at), problem.message.clone());
+                for also in &problem.also {
+                    let words = also.note.clone().unwrap_or_else(|| also.path.clone());
+                    diagnosis = diagnosis.note(span(also), words);
+                }
+                diagnosis.help = problem.help.clone();
+                diagnosis
+            });
+            return Err(BadInput::new(problems.collect(), project.into_files()));
+        }
+        let units = options.units.unwrap_or(home.units);
+        let judged = Judged {
+            home: json,
+            fields: Fields::of_home(),
+            facts: &found.facts,
+            missing: &found.missing,
+            plugins: &found.plugins,
+            quantities: &self.quantities,
+            tree: &tree,
+            files: project.files(),
+            units,
+        };
+        let mut verdicts = judge(&packs, &judged);
+        let mut remarks = waive(&home, &mut verdicts, &judged);
+        if let Some(on) = options.on {
+            let message = format!("certificates and waivers are judged on {on}, not on the revision's date");
+            remarks.push(Remark { message, at: None, fails: false });
+        }
+        let places = places(&found.facts, &judged);
+        let sources = project.files().iter().map(|file| (file.name.clone(), file.text.clone())).collect();
+        Ok(Report {
+            file,
+            units,
+            quantities: self.quantities.clone(),
+            places,
+            verdicts,
+            packs: packs.iter().map(summary).collect(),
+            plugins: found.plugins,
+            figures: found.figures,
+            sources,
+            remarks,
+            facts: found.facts,
+            home,
+        })
+    }
+
+    /// The home's place for a path, for callers that hold a loaded home.
+    pub fn place_of(loaded: &Loaded, path: &str) -> Place {
+        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
+        place(loaded.project.files(), loaded.tree.span_at(&steps))
+    }
+}
+
+fn summary(pack: &Pack) -> PackSummary {
+    PackSummary {
+        id: pack.id.clone(),
+        title: pack.title.clone(),
+        source: pack.source.clone(),
+        caution: pack.caution.clone(),
+    }
+}
+
+/// Where everything is that a fact points to or was computed from.
+fn places(facts: &mateline_model::Facts, judged: &Judged<'_>) -> BTreeMap<String, Place> {
+    let mut paths: BTreeSet<&str> = BTreeSet::new();
+    for fact in facts.iter() {
+        paths.extend(fact.at.as_ref().map(|pointer| pointer.path.as_str()));
+        let terms = fact.basis.steps.iter().flat_map(|step| step.terms.iter().chain(&step.result));
+        paths.extend(
+            terms.filter_map(|term| if let Origin::Given(path) = &term.origin { Some(path.as_str()) } else { None }),
+        );
+    }
+    paths.into_iter().map(|path| (path.to_owned(), judged.place_of(path))).collect()
+}
+
+/// The packs' settings by plugin, with tables resolved for this home.
+fn settings(packs: &[Pack], home: &Value) -> BTreeMap<String, Vec<(String, Value)>> {
+    let mut settings: BTreeMap<String, Vec<(String, Value)>> = BTreeMap::new();
+    for pack in packs {
+        for (plugin, uses) in &pack.uses {
+            settings.entry(plugin.clone()).or_default().push((pack.id.clone(), resolved(uses, home)));
+        }
+    }
+    settings
+}
+
+/// A setting with every `{by: …}` replaced by the row that fits; a row that says `none`, or none at all, becomes null.
+fn resolved(value: &Value, home: &Value) -> Value {
+    match value {
+        Value::Object(map) => {
+            let Some(by) = map.get("by").and_then(Value::as_str) else {
+                return map
+                    .iter()
+                    .map(|(key, value)| (key.clone(), resolved(value, home)))
+                    .collect::<serde_json::Map<_, _>>()
+                    .into();
+            };
+            let rows = map.iter().filter(|(key, _)| *key != "by");
+            let rows = rows.map(|(key, value)| (key.clone(), Some(value.clone()).filter(|value| value != "none")));
+            let here = by.split('.').try_fold(home, |here, step| here.get(step)).and_then(Value::as_str);
+            let table = Table::new(by, rows.collect());
+            match (&table, here) {
+                (Ok(table), Some(here)) => match table.row(here) {
+                    Row::Found(value) => value.clone(),
+                    Row::NoLimit | Row::NoRow => Value::Null,
+                },
+                _ => Value::Null,
+            }
+        }
+        Value::Array(list) => list.iter().map(|value| resolved(value, home)).collect(),
+        other => other.clone(),
+    }
+}

@@ -1,0 +1,97 @@
+//! The sentence of a verdict, with its numbers.
+
+use super::Evidence;
+use crate::pack::{Comparator, Rule};
+use mateline_model::{Outcome, Value, Verdict};
+
+/// The comparison in words.
+pub(super) fn comparison(comparator: &Comparator) -> &'static str {
+    match comparator {
+        Comparator::AtLeast(_) => "at least",
+        Comparator::AtMost(_) => "at most",
+        Comparator::Between(..) => "between",
+        Comparator::OneOf(_) => "one of",
+        Comparator::Present(true) => "given",
+        Comparator::Present(false) => "left out",
+        Comparator::Requires(_) => "required",
+    }
+}
+
+/// What a met or short verdict says.
+pub(super) fn sentence(rule: &Rule, verdict: &Verdict, evidence: &dyn Evidence) -> String {
+    let met = verdict.outcome == Outcome::Met;
+    let system = evidence.units();
+    match (&rule.comparator, &verdict.value, &verdict.limit) {
+        (comparator, Some(Value::Number(value)), Some(Value::Number(limit))) => {
+            let (value, limit) = rule.units.show_pair(*value, *limit, system);
+            let label = label(rule, evidence);
+            match (comparator, met) {
+                (Comparator::AtMost(_), true) => format!("{label} {value} is within the greatest allowed, {limit}"),
+                (Comparator::AtMost(_), false) => format!("{label} {value} is above {limit}"),
+                (Comparator::AtLeast(_), true) => format!("{label} {value} reaches {limit}"),
+                (Comparator::AtLeast(_), false) => format!("{label} {value} is below {limit}"),
+                (_, true) => format!("{label} {value} lies in its range"),
+                (_, false) => format!("{label} {value} lies outside its range, beyond {limit}"),
+            }
+        }
+        (Comparator::OneOf(words), Some(value), _) => {
+            let value = value.show(&rule.units, system);
+            let (label, words) = (label(rule, evidence), words.join(", "));
+            if met { format!("{label} is {value}") } else { format!("{label} is {value}, not one of {words}") }
+        }
+        (Comparator::Present(wanted), value, _) => {
+            let label = label(rule, evidence);
+            match (met, *wanted, value) {
+                (true, true, Some(value)) => format!("{label} is given: {}", value.show(&rule.units, system)),
+                (true, true, None) => format!("{label} is given"),
+                (true, false, _) => format!("{label} is left out"),
+                (false, true, _) => format!("{label} is not given"),
+                (false, false, _) => format!("{label} is given"),
+            }
+        }
+        (Comparator::Requires(_), value, _) => {
+            let shown =
+                value.as_ref().map(|value| format!(" ({})", value.show(&rule.units, system))).unwrap_or_default();
+            let title = lower_first(&rule.title);
+            if met { format!("{title}: so{shown}") } else { format!("{title}: not so{shown}") }
+        }
+        _ => rule.title.clone(),
+    }
+}
+
+/// What is missing.
+pub(super) fn unproven(missing: &[String]) -> String {
+    let mut parts: Vec<&str> = missing.iter().map(String::as_str).take(3).collect();
+    let more = format!("and {} more", missing.len().saturating_sub(3));
+    if missing.len() > 3 {
+        parts.push(&more);
+    }
+    if parts.is_empty() { "something it needs is missing".to_owned() } else { parts.join("; ") }
+}
+
+/// A pack's help as a note: lower-case start, no full stop.
+pub(super) fn help(if_short: &str) -> String {
+    lower_first(if_short.trim_end().trim_end_matches('.'))
+}
+
+/// The value's name: that of its quantity, or the expression.
+fn label(rule: &Rule, evidence: &dyn Evidence) -> String {
+    if let Some(definition) = rule.quantity.as_deref().and_then(|name| evidence.definition(name)) {
+        return definition.label();
+    }
+    match (&rule.quantity, &rule.value) {
+        (Some(name), _) => name.rsplit('.').next().unwrap_or(name).replace(['_', '-'], " "),
+        (None, Some(_)) | (None, None) => lower_first(&rule.title),
+    }
+}
+
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    match (letters.next(), letters.clone().next()) {
+        // An abbreviation keeps its capitals.
+        (Some(first), Some(second)) if first.is_uppercase() && !second.is_uppercase() && second != '-' => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => text.to_owned(),
+    }
+}

@@ -1,0 +1,257 @@
+//! What a rule sees: the fields of its subject, facts, and the home.
+
+use crate::expr::{Item, Lookup, Scope};
+use crate::load::fields::{self, Fields, Kind};
+use crate::load::{Placed, SourceFile, place};
+use indexmap::IndexMap;
+use mateline_model::quantity::{Quantity, UnitSystem, parse};
+use mateline_model::{Facts, Missing, Place, PluginStatus, QuantityDef, Subject, Value};
+use serde_json::Value as Json;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What can be known about a home while it is judged.
+pub trait Evidence: Sync {
+    /// The subjects of a section, in a fixed order.
+    fn subjects(&self, section: &[String]) -> Vec<Subject>;
+    /// A field of a subject; `None` when its section has no such field.
+    fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup>;
+    /// A fact; `None` when no plugin declares the quantity.
+    fn fact(&self, subject: &Subject, quantity: &str) -> Option<Lookup>;
+    /// Where a verdict on a subject points, and what is to be seen there.
+    fn place(&self, subject: &Subject, quantity: Option<&str>, section: &[String]) -> (Option<Place>, Option<String>);
+    /// The units of messages.
+    fn units(&self) -> UnitSystem;
+    /// A quantity's definition.
+    fn definition(&self, quantity: &str) -> Option<&QuantityDef>;
+}
+
+/// The names of one rule about one subject.
+pub struct RuleScope<'a> {
+    /// What is judged.
+    pub subject: &'a Subject,
+    /// The section it is in; empty for the home.
+    pub section: &'a [String],
+    /// Quantities read in place of others.
+    pub reads_as: &'a IndexMap<String, String>,
+    /// What is known.
+    pub evidence: &'a dyn Evidence,
+}
+
+impl Scope for RuleScope<'_> {
+    fn look_up(&self, path: &str, of: Option<&str>) -> Lookup {
+        if of.is_none()
+            && let Some(found) = self.evidence.field(self.subject, self.section, path)
+        {
+            return found;
+        }
+        let quantity = self.reads_as.get(path).map_or(path, String::as_str);
+        let other = of.map(Subject::from);
+        if let Some(found) = self.evidence.fact(other.as_ref().unwrap_or(self.subject), quantity) {
+            return found;
+        }
+        let from_top = if of.is_none() { self.evidence.field(&Subject::home(), &[], path) } else { None };
+        from_top.unwrap_or_else(|| Lookup::Missing(format!("{path} is not known")))
+    }
+}
+
+/// A home being judged.
+pub struct Judged<'a> {
+    /// The home as JSON.
+    pub home: Json,
+    /// Its fields.
+    pub fields: &'a Fields,
+    /// All facts.
+    pub facts: &'a Facts,
+    /// Facts that could not be found.
+    pub missing: &'a [Missing],
+    /// How the plugins fared.
+    pub plugins: &'a [PluginStatus],
+    /// Definitions of quantities.
+    pub quantities: &'a BTreeMap<String, QuantityDef>,
+    /// The tree, for places.
+    pub tree: &'a Placed,
+    /// The files, for places.
+    pub files: &'a [SourceFile],
+    /// The units of messages.
+    pub units: UnitSystem,
+}
+
+impl Judged<'_> {
+    /// The JSON of an element, or of the home.
+    fn element(&self, subject: &Subject, section: &[String]) -> Option<&Json> {
+        if section.is_empty() {
+            return Some(&self.home);
+        }
+        let elements = section.iter().try_fold(&self.home, |here, step| here.get(step))?;
+        elements.get(self.id(subject, section))
+    }
+
+    /// The entry that describes every element of a section which has none of its own, or lacks a field.
+    fn default_element(&self, section: &[String]) -> Option<&Json> {
+        if section.is_empty() {
+            return None;
+        }
+        section.iter().try_fold(&self.home, |here, step| here.get(step))?.get("default")
+    }
+
+    fn id<'s>(&self, subject: &'s Subject, section: &[String]) -> &'s str {
+        let prefix = section.join(".");
+        subject
+            .as_str()
+            .strip_prefix(prefix.as_str())
+            .and_then(|rest| rest.strip_prefix('.'))
+            .unwrap_or(subject.as_str())
+    }
+
+    /// A path of the home as a place.
+    pub fn place_of(&self, path: &str) -> Place {
+        let steps: Vec<String> = path.split('.').filter(|step| !step.is_empty()).map(str::to_owned).collect();
+        place(self.files, self.tree.span_at(&steps))
+    }
+}
+
+impl Evidence for Judged<'_> {
+    fn subjects(&self, section: &[String]) -> Vec<Subject> {
+        if section.is_empty() {
+            return vec![Subject::home()];
+        }
+        let name = section.join(".");
+        let elements = section.iter().try_fold(&self.home, |here, step| here.get(step)).and_then(Json::as_object);
+        let ids = elements.into_iter().flat_map(|map| map.keys()).filter(|id| *id != "default");
+        let mut subjects: Vec<Subject> = ids.map(|id| Subject::element(&name, id)).collect();
+        let typed: BTreeSet<Subject> = subjects.iter().cloned().collect();
+        let of_section =
+            |subject: &&Subject| subject.as_str().strip_prefix(name.as_str()).is_some_and(|rest| rest.starts_with('.'));
+        subjects.extend(self.facts.subjects().filter(of_section).filter(|found| !typed.contains(*found)).cloned());
+        // A seam may be named in the file from its other side; only what was found is judged.
+        if name == "seams" {
+            subjects.retain(|subject| self.facts.of(subject).next().is_some());
+        }
+        subjects
+    }
+
+    fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup> {
+        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
+        let mut full = section.to_vec();
+        if !section.is_empty() {
+            full.push(self.id(subject, section).to_owned());
+        }
+        full.extend(steps.iter().cloned());
+        let kind = self.fields.kind(&full)?;
+        let pick = |element: &Json| {
+            let found = steps.iter().try_fold(element, |here, step| match here {
+                Json::Array(list) => list.get(step.parse::<usize>().ok()?),
+                other => other.get(step),
+            });
+            found.filter(|value| !value.is_null()).cloned()
+        };
+        let own = self.element(subject, section).or_else(|| self.reversed_seam(subject, section)).and_then(pick);
+        let value = own.or_else(|| self.default_element(section).and_then(pick));
+        Some(value.and_then(|value| item(&value, &kind)).map_or(Lookup::Absent, Lookup::Found))
+    }
+
+    fn fact(&self, subject: &Subject, quantity: &str) -> Option<Lookup> {
+        let definition = self.quantities.get(quantity)?;
+        if let Some(fact) = self.facts.get(subject, quantity) {
+            return Some(Lookup::Found(match &fact.value {
+                Value::Number(quantity) => Item::Number(*quantity),
+                Value::Text(text) => Item::Text(text.clone()),
+                Value::Flag(flag) => Item::Flag(*flag),
+            }));
+        }
+        let because = self.missing.iter().find(|missing| missing.subject == *subject && missing.quantity == quantity);
+        let owner = definition.name.split('.').next().unwrap_or_default();
+        let failed = self.plugins.iter().find(|plugin| plugin.name == owner).and_then(|plugin| plugin.failure.as_ref());
+        Some(Lookup::Missing(match (because, failed) {
+            (Some(missing), _) => missing.because.clone(),
+            (None, Some(failure)) => format!("plugin {owner} failed: {failure}"),
+            (None, None) => format!("{subject} has no {quantity}"),
+        }))
+    }
+
+    fn place(&self, subject: &Subject, quantity: Option<&str>, section: &[String]) -> (Option<Place>, Option<String>) {
+        let fact = quantity.and_then(|quantity| self.facts.get(subject, quantity));
+        if let Some(pointer) = fact.and_then(|fact| fact.at.as_ref()) {
+            return (Some(self.place_of(&pointer.path)), pointer.note.clone());
+        }
+        let missing = quantity.and_then(|quantity| {
+            self.missing.iter().find(|missing| missing.subject == *subject && missing.quantity == quantity)
+        });
+        if let Some(pointer) = missing.and_then(|missing| missing.at.as_ref()) {
+            return (Some(self.place_of(&pointer.path)), pointer.note.clone());
+        }
+        if section.is_empty() {
+            return (Some(self.place_of("home")), None);
+        }
+        let name = section.join(".");
+        let id = self.id(subject, section);
+        if self.element(subject, section).is_some() {
+            return (Some(self.place_of(&format!("{name}.{id}"))), None);
+        }
+        if self.default_element(section).is_some() {
+            return (Some(self.place_of(&format!("{name}.default"))), None);
+        }
+        // Something found rather than typed points where one of its facts points.
+        let pointer = self.facts.of(subject).find_map(|fact| fact.at.as_ref());
+        (Some(self.place_of(pointer.map_or("home", |pointer| pointer.path.as_str()))), None)
+    }
+
+    fn units(&self) -> UnitSystem {
+        self.units
+    }
+
+    fn definition(&self, quantity: &str) -> Option<&QuantityDef> {
+        self.quantities.get(quantity)
+    }
+}
+
+impl Judged<'_> {
+    /// `seams.B-A` describes the seam that was found as `A-B`.
+    fn reversed_seam(&self, subject: &Subject, section: &[String]) -> Option<&Json> {
+        if section != ["seams"] {
+            return None;
+        }
+        let modules = self.home.get("modules")?.as_object()?;
+        let id = subject.id();
+        let first = modules.keys().find(|module| {
+            id.strip_prefix(module.as_str())
+                .and_then(|rest| rest.strip_prefix('-'))
+                .is_some_and(|b| modules.contains_key(b))
+        })?;
+        let second = id.strip_prefix(first.as_str())?.strip_prefix('-')?;
+        self.home.get("seams")?.get(format!("{second}-{first}"))
+    }
+}
+
+/// A field's JSON as the expression language sees it.
+pub(super) fn item(value: &Json, kind: &Kind) -> Option<Item> {
+    match kind {
+        Kind::Number(dimension) => {
+            let si = fields::number(value)?;
+            Some(Item::Number(Quantity::new(si, *dimension)))
+        }
+        Kind::Count => value.as_f64().map(|count| Item::Number(Quantity::plain(count))),
+        Kind::Flag => value.as_bool().map(Item::Flag),
+        Kind::Date => value.as_str().map(|text| Item::Date(text.to_owned())),
+        Kind::Text(_) => value.as_str().map(|text| Item::Text(text.to_owned())),
+        Kind::List(of) => {
+            let list = value.as_array().cloned().unwrap_or_else(|| vec![value.clone()]);
+            Some(Item::List(list.iter().filter_map(|value| item(value, of)).collect()))
+        }
+        Kind::Struct | Kind::Elements => {
+            let keys = value.as_object()?.keys().map(|key| Item::Text(key.clone())).collect();
+            Some(Item::List(keys))
+        }
+    }
+}
+
+/// A value written in an example: a quantity, a word or a truth value.
+pub(super) fn loose_item(value: &Json) -> Option<Item> {
+    match value {
+        Json::Bool(flag) => Some(Item::Flag(*flag)),
+        Json::Number(number) => number.as_f64().map(|number| Item::Number(Quantity::plain(number))),
+        Json::String(text) => Some(parse(text).map_or_else(|_| Item::Text(text.clone()), Item::Number)),
+        Json::Array(list) => Some(Item::List(list.iter().filter_map(loose_item).collect())),
+        _ => None,
+    }
+}

@@ -1,0 +1,19 @@
+//! Loading, scheduling, judging. The engine knows no building science: it moves values, names and verdicts.
+//!
+//! - [`load`]: files to a typed home in which every value's place is known.
+//! - [`schedule`]: plugins in the order of what they read, in parallel, each contained.
+//! - [`pack`]: rule packs, their names and units checked when they are loaded.
+//! - [`expr`]: the expression language of rules.
+//! - [`judge`]: facts against rules.
+//! - [`check`]: all of it in a row.
+
+pub mod check;
+pub mod expr;
+pub mod judge;
+pub mod load;
+pub mod pack;
+pub mod schedule;
+pub mod schemas;
+
+pub use check::{Engine, Options};
+pub use load::BadInput;

@@ -1,0 +1,131 @@
+//! What is wrong with an input, and where.
+
+use mateline_model::Place;
+use std::fmt;
+
+/// A place in one of the project's files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Span {
+    /// Number of the file.
+    pub file: usize,
+    /// Line, from 1.
+    pub line: u32,
+    /// Column in characters, from 1.
+    pub column: u32,
+    /// Characters meant; 0 when unknown.
+    pub length: u32,
+}
+
+impl Span {
+    /// The beginning of a file.
+    pub fn start(file: usize) -> Span {
+        Span { file, line: 1, column: 1, length: 0 }
+    }
+}
+
+/// One problem of the input.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Diagnosis {
+    /// Where.
+    pub at: Span,
+    /// What is wrong.
+    pub message: String,
+    /// Other places that take part.
+    pub notes: Vec<(Span, String)>,
+    /// What to do.
+    pub help: Option<String>,
+}
+
+impl Diagnosis {
+    /// A problem at a place.
+    pub fn new(at: Span, message: impl Into<String>) -> Diagnosis {
+        Diagnosis { at, message: message.into(), notes: Vec::new(), help: None }
+    }
+
+    /// With another place.
+    #[must_use]
+    pub fn note(mut self, at: Span, text: impl Into<String>) -> Diagnosis {
+        self.notes.push((at, text.into()));
+        self
+    }
+
+    /// With a way out.
+    #[must_use]
+    pub fn help(mut self, text: impl Into<String>) -> Diagnosis {
+        self.help = Some(text.into());
+        self
+    }
+}
+
+/// A file of the project: its name relative to the project folder, and its text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SourceFile {
+    /// Name relative to the project folder.
+    pub name: String,
+    /// Text.
+    pub text: String,
+}
+
+/// Why an input cannot be used: every problem found, with the files to show them in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BadInput {
+    /// The problems, in the order of the files.
+    pub problems: Vec<Diagnosis>,
+    /// The files.
+    pub files: Vec<SourceFile>,
+}
+
+impl BadInput {
+    /// Problems sorted by place, each once.
+    pub fn new(mut problems: Vec<Diagnosis>, files: Vec<SourceFile>) -> BadInput {
+        problems.sort_by(|a, b| (a.at, &a.message).cmp(&(b.at, &b.message)));
+        problems.dedup();
+        BadInput { problems, files }
+    }
+
+    /// A span as a place with the file's name.
+    pub fn place(&self, span: Span) -> Place {
+        place(&self.files, span)
+    }
+}
+
+/// A span as a place with the file's name.
+pub fn place(files: &[SourceFile], span: Span) -> Place {
+    Place {
+        file: files.get(span.file).map_or_else(String::new, |file| file.name.clone()),
+        line: span.line,
+        column: span.column,
+        length: span.length,
+    }
+}
+
+impl fmt::Display for BadInput {
+    /// One line per problem: `home.yaml:3:5: message`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (index, problem) in self.problems.iter().enumerate() {
+            let place = self.place(problem.at);
+            if index > 0 {
+                writeln!(f)?;
+            }
+            write!(f, "{}:{}:{}: {}", place.file, place.line, place.column, problem.message)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for BadInput {}
+
+/// The known word nearest to a misspelt one, when it is near enough.
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    known
+        .into_iter()
+        .map(|candidate| (strsim::jaro_winkler(word, candidate), candidate))
+        .filter(|(similarity, _)| *similarity > 0.75)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, candidate)| candidate)
+}
+
+/// ` (did you mean 'x'?)`, or nothing.
+pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+    nearest(word, known).map(|near| format!(" (did you mean '{near}'?)")).unwrap_or_default()
+}

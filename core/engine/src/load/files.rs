@@ -1,0 +1,215 @@
+//! Reading the files of a project: the home, what it includes, and packs beside it.
+//!
+//! Nothing outside the project folder is read: no absolute path, no `..`, no link that leads out.
+
+use super::diagnosis::{BadInput, Diagnosis, SourceFile, Span};
+use super::tree::{MAX_BYTES, Node, Placed, parse};
+use std::fs::File;
+use std::io::Read;
+use std::path::{Component, Path, PathBuf};
+
+/// Included files one project may have.
+const MAX_FILES: usize = 64;
+
+/// A project folder and the files read from it so far.
+#[derive(Debug)]
+pub struct Project {
+    folder: PathBuf,
+    files: Vec<SourceFile>,
+    bytes: usize,
+}
+
+impl Project {
+    /// A project in a folder, with no file read yet.
+    pub fn at(folder: &Path) -> Project {
+        Project { folder: folder.to_owned(), files: Vec::new(), bytes: 0 }
+    }
+
+    /// The project whose home file is `home`.
+    ///
+    /// # Errors
+    /// When the file is not there or has no folder.
+    pub fn of(home: &Path) -> Result<(Project, String), BadInput> {
+        let unreadable = |message: String| {
+            let name = home.display().to_string();
+            BadInput::new(vec![Diagnosis::new(Span::start(0), message)], vec![SourceFile { name, text: String::new() }])
+        };
+        if home.is_dir() {
+            return Err(unreadable(format!("'{}' is a folder; name the home file in it", home.display())));
+        }
+        let path =
+            home.canonicalize().map_err(|error| unreadable(format!("cannot read '{}': {error}", home.display())))?;
+        let (Some(folder), Some(name)) = (path.parent(), path.file_name()) else {
+            return Err(unreadable(format!("'{}' is not a file", home.display())));
+        };
+        Ok((Project::at(folder), name.to_string_lossy().into_owned()))
+    }
+
+    /// The project folder.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The files read so far.
+    pub fn files(&self) -> &[SourceFile] {
+        &self.files
+    }
+
+    /// Hands the files over.
+    pub fn into_files(self) -> Vec<SourceFile> {
+        self.files
+    }
+
+    /// Keeps a text that did not come from the project folder, such as a pack that comes with mateline.
+    pub fn keep(&mut self, name: &str, text: &str) -> usize {
+        self.files.push(SourceFile { name: name.to_owned(), text: text.to_owned() });
+        self.files.len() - 1
+    }
+
+    /// Reads a file of the folder. Its number, or why it cannot be read.
+    ///
+    /// # Errors
+    /// A sentence to be shown where the file is named.
+    pub fn read(&mut self, name: &str) -> Result<usize, String> {
+        let relative = Path::new(name);
+        let inside = relative.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+        if !inside || name.contains('\\') || name.trim().is_empty() {
+            return Err(format!("'{name}' is not a path inside the project folder"));
+        }
+        if self.files.len() >= MAX_FILES {
+            return Err(format!("a project may have at most {MAX_FILES} files"));
+        }
+        let path = self.folder.join(relative);
+        let path = path.canonicalize().map_err(|error| format!("cannot read '{name}': {error}"))?;
+        if !path.starts_with(&self.folder) {
+            return Err(format!("'{name}' leads out of the project folder"));
+        }
+        if !path.is_file() {
+            return Err(format!("'{name}' is not a file"));
+        }
+        let mut bytes = Vec::new();
+        let limit = MAX_BYTES - self.bytes.min(MAX_BYTES);
+        let read = File::open(&path).and_then(|file| file.take(limit as u64 + 1).read_to_end(&mut bytes));
+        read.map_err(|error| format!("cannot read '{name}': {error}"))?;
+        if bytes.len() > limit {
+            return Err(format!("the project's files hold more than {} MiB", MAX_BYTES / 1024 / 1024));
+        }
+        self.bytes += bytes.len();
+        let text = String::from_utf8(bytes).map_err(|error| {
+            format!("'{name}' is not UTF-8 text: byte {} cannot be read", error.utf8_error().valid_up_to() + 1)
+        })?;
+        let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
+        Ok(self.keep(&relative.components().collect::<PathBuf>().to_string_lossy(), &text))
+    }
+
+    /// Reads the home file and merges what it includes into one tree.
+    ///
+    /// # Errors
+    /// Every problem with the files, their YAML and the merging.
+    pub fn read_home(&mut self, name: &str) -> Result<Placed, Vec<Diagnosis>> {
+        let file = self.read(name).map_err(|message| {
+            if self.files.is_empty() {
+                self.keep(name, "");
+            }
+            vec![Diagnosis::new(Span::start(0), message)]
+        })?;
+        let mut problems = Vec::new();
+        let mut open = vec![name.to_owned()];
+        let root = self.read_tree(file, &mut open, &mut problems);
+        match root {
+            Some(root) if problems.is_empty() => Ok(root),
+            _ => Err(problems),
+        }
+    }
+
+    /// One file with its includes. `open` holds the files being read, outermost first.
+    fn read_tree(&mut self, file: usize, open: &mut Vec<String>, problems: &mut Vec<Diagnosis>) -> Option<Placed> {
+        let text = self.files.get(file)?.text.clone();
+        let mut root = match parse(&text, file) {
+            Ok(root) => root,
+            Err(mut found) => {
+                problems.append(&mut found);
+                return None;
+            }
+        };
+        if !matches!(root.node, Node::Map(_)) {
+            problems.push(Diagnosis::new(root.span, "the file is not a mapping of sections such as 'modules:'"));
+            return None;
+        }
+        for (name, at) in includes(&root, problems) {
+            let plain: String = Path::new(&name).components().collect::<PathBuf>().to_string_lossy().into_owned();
+            if open.contains(&plain) {
+                let chain = open.iter().chain([&plain]).map(String::as_str).collect::<Vec<_>>().join(" > ");
+                problems.push(Diagnosis::new(at, format!("'{name}' includes itself: {chain}")));
+                continue;
+            }
+            let included = match self.read(&name) {
+                Ok(included) => included,
+                Err(message) => {
+                    problems.push(Diagnosis::new(at, message));
+                    continue;
+                }
+            };
+            open.push(plain);
+            let part = self.read_tree(included, open, problems);
+            open.pop();
+            if let Some(part) = part {
+                merge(&mut root, part, problems);
+            }
+        }
+        Some(root)
+    }
+}
+
+/// The files a tree includes, each with its place.
+fn includes(root: &Placed, problems: &mut Vec<Diagnosis>) -> Vec<(String, Span)> {
+    let Some(entry) = root.get("include") else { return Vec::new() };
+    let Node::Seq(items) = &entry.value.node else {
+        problems.push(Diagnosis::new(entry.value.span, "'include' is not a list of files"));
+        return Vec::new();
+    };
+    let mut names = Vec::new();
+    for item in items {
+        match &item.node {
+            Node::Str(name) => names.push((name.clone(), item.span)),
+            _ => problems.push(Diagnosis::new(item.span, "a file to include is a text")),
+        }
+    }
+    names
+}
+
+/// Merges the sections of an included file: elements are added, anything else must be new.
+fn merge(root: &mut Placed, part: Placed, problems: &mut Vec<Diagnosis>) {
+    let (Node::Map(into), Node::Map(from)) = (&mut root.node, part.node) else { return };
+    for entry in from {
+        if entry.key == "include" {
+            continue;
+        }
+        let Some(existing) = into.iter_mut().find(|existing| existing.key == entry.key) else {
+            into.push(entry);
+            continue;
+        };
+        let first = existing.key_span;
+        match (&mut existing.value.node, entry.value.node) {
+            (Node::Map(elements), Node::Map(more)) => {
+                for element in more {
+                    match elements.iter().find(|old| old.key == element.key) {
+                        Some(old) => problems.push(
+                            Diagnosis::new(
+                                element.key_span,
+                                format!("'{}' appears twice in '{}'", element.key, entry.key),
+                            )
+                            .note(old.key_span, "first here"),
+                        ),
+                        None => elements.push(element),
+                    }
+                }
+            }
+            (Node::Seq(items), Node::Seq(mut more)) => items.append(&mut more),
+            _ => problems.push(
+                Diagnosis::new(entry.key_span, format!("'{}' stands in two files", entry.key))
+                    .note(first, "first here"),
+            ),
+        }
+    }
+}

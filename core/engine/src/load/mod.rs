@@ -1,0 +1,128 @@
+//! Loading: from files to a typed home in which every value's place is known.
+
+mod bounds;
+mod diagnosis;
+pub(crate) mod fields;
+mod files;
+mod references;
+mod tree;
+mod typed;
+
+pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest, place};
+pub use fields::Fields;
+pub use files::Project;
+pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Node, Placed, parse};
+pub use typed::{read, read_mending};
+
+use mateline_model::Home;
+use mateline_model::home::{Elements, Material};
+use std::path::Path;
+
+/// A home and the tree it was read from.
+#[derive(Debug)]
+pub struct Loaded {
+    /// The home, with the material library beneath its own materials.
+    pub home: Home,
+    /// The tree, for places.
+    pub tree: Placed,
+    /// The project's files.
+    pub project: Project,
+    /// The home file's name.
+    pub file: String,
+}
+
+/// Loads a home and checks everything that can be checked without computing: shape, units, names and bounds.
+///
+/// # Errors
+/// Every problem, each at its place.
+pub fn load_home(path: &Path, materials: &Elements<Material>) -> Result<Loaded, BadInput> {
+    let (mut project, file) = Project::of(path)?;
+    let tree = match project.read_home(&file) {
+        Ok(tree) => tree,
+        Err(problems) => return Err(BadInput::new(problems, project.into_files())),
+    };
+    let (home, mut problems) = match read_mending::<Home>(&tree) {
+        Ok(home) => (Some(home), Vec::new()),
+        Err((mistakes, mended)) => (mended, mistakes),
+    };
+    problems.extend(bounds::check(Fields::of_home(), &tree));
+    let Some(mut home) = home else { return Err(BadInput::new(problems, project.into_files())) };
+    if home.modules.is_empty() && problems.is_empty() {
+        problems.push(Diagnosis::new(tree.span_at(&["modules".to_owned()]), "the home has no modules"));
+    }
+    for (id, material) in materials {
+        if !home.materials.contains_key(id) {
+            home.materials.insert(id.clone(), material.clone());
+        }
+    }
+    problems.extend(references::check(&home, &tree));
+    if problems.is_empty() {
+        Ok(Loaded { home, tree, project, file })
+    } else {
+        Err(BadInput::new(problems, project.into_files()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
+    use super::*;
+
+    const GOOD: &str = "\
+home: Test House
+revision: {id: A, date: 2026-10-05}
+site: {place: Nowhere, climate_zone: 6A}
+modules:
+  A: {level: 1, at: {x: 0 ft, y: 0 ft}, size: {x: 44 ft, y: 13 ft 9 in, z: 9 ft 8 in}}
+";
+
+    /// Loads `home.yaml` of a folder with these files; the problems as `file:line:column: message`.
+    fn problems(files: &[(&str, &str)]) -> Vec<String> {
+        let folder = tempfile::tempdir().unwrap();
+        for (name, text) in files {
+            std::fs::write(folder.path().join(name), text).unwrap();
+        }
+        match load_home(&folder.path().join("home.yaml"), &Elements::new()) {
+            Ok(_) => Vec::new(),
+            Err(bad) => bad.to_string().lines().map(str::to_owned).collect(),
+        }
+    }
+
+    #[test]
+    fn a_good_home_loads() {
+        assert_eq!(problems(&[("home.yaml", GOOD)]), Vec::<String>::new());
+    }
+
+    #[test]
+    fn every_mistake_is_found_in_one_run() {
+        let text = "\
+home: ''
+revision: {id: A, date: 2026-13-05}
+site: {place: Nowhere, climate_zone: 9Z, desing_heating: -8 °F}
+modules:
+  A: {level: one, at: {x: 0 ft, y: 0}, size: {x: 44 ft, y: 13 ft 9 1/0 in, z: 9 kg}}
+  B: {level: 1, at: {x: 0 ft, y: 13 ft}, size: {x: 44 ft, y: 13 ft}}
+openings:
+  w1: {kind: windw, module: Q, face: south, width: -3 ft, height: 4 ft}
+";
+        let found = problems(&[("home.yaml", text)]);
+        let expected = [
+            "home.yaml:1:7: the name is empty",
+            "home.yaml:2:25: '2026-13-05' is not a date such as 2026-10-05",
+            "home.yaml:3:38: '9Z' is not a climate zone such as 6A, 4C or 7",
+            "home.yaml:3:42: unknown key 'desing_heating' (did you mean 'design_heating'?)",
+            "home.yaml:5:14: the text \"one\" stands here, expected a whole number",
+            "home.yaml:5:36: 0 needs a unit: a length such as",
+            "home.yaml:5:60: '1/0' is not a proper fraction",
+            "home.yaml:5:79: '9 kg' is a mass, not a length",
+            "home.yaml:6:42: 'size' has no 'z'",
+            "home.yaml:8:14: unknown value 'windw' (did you mean 'window'?)",
+            "home.yaml:8:29: there is no module 'Q'",
+            "home.yaml:8:52: 'width' is negative",
+        ];
+        for (found, expected) in found.iter().zip(expected) {
+            assert!(found.starts_with(expected) || found.ends_with(expected), "{found}\n{expected}");
+        }
+        assert_eq!(found.len(), expected.len(), "{found:#?}");
+    }
+}

@@ -1,0 +1,182 @@
+//! Names that must name something: an assembly on a wall, a room a duct serves, a record that backs a finish.
+
+use super::diagnosis::{Diagnosis, did_you_mean};
+use super::tree::Placed;
+use mateline_model::home::{Elements, Home, Id, LayerKind};
+use std::collections::BTreeSet;
+
+/// What an id reads as where the file holds a mistake: that one is reported already.
+const STAND_IN: &str = "placeholder";
+
+/// Every reference that leads nowhere.
+pub fn check(home: &Home, tree: &Placed) -> Vec<Diagnosis> {
+    let mut checker = Checker { tree, found: Vec::new() };
+    checker.enclosure(home);
+    checker.layers(home);
+    checker.rooms_and_boxes(home);
+    checker.systems(home);
+    checker.records(home);
+    checker.found
+}
+
+struct Checker<'a> {
+    tree: &'a Placed,
+    found: Vec<Diagnosis>,
+}
+
+impl Checker<'_> {
+    /// `what` names the kind of thing, `also` further words that are allowed.
+    fn one<'k>(&mut self, path: &str, id: &str, what: &str, known: impl Iterator<Item = &'k str>, also: &[&str]) {
+        let known: Vec<&str> = known.collect();
+        if known.contains(&id) || also.contains(&id) || id == STAND_IN {
+            return;
+        }
+        let near = did_you_mean(id, known.iter().copied().chain(also.iter().copied()));
+        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
+        let mut diagnosis = Diagnosis::new(self.tree.span_at(&steps), format!("there is no {what} '{id}'{near}"));
+        if !known.is_empty() && known.len() <= 12 && near.is_empty() {
+            diagnosis = diagnosis.help(format!("name one of: {}", known.join(", ")));
+        }
+        self.found.push(diagnosis);
+    }
+
+    /// An element is known when the home holds it, or its file does (it may be one that could not be read).
+    fn element<T>(&mut self, path: &str, id: &Id, section: &str, elements: &Elements<T>, also: &[&str]) {
+        if self.tree.get(section).is_none_or(|section| section.value.get(id).is_none()) {
+            let what = match section {
+                "assemblies" => "assembly",
+                section => section.strip_suffix('s').unwrap_or(section),
+            };
+            self.one(path, id, what, elements.keys().map(AsRef::as_ref), also);
+        }
+    }
+
+    fn enclosure(&mut self, home: &Home) {
+        if let Some(enclosure) = &home.enclosure {
+            let uses = [
+                ("walls", Some(&enclosure.walls)),
+                ("ceilings", Some(&enclosure.ceilings)),
+                ("floors", Some(&enclosure.floors)),
+                ("exposed_floors", enclosure.exposed_floors.as_ref()),
+                ("lower_roofs", enclosure.lower_roofs.as_ref()),
+            ];
+            for (field, id) in uses {
+                if let Some(id) = id {
+                    self.element(&format!("enclosure.{field}"), id, "assemblies", &home.assemblies, &[]);
+                }
+            }
+            for (index, except) in enclosure.except.iter().enumerate() {
+                self.element(
+                    &format!("enclosure.except.{index}.module"),
+                    &except.module,
+                    "modules",
+                    &home.modules,
+                    &[],
+                );
+                let path = format!("enclosure.except.{index}.assembly");
+                self.element(&path, &except.assembly, "assemblies", &home.assemblies, &[]);
+            }
+        }
+        if let Some(foundation) = &home.foundation {
+            for (field, id) in [("wall", &foundation.wall), ("floor", &foundation.floor)] {
+                if let Some(id) = id {
+                    self.element(&format!("foundation.{field}"), id, "assemblies", &home.assemblies, &[]);
+                }
+            }
+        }
+    }
+
+    fn layers(&mut self, home: &Home) {
+        for (id, assembly) in &home.assemblies {
+            for (index, layer) in assembly.layers.iter().enumerate() {
+                let path = format!("assemblies.{id}.layers.{index}");
+                let materials = || home.materials.keys().map(AsRef::as_ref);
+                match layer.kind() {
+                    Ok(LayerKind::Material(material, _)) => {
+                        self.one(&format!("{path}.material"), material, "material", materials(), &[]);
+                    }
+                    Ok(LayerKind::Framed(framing)) => {
+                        let member = format!("{path}.framed.member");
+                        self.one(&member, &framing.member, "material", materials(), &[]);
+                        self.one(&format!("{path}.framed.fill"), &framing.fill, "material", materials(), &["air"]);
+                    }
+                    Ok(_) => {}
+                    Err(message) => {
+                        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
+                        self.found.push(Diagnosis::new(self.tree.span_at(&steps), message));
+                    }
+                }
+            }
+        }
+    }
+
+    fn rooms_and_boxes(&mut self, home: &Home) {
+        for (id, space) in &home.spaces {
+            for (index, within) in space.within.iter().enumerate() {
+                let listed = format!("spaces.{id}.in.{index}");
+                let path = if space.within.0.len() == 1 { format!("spaces.{id}.in") } else { listed };
+                self.element(&path, within, "modules", &home.modules, &["foundation"]);
+            }
+            if let Some(opens_to) = &space.opens_to {
+                self.element(&format!("spaces.{id}.opens_to"), opens_to, "spaces", &home.spaces, &[]);
+            }
+        }
+        for (id, opening) in &home.openings {
+            self.element(&format!("openings.{id}.module"), &opening.module, "modules", &home.modules, &["foundation"]);
+            if let Some(space) = &opening.space {
+                self.element(&format!("openings.{id}.space"), space, "spaces", &home.spaces, &[]);
+            }
+        }
+        for (id, penetration) in &home.penetrations {
+            let path = format!("penetrations.{id}.module");
+            self.element(&path, &penetration.module, "modules", &home.modules, &["foundation"]);
+        }
+        for (id, measurement) in &home.measurements {
+            if let Some(module) = &measurement.module {
+                self.element(&format!("measurements.{id}.module"), module, "modules", &home.modules, &[]);
+            }
+            for room in measurement.flows.keys() {
+                self.element(&format!("measurements.{id}.flows.{room}"), room, "spaces", &home.spaces, &[]);
+            }
+        }
+        for (id, finish) in &home.finishes {
+            for (index, room) in finish.within.iter().enumerate() {
+                let listed = format!("finishes.{id}.in.{index}");
+                let path = if finish.within.0.len() == 1 { format!("finishes.{id}.in") } else { listed };
+                self.element(&path, room, "spaces", &home.spaces, &[]);
+            }
+        }
+    }
+
+    fn systems(&mut self, home: &Home) {
+        for (id, unit) in &home.systems.ventilation {
+            let path = format!("systems.ventilation.{id}");
+            for room in unit.supplies.keys() {
+                self.element(&format!("{path}.supplies.{room}"), room, "spaces", &home.spaces, &[]);
+            }
+            for room in unit.exhausts.keys() {
+                self.element(&format!("{path}.exhausts.{room}"), room, "spaces", &home.spaces, &[]);
+            }
+            for (duct, run) in &unit.ducts {
+                if let Some(room) = &run.to {
+                    self.element(&format!("{path}.ducts.{duct}.to"), room, "spaces", &home.spaces, &[]);
+                }
+            }
+        }
+    }
+
+    fn records(&mut self, home: &Home) {
+        let mut backed: Vec<(String, &[Id])> = Vec::new();
+        backed.extend(home.openings.iter().map(|(id, item)| (format!("openings.{id}"), item.evidence.as_slice())));
+        backed.extend(home.finishes.iter().map(|(id, item)| (format!("finishes.{id}"), item.evidence.as_slice())));
+        backed.extend(home.seams.iter().map(|(id, item)| (format!("seams.{id}"), item.evidence.as_slice())));
+        let units = home.systems.ventilation.iter();
+        backed.extend(units.map(|(id, item)| (format!("systems.ventilation.{id}"), item.evidence.as_slice())));
+        let known: BTreeSet<&str> = home.evidence.keys().map(AsRef::as_ref).collect();
+        for (path, records) in backed {
+            for (index, record) in records.iter().enumerate() {
+                self.one(&format!("{path}.evidence.{index}"), record, "evidence", known.iter().copied(), &[]);
+            }
+        }
+    }
+}

@@ -1,0 +1,177 @@
+//! What the names in a rule mean: fields of the subject, facts, and values of the home.
+
+use crate::expr::{Kind, Names};
+use crate::load::{Fields, did_you_mean, fields};
+use mateline_model::home::SECTIONS;
+use mateline_model::quantity::{Dimension, Units};
+use mateline_model::{QuantityDef, ValueKind};
+use std::collections::BTreeMap;
+
+/// Everything a rule may name.
+#[derive(Clone, Copy, Debug)]
+pub struct Vocabulary<'a> {
+    /// Fields of the home.
+    pub fields: &'a Fields,
+    /// Quantities of all plugins.
+    pub quantities: &'a BTreeMap<String, QuantityDef>,
+}
+
+/// The path of a section from the top of the home; empty for the home itself.
+pub fn section_path(for_each: Option<&str>) -> Vec<String> {
+    match for_each {
+        None | Some("home") => Vec::new(),
+        Some(section) => section.split('.').map(str::to_owned).collect(),
+    }
+}
+
+impl Vocabulary<'_> {
+    /// A quantity by its full name.
+    pub fn quantity(&self, name: &str) -> Option<&QuantityDef> {
+        self.quantities.get(name)
+    }
+
+    /// `unknown quantity 'x' (did you mean 'y'?)`.
+    pub fn unknown(&self, name: &str, what: &str) -> String {
+        self.unknown_among(name, what, self.quantities.keys().map(String::as_str))
+    }
+
+    /// The same among other names.
+    pub fn unknown_among<'n>(&self, name: &str, what: &str, known: impl Iterator<Item = &'n str>) -> String {
+        format!("unknown {what} '{name}'{}", did_you_mean(name, known))
+    }
+
+    /// Whether a rule may judge each element of a section: a section of the home, or one that plugins find.
+    ///
+    /// # Errors
+    /// A sentence naming sections that exist.
+    pub fn check_section(&self, section: &[String]) -> Result<(), String> {
+        let known = || SECTIONS.iter().copied().chain(["home", "surfaces", "references", "systems.ventilation"]);
+        let name = section.join(".");
+        if name.is_empty() || known().any(|section| section == name) {
+            return Ok(());
+        }
+        Err(self.unknown_among(&name, "section", known()))
+    }
+
+    /// What a field of an element of a section holds.
+    pub fn field(&self, section: &[String], path: &str) -> Option<Kind> {
+        let mut steps = section.to_vec();
+        if !steps.is_empty() {
+            steps.push("any".to_owned());
+        }
+        steps.extend(path.split('.').map(str::to_owned));
+        self.fields.kind(&steps).and_then(kind_of_field)
+    }
+}
+
+fn kind_of_field(kind: fields::Kind) -> Option<Kind> {
+    Some(match kind {
+        fields::Kind::Number(dimension) => Kind::Number(dimension),
+        fields::Kind::Count => Kind::Number(Dimension::PLAIN),
+        fields::Kind::Text(words) => Kind::Text(words),
+        fields::Kind::Flag => Kind::Flag,
+        fields::Kind::Date => Kind::Date,
+        fields::Kind::List(item) => Kind::List(Box::new(kind_of_field(*item).unwrap_or(Kind::Unknown))),
+        fields::Kind::Struct | fields::Kind::Elements => Kind::Unknown,
+    })
+}
+
+/// The names one rule may use.
+pub(super) struct RuleNames<'a> {
+    pub vocabulary: &'a Vocabulary<'a>,
+    pub section: &'a [String],
+    pub reads_as: &'a BTreeMap<String, String>,
+}
+
+impl Names for RuleNames<'_> {
+    fn kind(&self, path: &str, of: Option<&str>) -> Result<Kind, Vec<String>> {
+        if of.is_none()
+            && let Some(kind) = self.vocabulary.field(self.section, path)
+        {
+            return Ok(kind);
+        }
+        let path = self.reads_as.get(path).map_or(path, String::as_str);
+        if let Some(definition) = self.vocabulary.quantity(path) {
+            return Ok(match definition.kind {
+                ValueKind::Number => Kind::Number(definition.dimension()),
+                ValueKind::Text => Kind::Text(None),
+                ValueKind::Flag => Kind::Flag,
+            });
+        }
+        if of.is_none()
+            && let Some(kind) = self.vocabulary.field(&[], path)
+        {
+            return Ok(kind);
+        }
+        Err(self.near(path))
+    }
+}
+
+impl RuleNames<'_> {
+    /// Names that look like a misspelt one, best first.
+    fn near(&self, path: &str) -> Vec<String> {
+        let mut known: Vec<String> = self.vocabulary.quantities.keys().cloned().collect();
+        let (parents, _) = path.rsplit_once('.').map_or(("", path), |(parents, last)| (parents, last));
+        let parents: Vec<String> = parents.split('.').filter(|step| !step.is_empty()).map(str::to_owned).collect();
+        let mut element = self.section.to_vec();
+        if !element.is_empty() {
+            element.push("any".to_owned());
+        }
+        element.extend(parents.iter().cloned());
+        for base in [element, parents.clone()] {
+            let prefix = if parents.is_empty() { String::new() } else { format!("{}.", parents.join(".")) };
+            known.extend(self.vocabulary.fields.names(&base).into_iter().map(|name| format!("{prefix}{name}")));
+        }
+        let mut near: Vec<(f64, String)> = known
+            .into_iter()
+            .map(|name| (strsim::jaro_winkler(path, &name), name))
+            .filter(|(similarity, _)| *similarity > 0.8)
+            .collect();
+        near.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
+        near.dedup_by(|a, b| a.1 == b.1);
+        near.into_iter().map(|(_, name)| name).take(3).collect()
+    }
+}
+
+/// How a kind of value is called.
+pub(super) fn kind_name(kind: &Kind) -> String {
+    match kind {
+        Kind::Number(dimension) => dimension.to_string(),
+        Kind::Text(_) => "text".to_owned(),
+        Kind::Flag => "yes or no".to_owned(),
+        Kind::Date => "date".to_owned(),
+        Kind::List(_) => "list".to_owned(),
+        Kind::Unknown => "value of unknown kind".to_owned(),
+    }
+}
+
+/// How a value that is no single quantity is shown.
+pub(super) fn usual_units(dimension: Dimension) -> Units {
+    match dimension {
+        Dimension::LENGTH => Units::LENGTH,
+        Dimension::AREA => Units::AREA,
+        Dimension::VOLUME => Units::VOLUME,
+        Dimension::MASS => Units::MASS,
+        Dimension::DENSITY => Units::DENSITY,
+        Dimension::RESISTANCE => Units::RESISTANCE,
+        Dimension::TRANSMITTANCE => Units::TRANSMITTANCE,
+        Dimension::CONDUCTIVITY => Units::CONDUCTIVITY,
+        Dimension::CONDUCTANCE => Units::CONDUCTANCE,
+        Dimension::FLOW => Units::new("L/s", 1, "cfm", 1),
+        Dimension::VELOCITY => Units::new("L/(s·m²)", 3, "cfm/ft²", 4),
+        Dimension::RATE => Units::new("1/h", 2, "1/h", 2),
+        Dimension::PRESSURE => Units::new("Pa", 1, "psf", 1),
+        Dimension::TEMPERATURE => Units::new("°C", 1, "°F", 1),
+        Dimension::TEMPERATURE_DIFFERENCE => Units::new("K", 1, "Δ°F", 1),
+        Dimension::POWER => Units::new("W", 0, "W", 0),
+        Dimension::FAN_EFFICACY => Units::new("L/(s·W)", 2, "cfm/W", 2),
+        Dimension::PERMEANCE => Units::new("ng/(Pa·s·m²)", 1, "perm", 2),
+        Dimension::EMISSION => Units::new("µg/(m²·h)", 1, "µg/(m²·h)", 1),
+        Dimension::CURRENT => Units::new("A", 0, "A", 0),
+        Dimension::LOUDNESS => Units::new("sone", 1, "sone", 1),
+        Dimension::MONEY => Units::new("$", 0, "$", 0),
+        Dimension::TIME => Units::new("h", 1, "h", 1),
+        Dimension::ANGLE => Units::new("°", 1, "°", 1),
+        _ => Units::plain(3),
+    }
+}

@@ -1,0 +1,173 @@
+//! The rule packs that come with mateline: one YAML file each, embedded as text.
+//!
+//! A pack restates requirements: limits with their clause, how sure the value is, what helps when it is missed, and
+//! worked examples that `mateline rules test` runs. Nothing is judged here; the engine reads and judges packs, and a
+//! pack beside a home is read in the same way. To add a requirement, add an entry to a pack; to add a pack, add a file
+//! and a line below.
+//!
+//! Where a limit is recalled with some doubt (`from memory, med` or `low`), its rule is advice and fails no run.
+
+/// Every pack, by id: the id and the YAML text.
+pub const PACKS: &[(&str, &str)] = &[
+    ("energy-code-2021", include_str!("energy-code-2021.yaml")),
+    ("modular-practice", include_str!("modular-practice.yaml")),
+    ("passive-envelope", include_str!("passive-envelope.yaml")),
+    ("zero-energy-ready", include_str!("zero-energy-ready.yaml")),
+];
+
+/// The YAML text of a pack.
+pub fn pack(id: &str) -> Option<&'static str> {
+    PACKS.iter().find(|(known, _)| *known == id).map(|(_, text)| *text)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
+
+    use super::*;
+    use mateline_model::quantity::{Dimension, parse};
+    use serde_json::{Map, Value};
+    use std::collections::BTreeSet;
+
+    const COMPARATORS: [&str; 6] = ["at_least", "at_most", "between", "one_of", "present", "requires"];
+
+    /// Every marking a limit may carry, and whether a rule with it may fail a run.
+    const PROVENANCE: [(&str, bool); 6] = [
+        ("looked up", true),
+        ("looked up, second-hand", true),
+        ("from memory, high", true),
+        ("common practice, no source", true),
+        ("from memory, med", false),
+        ("from memory, low", false),
+    ];
+
+    fn read(id: &str) -> Value {
+        let text = pack(id).unwrap_or_else(|| panic!("there is a pack {id}"));
+        serde_yaml::from_str(text).unwrap_or_else(|error| panic!("{id}: {error}"))
+    }
+
+    fn text<'a>(value: &'a Value, key: &str) -> &'a str {
+        value.get(key).and_then(Value::as_str).unwrap_or_else(|| panic!("{key} of {value}"))
+    }
+
+    /// Calls `check` with `pack/rule` and the rule, for every rule of every pack.
+    fn each_rule(check: impl Fn(&str, &Value, &Map<String, Value>)) {
+        for (id, _) in PACKS {
+            let pack = read(id);
+            let rules = pack.get("rules").and_then(Value::as_object).unwrap_or_else(|| panic!("{id} has rules"));
+            for (rule, body) in rules {
+                check(&format!("{id}/{rule}"), body, rules);
+            }
+        }
+    }
+
+    fn examples(rule: &Value) -> &[Value] {
+        rule.get("examples").and_then(Value::as_array).map_or(&[], Vec::as_slice)
+    }
+
+    /// The quantity texts of a limit: itself, or the rows of its table.
+    fn limits(limit: &Value) -> Vec<String> {
+        match limit {
+            Value::Array(both) => both.iter().flat_map(limits).collect(),
+            Value::Object(map) if map.contains_key("by") => map
+                .iter()
+                .filter(|(key, value)| *key != "by" && *value != "none")
+                .flat_map(|(_, v)| limits(v))
+                .collect(),
+            Value::String(text) => vec![text.clone()],
+            Value::Number(number) => vec![number.to_string()],
+            _ => Vec::new(),
+        }
+    }
+
+    #[test]
+    fn packs_are_sorted_and_named_like_their_file() {
+        assert!(PACKS.is_sorted_by(|(a, _), (b, _)| a < b));
+        for (id, _) in PACKS {
+            let pack = read(id);
+            assert_eq!(text(&pack, "pack"), *id);
+            for key in ["title", "source", "caution"] {
+                assert!(!text(&pack, key).trim().is_empty(), "{id}: {key}");
+            }
+        }
+        assert_eq!(pack("no-such-pack"), None);
+    }
+
+    #[test]
+    fn a_rule_twice_in_a_pack_is_refused() {
+        let twice = "rules: {a: {title: one}, a: {title: two}}";
+        assert!(serde_yaml::from_str::<Value>(twice).is_err(), "so that every id in the packs is there once");
+    }
+
+    #[test]
+    fn every_rule_is_complete() {
+        each_rule(|name, rule, others| {
+            let comparators = COMPARATORS.iter().filter(|key| rule.get(**key).is_some()).count();
+            assert_eq!(comparators, 1, "{name} has one comparison");
+            assert_eq!(rule.get("requires").is_none(), rule.get("value").is_some(), "{name}: value");
+            for key in ["title", "source", "if_short"] {
+                assert!(text(rule, key).starts_with(char::is_alphanumeric), "{name}: {key}");
+            }
+            assert!(text(rule, "if_short").ends_with('.'), "{name}: if_short is a sentence");
+            let mark = text(rule, "provenance");
+            let (_, may_fail) = PROVENANCE.iter().find(|(known, _)| *known == mark).unwrap_or_else(|| panic!("{mark}"));
+            let advice = rule.get("severity").is_some_and(|severity| severity == "advice");
+            assert!(*may_fail || advice, "{name} is {mark}, so it is advice");
+            if let Some(other) = rule.get("satisfied_by").and_then(Value::as_str) {
+                assert!(others.contains_key(other), "{name} is satisfied by {other}");
+            }
+            for outcome in ["met", "short"] {
+                assert!(examples(rule).iter().any(|example| example["expect"] == outcome), "{name}: {outcome}");
+            }
+        });
+    }
+
+    #[test]
+    fn limits_of_a_rule_measure_one_thing() {
+        each_rule(|name, rule, _| {
+            let texts = COMPARATORS[..3].iter().filter_map(|key| rule.get(*key)).flat_map(limits);
+            let dimensions: BTreeSet<Dimension> =
+                texts.map(|text| parse(&text).unwrap_or_else(|error| panic!("{name}: {error}")).dimension).collect();
+            assert!(dimensions.len() <= 1, "{name}: {dimensions:?}");
+        });
+    }
+
+    #[test]
+    fn examples_with_a_unit_can_be_read() {
+        each_rule(|name, rule, _| {
+            for (key, value) in examples(rule).iter().flat_map(|example| example["given"].as_object().unwrap()) {
+                let Some(text) = value.as_str().filter(|text| text.contains(' ') || text.starts_with("R-")) else {
+                    continue;
+                };
+                assert!(parse(text).is_ok(), "{name}: {key}: {text}");
+            }
+        });
+    }
+
+    /// Table R402.1.2 has eight rows; marine zone 4 belongs to the fifth.
+    #[test]
+    fn every_column_of_the_table_has_examples_in_every_row() {
+        let pack = read("energy-code-2021");
+        let columns = ["window-u-factor", "skylight-u-factor", "opaque-door-u-factor", "ceiling-u-factor"]
+            .into_iter()
+            .chain(["wall-u-factor", "mass-wall-u-factor", "floor-u-factor", "basement-wall-u-factor"])
+            .chain(["crawl-wall-u-factor"]);
+        for column in columns {
+            for zone in ["0A", "1A", "2A", "3A", "4A", "4C", "5A", "6A", "7", "8"] {
+                for outcome in ["met", "short"] {
+                    let found = examples(&pack["rules"][column])
+                        .iter()
+                        .any(|example| example["given"]["site.climate_zone"] == zone && example["expect"] == outcome);
+                    assert!(found, "{column}: {zone} {outcome}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn both_packs_that_compare_ua_use_the_same_reference() {
+        let reference = |id| read(id)["uses"]["envelope"].clone();
+        assert_eq!(reference("energy-code-2021"), reference("zero-energy-ready"));
+        assert!(reference("energy-code-2021")["reference"]["wall"]["4-8"].is_string());
+    }
+}
