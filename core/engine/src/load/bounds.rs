@@ -5,8 +5,8 @@
 
 use super::diagnosis::Diagnosis;
 use super::fields::{Fields, Kind};
-use super::tree::Placed;
-use mateline_model::quantity::Dimension;
+use super::tree::{Node, Placed};
+use mateline_model::quantity::{Dimension, parse};
 use serde_json::Value;
 
 /// Fields that may be below zero, by the end of their path (without numbers and ids).
@@ -39,8 +39,8 @@ fn walk(value: &Value, fields: &Fields, tree: &Placed, path: &mut Vec<String>, f
         }
         leaf => {
             let Some(Kind::Number(dimension)) = fields.kind(path) else { return };
-            let Some(number) = super::fields::number(leaf) else { return };
-            let name = path.iter().rev().find(|step| step.parse::<usize>().is_err()).cloned().unwrap_or_default();
+            let Some((number, written)) = read(leaf, dimension) else { return };
+            let name = last_name(path, tree);
             let named: Vec<&str> =
                 path.iter().filter(|step| step.parse::<usize>().is_err()).map(String::as_str).collect();
             let ends_like = |list: &[&str]| {
@@ -51,18 +51,44 @@ fn walk(value: &Value, fields: &Fields, tree: &Placed, path: &mut Vec<String>, f
             };
             let temperature = dimension == Dimension::TEMPERATURE;
             if temperature && number < -273.15 {
-                found.push(Diagnosis::new(tree.span_at(path), format!("'{name}' lies below absolute zero")));
+                let message = format!("'{name}' is {written}, below absolute zero");
+                found.push(Diagnosis::new(tree.span_at(path), message));
             } else if number < 0.0 && !temperature && !ends_like(SIGNED) {
                 found.push(
-                    Diagnosis::new(tree.span_at(path), format!("'{name}' is negative"))
+                    Diagnosis::new(tree.span_at(path), format!("'{name}' is negative: {written}"))
                         .help("give a value of zero or more"),
                 );
             } else if number > 1.0 && dimension == Dimension::PLAIN && !ends_like(UNBOUNDED) {
                 found.push(
-                    Diagnosis::new(tree.span_at(path), format!("'{name}' is {number}, more than the whole"))
+                    Diagnosis::new(tree.span_at(path), format!("'{name}' is {written}, more than the whole"))
                         .help("give a share between 0 and 1, or a percentage up to 100 %"),
                 );
             }
         }
     }
+}
+
+/// A value of the dimension its field has, in SI and as it is written; any other is reported where it is read.
+fn read(leaf: &Value, dimension: Dimension) -> Option<(f64, String)> {
+    match leaf {
+        Value::Number(number) if dimension == Dimension::PLAIN => Some((number.as_f64()?, number.to_string())),
+        Value::String(text) => {
+            let quantity = parse(text).ok().filter(|quantity| quantity.dimension == dimension)?;
+            Some((quantity.si, text.trim().to_owned()))
+        }
+        _ => None,
+    }
+}
+
+/// The last name of a path: of an item of a list, the list's.
+fn last_name(path: &[String], tree: &Placed) -> String {
+    let in_list = |parent: &[String]| matches!(tree.at(parent), Some(Placed { node: Node::Seq(_), .. }));
+    let mut rest = path;
+    while let Some((last, parents)) = rest.split_last() {
+        if !in_list(parents) {
+            return last.clone();
+        }
+        rest = parents;
+    }
+    String::new()
 }

@@ -37,9 +37,9 @@ pub struct Diagnosis {
 }
 
 impl Diagnosis {
-    /// A problem at a place.
+    /// A problem at a place. The message may cite the input as it is.
     pub fn new(at: Span, message: impl Into<String>) -> Diagnosis {
-        Diagnosis { at, message: message.into(), notes: Vec::new(), help: None }
+        Diagnosis { at, message: printable(&message.into()), notes: Vec::new(), help: None }
     }
 
     /// With another place.
@@ -115,12 +115,55 @@ impl fmt::Display for BadInput {
 
 impl std::error::Error for BadInput {}
 
-/// The known word nearest to a misspelt one, when it is near enough.
+/// Characters of a message; a longer one loses its middle.
+const LONGEST_MESSAGE: usize = 400;
+/// Characters of a word cited from the input; a longer one loses its end.
+const LONGEST_WORD: usize = 60;
+
+/// A message as it can stand in one line of a terminal: control characters and those that turn the direction of
+/// writing are spelt out.
+fn printable(message: &str) -> String {
+    let mut line = String::with_capacity(message.len());
+    let length = message.chars().count();
+    let kept_before = LONGEST_MESSAGE - 150;
+    for (index, c) in message.chars().enumerate() {
+        if length > LONGEST_MESSAGE && (kept_before..length - 120).contains(&index) {
+            if index == kept_before {
+                line.push_str(" … ");
+            }
+        } else if c.is_control() || is_unseen(c) {
+            line.extend(c.escape_debug());
+        } else {
+            line.push(c);
+        }
+    }
+    line
+}
+
+/// Whether a character shows nothing itself, or changes how its neighbours show.
+fn is_unseen(c: char) -> bool {
+    matches!(c, '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}')
+}
+
+/// A word of the input, cut where it is very long.
+pub fn cited(word: &str) -> String {
+    match word.char_indices().nth(LONGEST_WORD) {
+        Some(_) => word.chars().take(LONGEST_WORD - 1).chain(['…']).collect(),
+        None => word.to_owned(),
+    }
+}
+
+/// The known word nearest to a misspelt one, when it is near enough: alike from the beginning, and more than half of
+/// the letters in place.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    if word.chars().count() > LONGEST_WORD {
+        return None;
+    }
     known
         .into_iter()
         .map(|candidate| (strsim::jaro_winkler(word, candidate), candidate))
         .filter(|(similarity, _)| *similarity > 0.75)
+        .filter(|(_, candidate)| strsim::normalized_damerau_levenshtein(word, candidate) >= 0.5)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, candidate)| candidate)
 }

@@ -3,7 +3,7 @@
 //! Nothing outside the project folder is read: no absolute path, no `..`, no link that leads out.
 
 use super::diagnosis::{BadInput, Diagnosis, SourceFile, Span};
-use super::tree::{MAX_BYTES, Node, Placed, parse};
+use super::tree::{MAX_BYTES, Node, Placed, parse_keeping_first};
 use std::fs::File;
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
@@ -102,11 +102,12 @@ impl Project {
         Ok(self.keep(&relative.components().collect::<PathBuf>().to_string_lossy(), &text))
     }
 
-    /// Reads the home file and merges what it includes into one tree.
+    /// Reads the home file and merges what it includes into one tree. Of keys that stand twice the first is kept and
+    /// the others are reported in `twice`, so that more mistakes can be found.
     ///
     /// # Errors
-    /// Every problem with the files, their YAML and the merging.
-    pub fn read_home(&mut self, name: &str) -> Result<Placed, Vec<Diagnosis>> {
+    /// Every problem with the files and their YAML.
+    pub fn read_home(&mut self, name: &str, twice: &mut Vec<Diagnosis>) -> Result<Placed, Vec<Diagnosis>> {
         let file = self.read(name).map_err(|message| {
             if self.files.is_empty() {
                 self.keep(name, "");
@@ -115,17 +116,26 @@ impl Project {
         })?;
         let mut problems = Vec::new();
         let mut open = vec![name.to_owned()];
-        let root = self.read_tree(file, &mut open, &mut problems);
+        let root = self.read_tree(file, &mut open, &mut problems, twice);
         match root {
             Some(root) if problems.is_empty() => Ok(root),
-            _ => Err(problems),
+            _ => {
+                problems.append(twice);
+                Err(problems)
+            }
         }
     }
 
     /// One file with its includes. `open` holds the files being read, outermost first.
-    fn read_tree(&mut self, file: usize, open: &mut Vec<String>, problems: &mut Vec<Diagnosis>) -> Option<Placed> {
+    fn read_tree(
+        &mut self,
+        file: usize,
+        open: &mut Vec<String>,
+        problems: &mut Vec<Diagnosis>,
+        twice: &mut Vec<Diagnosis>,
+    ) -> Option<Placed> {
         let text = self.files.get(file)?.text.clone();
-        let mut root = match parse(&text, file) {
+        let mut root = match parse_keeping_first(&text, file, twice) {
             Ok(root) => root,
             Err(mut found) => {
                 problems.append(&mut found);
@@ -151,10 +161,10 @@ impl Project {
                 }
             };
             open.push(plain);
-            let part = self.read_tree(included, open, problems);
+            let part = self.read_tree(included, open, problems, twice);
             open.pop();
             if let Some(part) = part {
-                merge(&mut root, part, problems);
+                merge(&mut root, part, twice);
             }
         }
         Some(root)

@@ -5,6 +5,7 @@ mod diagnosis;
 pub(crate) mod fields;
 mod files;
 mod references;
+mod strict;
 mod tree;
 mod typed;
 
@@ -37,13 +38,17 @@ pub struct Loaded {
 /// Every problem, each at its place.
 pub fn load_home(path: &Path, materials: &Elements<Material>) -> Result<Loaded, BadInput> {
     let (mut project, file) = Project::of(path)?;
-    let tree = match project.read_home(&file) {
+    let mut problems = Vec::new();
+    let tree = match project.read_home(&file, &mut problems) {
         Ok(tree) => tree,
         Err(problems) => return Err(BadInput::new(problems, project.into_files())),
     };
-    let (home, mut problems) = match read_mending::<Home>(&tree) {
-        Ok(home) => (Some(home), Vec::new()),
-        Err((mistakes, mended)) => (mended, mistakes),
+    let home = match read_mending::<Home>(&tree) {
+        Ok(home) => Some(home),
+        Err((mut mistakes, mended)) => {
+            problems.append(&mut mistakes);
+            mended
+        }
     };
     problems.extend(bounds::check(Fields::of_home(), &tree));
     let Some(mut home) = home else { return Err(BadInput::new(problems, project.into_files())) };

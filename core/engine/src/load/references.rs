@@ -1,7 +1,7 @@
 //! Names that must name something: an assembly on a wall, a room a duct serves, a record that backs a finish.
 
-use super::diagnosis::{Diagnosis, did_you_mean};
-use super::tree::Placed;
+use super::diagnosis::{Diagnosis, cited, did_you_mean};
+use super::tree::{Node, Placed};
 use mateline_model::home::{Elements, Home, Id, LayerKind};
 use std::collections::BTreeSet;
 
@@ -28,16 +28,26 @@ impl Checker<'_> {
     /// `what` names the kind of thing, `also` further words that are allowed.
     fn one<'k>(&mut self, path: &str, id: &str, what: &str, known: impl Iterator<Item = &'k str>, also: &[&str]) {
         let known: Vec<&str> = known.collect();
-        if known.contains(&id) || also.contains(&id) || id == STAND_IN {
+        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
+        if known.contains(&id) || also.contains(&id) || (id == STAND_IN && !self.reads(&steps, id)) {
             return;
         }
         let near = did_you_mean(id, known.iter().copied().chain(also.iter().copied()));
-        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
-        let mut diagnosis = Diagnosis::new(self.tree.span_at(&steps), format!("there is no {what} '{id}'{near}"));
+        let message = format!("there is no {what} '{}'{near}", cited(id));
+        let mut diagnosis = Diagnosis::new(self.tree.span_at(&steps), message);
         if !known.is_empty() && known.len() <= 12 && near.is_empty() {
             diagnosis = diagnosis.help(format!("name one of: {}", known.join(", ")));
         }
         self.found.push(diagnosis);
+    }
+
+    /// Whether the file holds this very text at a path, as a value or as a key.
+    fn reads(&self, path: &[String], text: &str) -> bool {
+        match self.tree.at(path) {
+            Some(Placed { node: Node::Str(written), .. }) => written == text,
+            Some(_) => path.last().is_some_and(|key| key == text),
+            None => false,
+        }
     }
 
     /// An element is known when the home holds it, or its file does (it may be one that could not be read).
@@ -90,6 +100,10 @@ impl Checker<'_> {
         for (id, assembly) in &home.assemblies {
             for (index, layer) in assembly.layers.iter().enumerate() {
                 let path = format!("assemblies.{id}.layers.{index}");
+                let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
+                if !matches!(self.tree.at(&steps), Some(Placed { node: Node::Map(_), .. })) {
+                    continue;
+                }
                 let materials = || home.materials.keys().map(AsRef::as_ref);
                 match layer.kind() {
                     Ok(LayerKind::Material(material, _)) => {
@@ -101,10 +115,7 @@ impl Checker<'_> {
                         self.one(&format!("{path}.framed.fill"), &framing.fill, "material", materials(), &["air"]);
                     }
                     Ok(_) => {}
-                    Err(message) => {
-                        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
-                        self.found.push(Diagnosis::new(self.tree.span_at(&steps), message));
-                    }
+                    Err(message) => self.found.push(Diagnosis::new(self.tree.span_at(&steps), message)),
                 }
             }
         }
@@ -113,8 +124,7 @@ impl Checker<'_> {
     fn rooms_and_boxes(&mut self, home: &Home) {
         for (id, space) in &home.spaces {
             for (index, within) in space.within.iter().enumerate() {
-                let listed = format!("spaces.{id}.in.{index}");
-                let path = if space.within.0.len() == 1 { format!("spaces.{id}.in") } else { listed };
+                let path = format!("spaces.{id}.in.{index}");
                 self.element(&path, within, "modules", &home.modules, &["foundation"]);
             }
             if let Some(opens_to) = &space.opens_to {
@@ -141,8 +151,7 @@ impl Checker<'_> {
         }
         for (id, finish) in &home.finishes {
             for (index, room) in finish.within.iter().enumerate() {
-                let listed = format!("finishes.{id}.in.{index}");
-                let path = if finish.within.0.len() == 1 { format!("finishes.{id}.in") } else { listed };
+                let path = format!("finishes.{id}.in.{index}");
                 self.element(&path, room, "spaces", &home.spaces, &[]);
             }
         }

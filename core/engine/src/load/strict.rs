@@ -7,10 +7,18 @@ use serde::de::value::{MapDeserializer, SeqDeserializer};
 use serde::de::{Deserializer, Error as _, IntoDeserializer, Unexpected, Visitor};
 use serde::forward_to_deserialize_any;
 use serde_json::{Error, Value};
+use std::cell::RefCell;
+
+/// The steps that lead to the value being read. Those of an error's path are among the first of them.
+pub type Trail = RefCell<Vec<String>>;
 
 /// A value to be read.
 #[derive(Clone, Copy, Debug)]
-pub struct Strict<'de>(pub &'de Value);
+pub struct Strict<'de> {
+    value: &'de Value,
+    trail: &'de Trail,
+    depth: usize,
+}
 
 impl<'de> IntoDeserializer<'de, Error> for Strict<'de> {
     type Deserializer = Self;
@@ -20,10 +28,23 @@ impl<'de> IntoDeserializer<'de, Error> for Strict<'de> {
     }
 }
 
-impl Strict<'_> {
+impl<'de> Strict<'de> {
+    /// The whole of a tree. `trail` is filled while it is read.
+    pub fn new(value: &'de Value, trail: &'de Trail) -> Strict<'de> {
+        Strict { value, trail, depth: 0 }
+    }
+
+    /// A part of this value.
+    fn part(self, step: impl Into<String>, value: &'de Value) -> Strict<'de> {
+        let mut trail = self.trail.borrow_mut();
+        trail.truncate(self.depth);
+        trail.push(step.into());
+        Strict { value, trail: self.trail, depth: self.depth + 1 }
+    }
+
     /// The value when it is a whole number no greater than `most`, or what it is instead.
     fn whole(self, most: u64) -> Result<(), Error> {
-        let Value::Number(number) = self.0 else { return Ok(()) };
+        let Value::Number(number) = self.value else { return Ok(()) };
         let written = number.as_f64().unwrap_or(0.0);
         let shown = if number.is_f64() && written.abs() < 1e21 { format!("{written}") } else { number.to_string() };
         let wanted = match number.as_u64() {
@@ -52,17 +73,21 @@ impl<'de> Deserializer<'de> for Strict<'de> {
     type Error = Error;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Error> {
-        match self.0 {
-            Value::Array(list) => visitor.visit_seq(SeqDeserializer::new(list.iter().map(Strict))),
+        match self.value {
+            Value::Array(list) => {
+                let items = list.iter().enumerate().map(|(index, value)| self.part(index.to_string(), value));
+                visitor.visit_seq(SeqDeserializer::new(items))
+            }
             Value::Object(map) => {
-                visitor.visit_map(MapDeserializer::new(map.iter().map(|(key, value)| (key.as_str(), Strict(value)))))
+                let entries = map.iter().map(|(key, value)| (key.as_str(), self.part(key.as_str(), value)));
+                visitor.visit_map(MapDeserializer::new(entries))
             }
             scalar => scalar.deserialize_any(visitor),
         }
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Error> {
-        if self.0.is_null() { visitor.visit_none() } else { visitor.visit_some(self) }
+        if self.value.is_null() { visitor.visit_none() } else { visitor.visit_some(self) }
     }
 
     fn deserialize_newtype_struct<V: Visitor<'de>>(self, _: &'static str, visitor: V) -> Result<V::Value, Error> {
@@ -75,7 +100,7 @@ impl<'de> Deserializer<'de> for Strict<'de> {
         _: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Error> {
-        match self.0 {
+        match self.value {
             Value::Array(_) => Err(Error::invalid_type(Unexpected::Seq, &visitor)),
             _ => self.deserialize_any(visitor),
         }
@@ -87,7 +112,7 @@ impl<'de> Deserializer<'de> for Strict<'de> {
         words: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Error> {
-        match self.0 {
+        match self.value {
             Value::String(word) => visitor.visit_enum(word.as_str().into_deserializer()),
             other => {
                 let words = words.join(", ");

@@ -1,6 +1,6 @@
 //! YAML text to a tree in which every value knows its place. The only module that touches the YAML crate.
 
-use super::diagnosis::{Diagnosis, Span};
+use super::diagnosis::{Diagnosis, Span, cited};
 use serde::Deserialize;
 use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::{Spanned, options::DuplicateKeyPolicy, options::NonFiniteFloatPolicy};
@@ -57,6 +57,20 @@ pub struct Entry {
 /// # Errors
 /// What the YAML grammar or a limit objects to, and every duplicate key.
 pub fn parse(text: &str, file: usize) -> Result<Placed, Vec<Diagnosis>> {
+    let mut duplicates = Vec::new();
+    let root = parse_keeping_first(text, file, &mut duplicates)?;
+    if duplicates.is_empty() { Ok(root) } else { Err(duplicates) }
+}
+
+/// The same; of duplicate keys the first is kept and the others are reported, so that more mistakes can be found.
+///
+/// # Errors
+/// What the YAML grammar or a limit objects to.
+pub fn parse_keeping_first(
+    text: &str,
+    file: usize,
+    duplicates: &mut Vec<Diagnosis>,
+) -> Result<Placed, Vec<Diagnosis>> {
     let options = serde_yaml::options! {
         duplicate_keys: DuplicateKeyPolicy::PassThrough,
         non_finite_float_policy: NonFiniteFloatPolicy::AsString,
@@ -73,11 +87,7 @@ pub fn parse(text: &str, file: usize) -> Result<Placed, Vec<Diagnosis>> {
     };
     let parsed: Result<Spanned<Raw>, _> = serde_yaml::from_str_with_options(text, options);
     match parsed {
-        Ok(root) => {
-            let mut duplicates = Vec::new();
-            let root = place(root, file, &mut duplicates);
-            if duplicates.is_empty() { Ok(root) } else { Err(duplicates) }
-        }
+        Ok(root) => Ok(place(root, file, duplicates)),
         Err(error) => {
             let at = error.location().map(|location| span_of(&location, file)).unwrap_or(Span::start(file));
             Err(vec![Diagnosis::new(at, grammar_message(&error))])
@@ -127,13 +137,14 @@ fn place(spanned: Spanned<Raw>, file: usize, duplicates: &mut Vec<Diagnosis>) ->
             for (key, value) in entries {
                 let key_span = span_of(&key.defined, file);
                 let value = place(value, file, duplicates);
-                if let Some(first) = seen.insert(key.value.clone(), key_span) {
+                if let Some(first) = seen.get(&key.value) {
                     duplicates.push(
-                        Diagnosis::new(key_span, format!("'{}' appears twice in this mapping", key.value))
-                            .note(first, "first here"),
+                        Diagnosis::new(key_span, format!("'{}' appears twice in this mapping", cited(&key.value)))
+                            .note(*first, "first here"),
                     );
                     continue;
                 }
+                seen.insert(key.value.clone(), key_span);
                 placed.push(Entry { key: key.value, key_span, value });
             }
             Node::Map(placed)
@@ -170,8 +181,9 @@ impl Placed {
                 Node::Map(_) => match here.get(step) {
                     Some(entry) => {
                         here = &entry.value;
-                        span =
-                            if matches!(here.node, Node::Map(_) | Node::Seq(_)) { entry.key_span } else { here.span };
+                        let unwritten = here.node == Node::Null && here.span.length == 0;
+                        let by_key = unwritten || matches!(here.node, Node::Map(_) | Node::Seq(_));
+                        span = if by_key { entry.key_span } else { here.span };
                     }
                     None => break,
                 },

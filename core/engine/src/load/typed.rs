@@ -3,8 +3,10 @@
 //! Reading stops at the first mistake, as serde does. The mistake is then mended with a stand-in, and reading starts
 //! again, until it succeeds; a value that needed mending is thrown away and the mistakes are reported.
 
-use super::diagnosis::{Diagnosis, did_you_mean};
-use super::tree::Placed;
+use super::diagnosis::{Diagnosis, cited, did_you_mean};
+use super::strict::{Strict, Trail};
+use super::tree::{Node, Placed};
+use mateline_model::home::{Id, Name};
 use mateline_model::quantity::PLACEHOLDER;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -31,14 +33,17 @@ pub fn read_mending<T: DeserializeOwned>(tree: &Placed) -> Result<T, (Vec<Diagno
     let mut mistakes = Vec::new();
     let mut attempts = 0;
     loop {
-        let error = match serde_path_to_error::deserialize::<_, T>(&draft.json) {
+        let trail = Trail::default();
+        let error = match serde_path_to_error::deserialize::<_, T>(Strict::new(&draft.json, &trail)) {
             Ok(value) if mistakes.is_empty() => return Ok(value),
             Ok(mended) => return Err((mistakes, Some(mended))),
             Err(error) => error,
         };
         attempts += 1;
-        let path: Vec<String> = error.path().iter().filter_map(segment).collect();
-        let message = Message::of(&error.inner().to_string());
+        // A key that is one of fixed words is not among the error's steps.
+        let steps = error.path().iter().zip(trail.take());
+        let path: Vec<String> = steps.map(|(step, trodden)| segment(step).unwrap_or(trodden)).collect();
+        let message = Message::of(&error.inner().to_string(), &path, &draft.json);
         let spot = draft.original(&message.spot(&path));
         if !(1..=spot.len()).any(|length| draft.mended.contains(&spot[..length])) {
             mistakes.push(message.diagnose(tree, &draft.original(&path)));
@@ -64,24 +69,37 @@ enum Message {
     UnknownField { field: String, known: Vec<String> },
     MissingField { field: String },
     UnknownWord { word: String, known: Vec<String> },
+    /// A key that cannot be an id or a name.
+    BadKey(String),
     Other(String),
 }
 
 impl Message {
-    fn of(text: &str) -> Message {
-        let quoted: Vec<String> = text.split('`').skip(1).step_by(2).map(str::to_owned).collect();
-        let (first, rest) = match quoted.split_first() {
-            Some((first, rest)) => (first.clone(), rest.to_vec()),
-            None => (String::new(), Vec::new()),
+    fn of(text: &str, path: &[String], json: &Value) -> Message {
+        // The word is the author's, and may hold a quote of its own; the known ones that follow do not.
+        let word_and_known = |rest: &str| {
+            let end = ["`, expected ", "`, there are no "].iter().filter_map(|mark| rest.rfind(mark)).max();
+            let (word, known) = rest.split_at(end.unwrap_or(rest.len()));
+            let known: Vec<String> = known.split('`').skip(2).step_by(2).map(str::to_owned).collect();
+            (word.to_owned(), known)
         };
-        if text.starts_with("unknown field") {
-            Message::UnknownField { field: first, known: rest }
-        } else if text.starts_with("missing field") {
-            Message::MissingField { field: first }
-        } else if text.starts_with("unknown variant") {
-            Message::UnknownWord { word: first, known: rest }
-        } else {
-            Message::Other(text.to_owned())
+        if let Some((field, known)) = text.strip_prefix("unknown field `").map(word_and_known) {
+            return Message::UnknownField { field, known };
+        }
+        if let Some(field) = text.strip_prefix("missing field `").and_then(|rest| rest.strip_suffix('`')) {
+            return Message::MissingField { field: field.to_owned() };
+        }
+        if let Some((word, known)) = text.strip_prefix("unknown variant `").map(word_and_known) {
+            let is_key = at(json, path).is_some_and(|here| here.get(&word).is_some());
+            return if is_key { Message::UnknownField { field: word, known } } else { Message::UnknownWord { word, known } };
+        }
+        let refused = |key: &String| {
+            let errors = [key.parse::<Id>().err(), key.parse::<Name>().err()];
+            errors.iter().flatten().any(|error| error == text)
+        };
+        match path.last() {
+            Some(key) if refused(key) => Message::BadKey(text.to_owned()),
+            _ => Message::Other(text.to_owned()),
         }
     }
 
@@ -104,51 +122,66 @@ impl Message {
                 let at = tree.at(parent).and_then(|parent| parent.get(field)).map(|entry| entry.key_span);
                 let near = did_you_mean(field, known.iter().map(String::as_str));
                 let diagnosis =
-                    Diagnosis::new(at.unwrap_or_else(|| tree.span_at(path)), format!("unknown key '{field}'{near}"));
+                    Diagnosis::new(at.unwrap_or_else(|| tree.span_at(path)), format!("unknown key '{}'{near}", cited(field)));
                 if known.is_empty() { diagnosis } else { diagnosis.help(format!("use one of: {}", known.join(", "))) }
             }
             Message::MissingField { field } => {
-                let name = path.iter().rev().find(|step| step.parse::<usize>().is_err());
-                let owner = name.map_or_else(|| "the file".to_owned(), |name| format!("'{name}'"));
-                Diagnosis::new(tree.span_at(path), format!("{owner} has no '{field}'"))
+                Diagnosis::new(tree.span_at(path), format!("{} has no '{field}'", owner(tree, path)))
             }
             Message::UnknownWord { word, known } => {
                 let near = did_you_mean(word, known.iter().map(String::as_str));
-                Diagnosis::new(tree.span_at(path), format!("unknown value '{}'{near}", printable(word)))
+                Diagnosis::new(tree.span_at(path), format!("unknown value '{}'{near}", cited(word)))
                     .help(format!("use one of: {}", known.join(", ")))
+            }
+            Message::BadKey(text) => {
+                let entry = path.split_last().and_then(|(key, parents)| tree.at(parents)?.get(key));
+                Diagnosis::new(entry.map_or_else(|| tree.span_at(path), |entry| entry.key_span), text)
             }
             Message::Other(text) => Diagnosis::new(tree.span_at(path), plain(text)),
         }
     }
 }
 
+/// What a mapping at a path is called: by its key, or by its number in a list.
+fn owner(tree: &Placed, path: &[String]) -> String {
+    let Some((last, parents)) = path.split_last() else { return "the file".to_owned() };
+    match (tree.at(parents), last.parse::<usize>(), parents.last()) {
+        (Some(Placed { node: Node::Seq(_), .. }), Ok(index), Some(list)) => {
+            format!("entry {} of '{list}'", index.saturating_add(1))
+        }
+        _ => format!("'{last}'"),
+    }
+}
+
 /// Serde's own phrases, put as a person would.
 fn plain(text: &str) -> String {
-    let text = text.replace('`', "'");
-    let Some(rest) = text.strip_prefix("invalid type: ") else {
-        return match text.strip_prefix("invalid value: ") {
-            Some(rest) => rest.replace(", expected", " found, expected"),
-            None => text,
-        };
+    let phrase = text.strip_prefix("invalid type: ").or_else(|| text.strip_prefix("invalid value: "));
+    let Some((found, expected)) = phrase.and_then(|phrase| phrase.rsplit_once(", expected ")) else {
+        return text.replace('`', "'");
     };
-    let rest = rest
-        .replace("string \"", "the text \"")
-        .replace("floating point ", "the number ")
-        .replace("integer ", "the number ")
-        .replace("boolean ", "the truth value ")
-        .replace("null", "nothing")
-        .replace("sequence", "a list")
-        .replace("map", "a mapping")
-        .replace(", expected u32", ", expected a whole number")
-        .replace(", expected u8", ", expected a whole number")
-        .replace(", expected f64", ", expected a number")
-        .replace(", expected a string", ", expected a text")
-        .replace(", expected a boolean", ", expected true or false");
-    let rest = match rest.split_once(", expected struct ") {
-        Some((found, name)) => format!("{found}, expected a mapping for {}", split_words(name)),
-        None => rest,
+    let found = match found {
+        "null" | "unit value" => "nothing".to_owned(),
+        "sequence" => "a list".to_owned(),
+        "map" => "a mapping".to_owned(),
+        other => match (other.strip_prefix("string "), other.split_once('`')) {
+            (Some(cited), _) => format!("the text {cited}"),
+            (None, Some((_, number))) => number.trim_end_matches('`').to_owned(),
+            (None, None) => other.to_owned(),
+        },
     };
-    rest.replacen(", expected", " stands here, expected", 1)
+    let expected = match expected {
+        "a string" => "a text".to_owned(),
+        "a boolean" => "true or false".to_owned(),
+        "a sequence" => "a list".to_owned(),
+        "a map" => "a mapping".to_owned(),
+        "f64" => "a number".to_owned(),
+        "u8" | "u16" | "u32" | "u64" | "usize" => "a whole number".to_owned(),
+        other => other.strip_prefix("struct ").map_or_else(
+            || other.to_owned(),
+            |name| format!("a mapping for {}", split_words(name)),
+        ),
+    };
+    format!("{found} stands here, expected {expected}")
 }
 
 /// `MonthlyClimate elements` to `monthly climate elements`.
@@ -161,10 +194,6 @@ fn split_words(name: &str) -> String {
         words.extend(c.to_lowercase());
     }
     words
-}
-
-fn printable(word: &str) -> String {
-    word.chars().take(60).flat_map(char::escape_debug).collect()
 }
 
 /// The JSON being read, with the mistakes mended so far. Paths kept here are those of the file.
@@ -200,6 +229,7 @@ impl Draft {
         let spot = message.spot(path);
         match message {
             Message::UnknownField { .. } => self.remove(&spot),
+            Message::BadKey(_) => self.note(&spot) && self.remove(&spot),
             Message::MissingField { .. } => {
                 self.note(&spot) && put(&mut self.json, &spot, PLACEHOLDER.into()) || self.drop_enclosing(&spot)
             }

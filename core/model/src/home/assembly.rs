@@ -251,9 +251,12 @@ pub struct Framing {
     /// Studs where a mate line meets the wall, beside the regular ones: one set per box.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mate_line_studs: Option<u32>,
-    /// Members laid flat or across at a second spacing, such as blocking rows.
+    /// Rows of blocking between the members.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub blocking_rows: Option<u32>,
+    /// Height of a storey's wall that floor and ceiling rims fill solid; none where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rim_height: Option<Length>,
 }
 
 /// Metal or plastic pins through an insulation layer.

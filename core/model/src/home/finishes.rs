@@ -1,7 +1,7 @@
 //! Finishes, boards, adhesives, sealants and coatings, and the records that back what is said of them.
 
 use super::{Date, Id, Name, OneOrMany, Party};
-use crate::quantity::{Area, Density, Duration, EmissionRate, Length, Mass};
+use crate::quantity::{Area, Density, Duration, EmissionRate, Length, Mass, Rate, Ratio};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -12,6 +12,18 @@ use serde::{Deserialize, Serialize};
 pub struct Finish {
     /// What it is used as, in the terms of the rule that limits it.
     pub category: Name,
+    /// What it is, where the category does not say so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<FinishKind>,
+    /// The product's name, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub product: Option<Name>,
+    /// The lot it came from, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lot: Option<Name>,
+    /// Whether it stands in the air of the rooms; it does where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub indoors: Option<bool>,
     /// Rooms it is in; the whole home where not given.
     #[serde(default, rename = "in", skip_serializing_if = "OneOrMany::is_empty")]
     pub within: OneOrMany<Id>,
@@ -27,15 +39,33 @@ pub struct Finish {
     /// VOC content, less water and exempt compounds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub voc_content: Option<Density>,
-    /// Emission factor of each compound, by name.
+    /// VOC that the colourant adds, per volume of colourant.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colourant_voc: Option<Density>,
+    /// Emission factor of each compound, by name or CAS number.
     #[serde(default)]
     pub emissions: IndexMap<Name, EmissionRate>,
     /// Age of the specimen at which the emissions were measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tested_at: Option<Duration>,
+    /// Emission factors of the same specimen when it was older.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub later_emissions: Vec<LaterEmissions>,
+    /// How the emissions die away; where not given, this follows from `later_emissions`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub decay: Option<Decay>,
+    /// The finish whose emission test took this product in, such as the paint over a primer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tested_with: Option<Id>,
     /// Formaldehyde class of a composite wood panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub composite_wood: Option<CompositeWoodClass>,
+    /// What panel a composite wood is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panel: Option<Panel>,
+    /// Formaldehyde in the air of the panel's chamber test: `0.05 ppm`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panel_formaldehyde: Option<Ratio>,
     /// Substances it contains, by name or CAS number.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub contains: Vec<Name>,
@@ -59,6 +89,76 @@ pub enum CompositeWoodClass {
     NoAddedFormaldehyde,
     /// Not certified.
     Uncertified,
+    /// There is no composite wood in it.
+    NoCompositeWood,
+}
+
+/// A composite wood panel (40 CFR 770).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Panel {
+    /// Hardwood plywood with a veneer or composite core.
+    HardwoodPlywood,
+    /// Medium-density fibreboard thicker than 8 mm.
+    Mdf,
+    /// Medium-density fibreboard of at most 8 mm.
+    ThinMdf,
+    /// Particleboard.
+    Particleboard,
+}
+
+/// What a finish is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum FinishKind {
+    /// Paint, varnish, primer, stain.
+    Coating,
+    /// Adhesive.
+    Adhesive,
+    /// Sealant, caulk or foam that fills a joint.
+    Sealant,
+    /// What covers a floor.
+    Flooring,
+    /// A board of a wall or ceiling.
+    Board,
+    /// Cabinets, doors, shelves, trim: joinery that may hold composite wood.
+    Joinery,
+    /// A composite wood panel.
+    Panel,
+    /// Insulation.
+    Insulation,
+    /// Pipe and its fittings.
+    Pipe,
+    /// Anything else.
+    Other,
+}
+
+/// Emission factors at a later age.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LaterEmissions {
+    /// Age of the specimen.
+    pub tested_at: Duration,
+    /// Emission factor of each compound, by name or CAS number.
+    pub emissions: IndexMap<Name, EmissionRate>,
+}
+
+/// How emissions die away: by a power of age (`power`), or as a fast and a slow part (the other three together).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Decay {
+    /// Exponent n of E = E₀ (t/t₀)⁻ⁿ.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub power: Option<Ratio>,
+    /// Share of the emission at the tested age that dies away fast.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fast_share: Option<Ratio>,
+    /// Rate at which the fast part dies away.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fast_rate: Option<Rate>,
+    /// Rate at which the rest dies away.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slow_rate: Option<Rate>,
 }
 
 /// A record: certificate, test report, label or photograph.

@@ -165,6 +165,9 @@ pub struct Space {
     /// How many people sleep here.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sleeps: Option<u32>,
+    /// Ages of those who sleep here, in years; adults where not given.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sleeper_ages: Vec<u32>,
     /// Gap under the room's door.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub door_undercut: Option<Length>,

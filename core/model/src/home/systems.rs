@@ -71,6 +71,9 @@ pub struct VentilationUnit {
     /// Filter class on the supply side (MERV).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub filter_merv: Option<u32>,
+    /// Pressure drop of the filter in ordinary operation, where the fan curve does not include it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filter_drop: Option<Pressure>,
     /// Points of the fan curve.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub fan_curve: Vec<FanPoint>,
@@ -131,6 +134,23 @@ pub struct Duct {
     /// Whether it crosses a mate line, and so is joined on site.
     #[serde(default)]
     pub crosses_mate_line: bool,
+    /// The duct of the same unit that it branches from, on the unit's side. A duct to no room that nothing branches
+    /// from counts in every run.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after: Option<Id>,
+    /// Which air it carries; follows from the room where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub side: Option<DuctSide>,
+}
+
+/// Which air a duct carries.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum DuctSide {
+    /// Outdoor air on its way to the rooms.
+    Supply,
+    /// Room air on its way out.
+    Exhaust,
 }
 
 /// Space heating.

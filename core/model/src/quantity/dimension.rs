@@ -140,6 +140,13 @@ named_dimensions! {
 }
 
 impl Dimension {
+    /// Its name with the article, for a sentence: `a length`, `an area`.
+    pub fn with_article(self) -> String {
+        let name = self.to_string();
+        let article = if name.starts_with(['a', 'e', 'i', 'o']) { "an" } else { "a" };
+        format!("{article} {name}")
+    }
+
     /// The dimension of a product. `None` when a temperature on a scale is multiplied, or an exponent overflows.
     pub fn times(self, other: Dimension) -> Option<Dimension> {
         self.combine(other, i8::checked_add)
@@ -243,5 +250,17 @@ mod tests {
         let odd = Dimension { length: 5, time: -1, ..Dimension::PLAIN };
         assert_eq!(odd.to_string(), "m^5·s^-1");
         assert_eq!(Dimension::AREA.to_string(), "area");
+    }
+
+    #[test]
+    fn a_name_has_its_article() {
+        for (dimension, phrase) in [
+            (Dimension::LENGTH, "a length"),
+            (Dimension::TRANSMITTANCE, "a U-factor"),
+            (Dimension::AREA, "an area"),
+            (Dimension::EMISSION, "an emission rate"),
+        ] {
+            assert_eq!(dimension.with_article(), phrase);
+        }
     }
 }

@@ -28,6 +28,8 @@ pub enum ParseError {
     NotFinite(String),
     /// Terms that do not add up: `3 ft 2 lb`.
     MixedTerms,
+    /// Terms of which a later one is of the larger unit: `3 in 2 ft`.
+    TermOrder,
     /// A decimal comma or thousands separator.
     Comma(String),
 }
@@ -43,6 +45,7 @@ impl fmt::Display for ParseError {
             ParseError::BadFraction(text) => write!(f, "'{text}' is not a proper fraction"),
             ParseError::NotFinite(text) => write!(f, "'{text}' is not a finite number"),
             ParseError::MixedTerms => f.write_str("the terms measure different things"),
+            ParseError::TermOrder => f.write_str("the larger unit comes first, as in 2 ft 3 in"),
             ParseError::Comma(text) => write!(f, "'{text}' has a comma; write a decimal point and no separators"),
         }
     }
@@ -79,8 +82,11 @@ pub fn parse(text: &str) -> Result<Quantity, ParseError> {
             None => (found.to_si(if negative { -number } else { number }), found),
             Some((sum, first)) => {
                 let sums = matches!(found.dimension, Dimension::LENGTH | Dimension::MASS);
-                if first.dimension != found.dimension || !sums || found.factor >= first.factor {
+                if first.dimension != found.dimension || !sums {
                     return Err(ParseError::MixedTerms);
+                }
+                if found.factor >= first.factor {
+                    return Err(ParseError::TermOrder);
                 }
                 let term = found.to_si(number);
                 (if negative { sum - term } else { sum + term }, found)
@@ -351,7 +357,7 @@ mod tests {
             ("1/0 in", "'1/0' is not a proper fraction"),
             ("9 17/16 in", "'17/16' is not a proper fraction"),
             ("3 ft 2 lb", "the terms measure different things"),
-            ("3 in 2 ft", "the terms measure different things"),
+            ("3 in 2 ft", "the larger unit comes first, as in 2 ft 3 in"),
             ("1,500 psf", "'1,500 psf' has a comma; write a decimal point and no separators"),
             ("1e999 m", "'1e999 m' is not a finite number"),
             ("NaN m", "'NaN m' does not begin with a number"),

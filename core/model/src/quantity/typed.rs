@@ -68,7 +68,11 @@ macro_rules! quantities {
                 if quantity.dimension == $name::DIMENSION {
                     Ok($name(quantity.si))
                 } else {
-                    Err(format!("is a {}, but a {} is needed", quantity.dimension, $name::DIMENSION))
+                    Err(format!(
+                        "is {}, but {} is needed",
+                        quantity.dimension.with_article(),
+                        $name::DIMENSION.with_article()
+                    ))
                 }
             }
         }
@@ -241,7 +245,8 @@ impl Visitor<'_> for QuantityVisitor {
 }
 
 fn expected(dimension: Dimension, accepts: &[&str], example: &str) -> String {
-    format!("a {dimension} such as \"{example}\" (units accepted: {})", accepts.join(", "))
+    let what = dimension.with_article();
+    format!("{what} such as \"{example}\" (units accepted: {})", accepts.join(", "))
 }
 
 fn read(text: &str, dimension: Dimension, accepts: &[&str], example: &str) -> Result<f64, String> {
@@ -256,7 +261,8 @@ fn read(text: &str, dimension: Dimension, accepts: &[&str], example: &str) -> Re
     if quantity.dimension == Dimension::PLAIN {
         return Err(format!("'{text}' needs a unit: {}", expected(dimension, accepts, example)));
     }
-    Err(format!("'{text}' is a {}, not {}", quantity.dimension, expected(dimension, accepts, example)))
+    let found = quantity.dimension.with_article();
+    Err(format!("'{text}' is {found}, not {}", expected(dimension, accepts, example)))
 }
 
 fn schema(dimension: Dimension, accepts: &[&str], example: &str) -> Schema {

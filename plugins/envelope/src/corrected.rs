@@ -1,0 +1,81 @@
+//! The corrections of one assembly: gaps and fasteners in its layers.
+
+use crate::construction::{Construction, Lack};
+use crate::corrections::{self, CARBON_STEEL, FastenerField, NEGLIGIBLE_SHARE};
+use mateline_model::home::Boundary;
+use mateline_model::quantity::{ThermalResistance, ThermalTransmittance};
+
+/// One layer's correction.
+#[derive(Clone, Debug)]
+pub(crate) struct Correction {
+    /// Place in the assembly's list.
+    pub index: usize,
+    pub cause: Cause,
+    /// `R1`.
+    pub layer: ThermalResistance,
+    pub value: ThermalTransmittance,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) enum Cause {
+    Gaps(ThermalTransmittance),
+    Fasteners(FastenerField),
+}
+
+/// Every correction of an assembly.
+#[derive(Clone, Debug)]
+pub(crate) struct Corrections {
+    pub list: Vec<Correction>,
+    /// `Rtot`.
+    pub total: ThermalResistance,
+    /// The U-factor that they correct.
+    plain: ThermalTransmittance,
+}
+
+impl Corrections {
+    pub(crate) fn sum(&self) -> ThermalTransmittance {
+        self.list.iter().fold(ThermalTransmittance::default(), |sum, correction| sum + correction.value)
+    }
+
+    /// Whether they come to enough to be added.
+    pub(crate) fn count(&self) -> bool {
+        self.sum() / self.plain >= NEGLIGIBLE_SHARE
+    }
+
+    /// What is added to U.
+    pub(crate) fn added(&self) -> ThermalTransmittance {
+        if self.count() { self.sum() } else { ThermalTransmittance::default() }
+    }
+}
+
+impl Construction<'_> {
+    /// The corrections to a U-factor towards a boundary.
+    pub(crate) fn corrections(&self, boundary: Boundary, plain: ThermalTransmittance) -> Result<Corrections, Lack> {
+        let total = self.clear(boundary);
+        let mut list = Vec::new();
+        for layer in self.counting() {
+            let (index, r1) = (layer.index, layer.clear());
+            if let Some(coefficient) = layer.layer.gap_level.filter(|level| *level > 0).and_then(corrections::gap_level)
+            {
+                let value = corrections::air_gaps(coefficient, r1, total);
+                list.push(Correction { index, cause: Cause::Gaps(coefficient), layer: r1, value });
+            }
+            if let Some(given) = &layer.layer.fasteners {
+                let path = format!("assemblies.{}.layers.{index}", self.id);
+                let thickness = layer
+                    .depth
+                    .ok_or_else(|| Lack::at(format!("{path} has fasteners but no thickness"), path.as_str()))?;
+                let field = FastenerField {
+                    conductivity: given.conductivity.unwrap_or(CARBON_STEEL),
+                    diameter: given.diameter,
+                    per_square_metre: given.per_square_metre,
+                    thickness,
+                    penetration: given.penetration.unwrap_or(thickness),
+                };
+                let value = corrections::fasteners(&field, r1, total);
+                list.push(Correction { index, cause: Cause::Fasteners(field), layer: r1, value });
+            }
+        }
+        Ok(Corrections { list, total, plain })
+    }
+}

@@ -1,0 +1,96 @@
+//! Envelope: thermal resistance of every assembly, and the heat loss coefficient of the home.
+//!
+//! In order: layers in series ([`series`], [`air_layer`], [`surface`]); framed layers by parallel paths
+//! ([`parallel_path`]), by isothermal planes ([`isothermal_planes`]) and by their mean ([`combined`]); the share of
+//! framing counted member by member ([`framing_count`], [`deck_framing`]); corrections for gaps and fasteners
+//! ([`corrections`]); the insulation as the trade names it; windows; the sum of U-factor times area over the envelope,
+//! and the same sum with a pack's reference U-factors. Does not judge: limits live in `rules/`.
+//!
+//! Assumes one-dimensional flow between plane layers, and members that conduct about as wood does. Metal through the
+//! insulation, and framing that sets the two limits too far apart, need a two-dimensional solution and are left
+//! unanswered. Linear thermal bridges and the ground's own resistance are not in the sums.
+//!
+//! Sources: ISO 6946:2017 (methods, air layers, corrections; from memory); ASHRAE Fundamentals, ch. 26 and 27 (films,
+//! materials, handbook methods; partly looked up, else from memory); ISO 10456:2007 (materials). Every material of
+//! `materials.yaml` carries its own mark.
+//!
+//! Surface resistances: both traditions are in [`surface`]. A home is computed with the handbook's films, so that its
+//! three U-factors differ by the treatment of framing alone.
+
+pub mod air_layer;
+mod assembly;
+mod check;
+pub mod combined;
+mod construction;
+mod corrected;
+pub mod corrections;
+mod count_basis;
+pub mod deck_framing;
+mod facts;
+pub mod framed;
+pub mod framing_count;
+mod framing_share;
+pub mod isothermal_planes;
+mod library;
+mod mass;
+mod nominal;
+pub mod parallel_path;
+mod reference;
+mod section;
+pub mod series;
+pub mod surface;
+mod ua;
+mod windows;
+mod worked;
+
+pub use construction::FramedMethod;
+pub use facts::*;
+pub use library::library;
+
+use construction::Construction;
+use mateline_model::Subject;
+use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+
+/// The envelope plugin.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Envelope;
+
+impl Plugin for Envelope {
+    fn declaration(&self) -> Declaration {
+        Declaration {
+            name: "envelope",
+            version: env!("CARGO_PKG_VERSION"),
+            about: "Thermal resistance of assemblies and the heat loss of the envelope.",
+            reads: &["takeoff"],
+            quantities: quantities(),
+        }
+    }
+
+    fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
+        let problems = check::problems(request.home);
+        if !problems.is_empty() {
+            return Ok(Findings { problems, ..Findings::default() });
+        }
+        let mut findings = Findings::default();
+        let constructions: ua::Constructions<'_> = request
+            .home
+            .assemblies
+            .iter()
+            .map(|(id, assembly)| (id, Construction::resolve(request, id, assembly)))
+            .collect();
+        for (id, construction) in &constructions {
+            match construction {
+                Ok(construction) => {
+                    assembly::report(construction, &mut findings);
+                    findings.figures.push(section::figure(construction));
+                }
+                Err(lack) => assembly::missing(&Subject::element("assemblies", id), lack, &mut findings),
+            }
+        }
+        windows::report_openings(request, &mut findings);
+        windows::report_averages(request, &mut findings);
+        ua::report(request, &constructions, &mut findings);
+        reference::report(request, &constructions, &mut findings);
+        Ok(findings)
+    }
+}

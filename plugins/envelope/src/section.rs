@@ -1,0 +1,92 @@
+//! The drawing of an assembly: its layers to scale, each with its share of the resistance.
+
+use crate::construction::{Body, Construction, Matter, ResolvedLayer, share_or_none};
+use crate::isothermal_planes::layer_mean;
+use crate::surface::Direction;
+use mateline_model::home::{MaterialKind, Role};
+use mateline_model::quantity::{Length, ThermalResistance};
+use mateline_model::{Drawing, Figure, Hatch, SectionLayer};
+
+/// The section of one assembly. Shares are those of the isothermal-planes method, in which layers add up; where framing
+/// is not known they are those away from it.
+pub(crate) fn figure(construction: &Construction<'_>) -> Figure {
+    let films = construction.films(construction.boundary);
+    let resistances: Vec<ThermalResistance> = construction.layers.iter().map(mean).collect();
+    let total = films.inner + resistances.iter().copied().sum() + films.outer;
+    let layers: Vec<SectionLayer> =
+        construction.layers.iter().zip(&resistances).map(|(layer, r)| drawn(layer, *r / total)).collect();
+    let words: Vec<String> = layers.iter().map(in_words).collect();
+    Figure {
+        subject: construction.subject.clone(),
+        title: format!("Section through {}", construction.id),
+        alternative: format!("From inside to outside: {}.", words.join("; ")),
+        drawing: Drawing::Section { layers, upright: construction.direction == Direction::Horizontal },
+    }
+}
+
+fn mean(layer: &ResolvedLayer<'_>) -> ThermalResistance {
+    match &layer.body {
+        _ if !layer.counts => ThermalResistance::default(),
+        Body::Framed { cavity, member, share, .. } => {
+            layer_mean(cavity.resistance, member.resistance, share_or_none(share))
+        }
+        Body::Uniform(_) | Body::Vented => layer.clear(),
+    }
+}
+
+fn drawn(layer: &ResolvedLayer<'_>, share: f64) -> SectionLayer {
+    let (label, hatch, members) = match &layer.body {
+        Body::Uniform(matter) if matter.material.is_none() => ("air space".to_owned(), Hatch::Air, None),
+        Body::Uniform(matter) => (matter.name.clone(), hatch(matter), None),
+        Body::Vented => ("ventilated cavity".to_owned(), Hatch::Air, None),
+        Body::Framed { framing, cavity, member, .. } => (
+            format!("{} between {}", cavity.name, member.name),
+            hatch(cavity),
+            Some((framing.size.thickness.si(), framing.spacing.si())),
+        ),
+    };
+    let roles = layer.layer.role.iter().map(|role| role_words(*role).to_owned()).collect();
+    SectionLayer { label, thickness: layer.depth.map_or(0.0, Length::si), share, hatch, members, roles }
+}
+
+fn in_words(layer: &SectionLayer) -> String {
+    let mut words = layer.label.clone();
+    if layer.thickness > 0.0 {
+        words += &format!(", {:.0} mm", layer.thickness * 1e3);
+    }
+    if layer.share > 0.0 {
+        words += &format!(", {:.0} % of the resistance", layer.share * 100.0);
+    }
+    if !layer.roles.is_empty() {
+        words += &format!(" ({})", layer.roles.join(", "));
+    }
+    words
+}
+
+fn hatch(matter: &Matter<'_>) -> Hatch {
+    match matter.material.and_then(|(_, material)| material.kind) {
+        None if matter.material.is_none() => Hatch::Air,
+        Some(MaterialKind::Board | MaterialKind::Cladding) => Hatch::Board,
+        Some(MaterialKind::Wood) => Hatch::Wood,
+        Some(MaterialKind::FoamInsulation) => Hatch::Foam,
+        Some(MaterialKind::FibreInsulation) => Hatch::Fibre,
+        Some(MaterialKind::Masonry | MaterialKind::Ground) => Hatch::Masonry,
+        Some(MaterialKind::Metal) => Hatch::Metal,
+        Some(MaterialKind::Membrane) => Hatch::Membrane,
+        Some(MaterialKind::Finish | MaterialKind::Other) | None => Hatch::Plain,
+    }
+}
+
+fn role_words(role: Role) -> &'static str {
+    match role {
+        Role::AirBarrier => "air barrier",
+        Role::AirControl => "air control",
+        Role::VapourRetarder => "vapour retarder",
+        Role::ContinuousInsulation => "continuous insulation",
+        Role::WaterBarrier => "water barrier",
+        Role::Waterproofing => "waterproofing",
+        Role::CapillaryBreak => "capillary break",
+        Role::Structure => "structure",
+        Role::Finish => "finish",
+    }
+}

@@ -1,0 +1,226 @@
+//! Heat loss coefficient of the whole envelope: every surface and opening with its U-factor.
+
+use crate::construction::{Construction, FramedMethod, Lack};
+use crate::facts;
+use crate::windows::{MOST_TERMS, area_of};
+use crate::worked::U;
+use indexmap::IndexMap;
+use mateline_model::home::{AssemblyKind, Boundary, Id, OpeningKind};
+use mateline_model::quantity::{Area, Conductance, ThermalTransmittance, Units};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::{Findings, Request};
+
+/// Assemblies made ready, or what they lack.
+pub(crate) type Constructions<'a> = IndexMap<&'a Id, Result<Construction<'a>, Lack>>;
+
+/// A surface or opening with the U-factor it has by one method.
+pub(crate) struct Loss {
+    /// `surfaces.…` or `openings.…`.
+    pub subject: Subject,
+    /// Where the U-factor can be changed.
+    pub place: Subject,
+    /// The fact that the U-factor is, where it is one.
+    pub fact: Option<QuantityDef>,
+    pub u: ThermalTransmittance,
+    pub area: Area,
+    pub part: Part,
+    pub boundary: Boundary,
+}
+
+/// What a part of the envelope is, for reference values.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Part {
+    Surface(AssemblyKind),
+    Opening(OpeningKind, AssemblyKind),
+}
+
+impl Loss {
+    pub(crate) fn conductance(&self) -> Conductance {
+        self.u * self.area
+    }
+}
+
+/// Every surface and opening with its U-factor.
+pub(crate) fn losses(
+    request: &Request<'_>,
+    constructions: &Constructions<'_>,
+    method: FramedMethod,
+) -> Result<Vec<Loss>, Lack> {
+    let home = Subject::home();
+    if request.number(&home, "takeoff.exterior_envelope_area").is_none() {
+        return Err(Lack::new(
+            "takeoff.exterior_envelope_area of the home is not known, so the envelope is not closed",
+        ));
+    }
+    let mut losses = Vec::new();
+    for subject in request.subjects("surfaces") {
+        let text = |quantity: &str| {
+            request.text(subject, quantity).ok_or_else(|| Lack::new(format!("{quantity} of {subject} is not known")))
+        };
+        let (id, boundary) = (text("takeoff.assembly")?, text("takeoff.boundary")?);
+        let area = request
+            .number(subject, "takeoff.net_area")
+            .ok_or_else(|| Lack::new(format!("takeoff.net_area of {subject} is not known")))?;
+        let boundary: Boundary = serde_json::from_value(serde_json::Value::String(boundary.to_owned()))
+            .map_err(|_| Lack::new(format!("takeoff.boundary of {subject} is {boundary}, which is no boundary")))?;
+        if boundary == Boundary::Conditioned {
+            continue;
+        }
+        let construction = found(constructions, id)?;
+        let own = construction.outer_side(boundary) == construction.outer_side(construction.boundary);
+        losses.push(Loss {
+            subject: subject.clone(),
+            place: construction.subject.clone(),
+            fact: own.then(|| fact_of(method)),
+            u: construction.u(boundary, method)?,
+            area: Area::from_si(area),
+            part: Part::Surface(construction.assembly.kind),
+            boundary,
+        });
+    }
+    if losses.is_empty() {
+        return Err(Lack::new("takeoff found no surface of the envelope"));
+    }
+    for (id, opening) in &request.home.openings {
+        let subject = Subject::element("openings", id);
+        let area = area_of(request, id)?;
+        let u = opening.u_factor.ok_or_else(|| Lack::at(format!("{subject} has no u_factor"), subject.as_str()))?;
+        let within = request
+            .text(&subject, "takeoff.assembly")
+            .ok_or_else(|| Lack::at(format!("takeoff.assembly of {subject} is not known"), subject.as_str()))?;
+        let part = Part::Opening(opening.kind, found(constructions, within)?.assembly.kind);
+        losses.push(Loss {
+            place: subject.clone(),
+            subject,
+            fact: Some(facts::U_FACTOR),
+            u,
+            area,
+            part,
+            boundary: Boundary::Outdoor,
+        });
+    }
+    Ok(losses)
+}
+
+fn found<'c, 'a>(constructions: &'c Constructions<'a>, id: &str) -> Result<&'c Construction<'a>, Lack> {
+    constructions
+        .iter()
+        .find(|(known, _)| known.as_ref() == id)
+        .ok_or_else(|| Lack::new(format!("assemblies.{id} is not in the home")))?
+        .1
+        .as_ref()
+        .map_err(Lack::clone)
+}
+
+fn fact_of(method: FramedMethod) -> QuantityDef {
+    match method {
+        FramedMethod::Combined => facts::U_FACTOR,
+        FramedMethod::ParallelPath => facts::U_PARALLEL_PATH,
+        FramedMethod::IsothermalPlanes => facts::U_ISOTHERMAL_PLANES,
+    }
+}
+
+/// `UA = Σ U A`.
+pub(crate) fn sum(losses: &[Loss]) -> Conductance {
+    losses.iter().map(Loss::conductance).sum()
+}
+
+/// One step per part, then their sum.
+pub(crate) fn basis(losses: &[Loss], method: FramedMethod, total: Conductance) -> Basis {
+    let mut basis = Basis::new(
+        format!("sum of U-factor times area, framing by the {} method", method.word()),
+        "common practice, no source",
+    )
+    .provenance("U-factors of assemblies rest on values from memory")
+    .assuming("linear thermal bridges at junctions are not in it");
+    if losses.iter().any(|loss| loss.boundary == Boundary::Ground) {
+        basis = basis.assuming("below grade the assembly's own U-factor is used: the ground itself adds nothing yet");
+    }
+    if losses.iter().any(|loss| !matches!(loss.boundary, Boundary::Outdoor | Boundary::Ground)) {
+        basis = basis
+            .assuming("attics, crawl spaces, garages and other unheated spaces are taken to be as cold as outdoors");
+    }
+    let mut sum = Step::new("UA = Σ H_i");
+    for (number, loss) in losses.iter().enumerate() {
+        let name = format!("H{}", number + 1);
+        let heat = Term::new(name.clone(), loss.subject.to_string(), loss.conductance(), Units::CONDUCTANCE);
+        sum = sum.term(heat.clone());
+        if number >= MOST_TERMS {
+            continue;
+        }
+        let u = Term::new("U", format!("U-factor of {}", loss.place), loss.u, U);
+        let u = match &loss.fact {
+            Some(fact) => u.fact(&loss.place, fact.name.clone()),
+            None => u,
+        };
+        let area = if loss.subject.section() == "openings" { "takeoff.area" } else { "takeoff.net_area" };
+        let area = Term::new("A", "area", loss.area, Units::AREA).fact(&loss.subject, area);
+        basis = basis.step(Step::new(format!("{name} = U A")).term(u).term(area).result(heat));
+    }
+    if losses.len() > MOST_TERMS {
+        sum.terms.truncate(MOST_TERMS);
+        basis = basis.assuming(format!("{} more parts are in the sum", losses.len() - MOST_TERMS));
+    }
+    basis.step(sum.result(Term::new("UA", "heat loss coefficient", total, Units::CONDUCTANCE)))
+}
+
+/// The part through which most heat passes.
+pub(crate) fn greatest(losses: &[Loss], total: Conductance) -> Option<Pointer> {
+    let mut by_place: IndexMap<&Subject, Conductance> = IndexMap::new();
+    for loss in losses {
+        let sum = by_place.entry(&loss.place).or_default();
+        *sum = *sum + loss.conductance();
+    }
+    let (place, most) = by_place.into_iter().fold(None, |best: Option<(&Subject, Conductance)>, next| match best {
+        Some(found) if found.1 >= next.1 => Some(found),
+        _ => Some(next),
+    })?;
+    Some(Pointer::noted(place.as_str(), format!("{:.0} % of the heat loss passes here", most / total * 100.0)))
+}
+
+/// UA of the home by two methods, and its mean U-factor.
+pub(crate) fn report(request: &Request<'_>, constructions: &Constructions<'_>, findings: &mut Findings) {
+    let home = Subject::home();
+    for (definition, method) in
+        [(facts::UA, FramedMethod::Combined), (facts::UA_PARALLEL_PATH, FramedMethod::ParallelPath)]
+    {
+        match losses(request, constructions, method) {
+            Ok(losses) => {
+                let total = sum(&losses);
+                let basis = basis(&losses, method, total);
+                match greatest(&losses, total) {
+                    Some(at) => findings.fact_at(&home, &definition, total, basis, at),
+                    None => findings.fact(&home, &definition, total, basis),
+                }
+                if method == FramedMethod::Combined {
+                    mean(&losses, total, findings);
+                }
+            }
+            Err(lack) => {
+                findings.missing(&home, &definition, lack.because.clone(), lack.at.clone());
+                if method == FramedMethod::Combined {
+                    findings.missing(&home, &facts::U_MEAN, lack.because, lack.at);
+                }
+            }
+        }
+    }
+}
+
+fn mean(losses: &[Loss], total: Conductance, findings: &mut Findings) {
+    let home = Subject::home();
+    let area: Area = losses.iter().map(|loss| loss.area).sum();
+    if area.si() <= 0.0 {
+        findings.missing(&home, &facts::U_MEAN, "the envelope has no area", None);
+        return;
+    }
+    let step = Step::new("U = UA/ΣA")
+        .term(Term::new("UA", "heat loss coefficient", total, Units::CONDUCTANCE).fact(&home, facts::UA.name))
+        .term(Term::new("ΣA", "surfaces and openings", area, Units::AREA))
+        .result(Term::new("U", "mean U-factor", total / area, U));
+    findings.fact(
+        &home,
+        &facts::U_MEAN,
+        total / area,
+        Basis::new("mean over the envelope", "common practice, no source").step(step),
+    );
+}

@@ -1,0 +1,161 @@
+//! Calculation sheets for the facts that verdicts rest on, and a table of the others.
+
+use super::anchors::Anchors;
+use super::verdicts::{Link, Views};
+use crate::shown;
+use mateline_model::{Fact, Origin, Report, Step, Subject, Term};
+use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The id of every fact on the page.
+pub(super) struct FactIds<'a> {
+    ids: BTreeMap<&'a Subject, BTreeMap<&'a str, String>>,
+}
+
+impl FactIds<'_> {
+    pub(super) fn get(&self, fact: &Fact) -> Option<&str> {
+        self.find(&fact.subject, &fact.quantity)
+    }
+
+    fn find(&self, subject: &Subject, quantity: &str) -> Option<&str> {
+        self.ids.get(subject)?.get(quantity).map(String::as_str)
+    }
+}
+
+/// Gives every fact its id.
+pub(super) fn anchors<'a>(report: &'a Report, anchors: &mut Anchors) -> FactIds<'a> {
+    let mut ids: BTreeMap<&Subject, BTreeMap<&str, String>> = BTreeMap::new();
+    for fact in report.facts.iter() {
+        let id = anchors.claim("fact", &[fact.subject.as_str(), &fact.quantity]);
+        ids.entry(&fact.subject).or_default().insert(&fact.quantity, id);
+    }
+    FactIds { ids }
+}
+
+/// A calculation, as it would stand on a sheet of its own.
+#[derive(Serialize)]
+pub(super) struct Sheet {
+    id: String,
+    subject: String,
+    quantity: String,
+    meaning: Option<String>,
+    value: String,
+    method: String,
+    source: String,
+    place: Option<String>,
+    place_note: Option<String>,
+    steps: Vec<StepView>,
+    assumptions: Vec<String>,
+    used_by: Vec<Link>,
+}
+
+#[derive(Serialize)]
+struct StepView {
+    number: usize,
+    equation: String,
+    terms: Vec<TermView>,
+    result: Option<TermView>,
+}
+
+#[derive(Serialize)]
+struct TermView {
+    symbol: String,
+    meaning: String,
+    value: String,
+    from: String,
+    link: Option<String>,
+}
+
+/// A fact without a sheet.
+#[derive(Serialize)]
+pub(super) struct OtherFact {
+    id: String,
+    subject: String,
+    quantity: String,
+    value: String,
+    method: String,
+    place: Option<String>,
+}
+
+/// Sheets for the facts that verdicts judged and for the calculations these were built on; a line for each other fact.
+pub(super) fn views(report: &Report, ids: &FactIds<'_>, verdicts: &Views) -> (Vec<Sheet>, Vec<OtherFact>) {
+    let reached = reached(report, ids, verdicts);
+    let mut sheets = Vec::new();
+    let mut others = Vec::new();
+    for fact in report.facts.iter() {
+        let Some(id) = ids.get(fact) else { continue };
+        let used_by = verdicts.used.get(id);
+        if used_by.is_some() || (reached.contains(id) && !fact.basis.steps.is_empty()) {
+            sheets.push(sheet(report, ids, fact, id, used_by.cloned().unwrap_or_default()));
+        } else {
+            others.push(OtherFact {
+                id: id.to_owned(),
+                subject: fact.subject.to_string(),
+                quantity: fact.quantity.to_string(),
+                value: shown::fact(report, fact),
+                method: fact.basis.method.to_string(),
+                place: fact.at.as_ref().map(|at| shown::path(report, &at.path)),
+            });
+        }
+    }
+    (sheets, others)
+}
+
+/// The ids of the facts that verdicts judged, and of all facts their calculations took values from.
+fn reached(report: &Report, ids: &FactIds<'_>, verdicts: &Views) -> BTreeSet<String> {
+    let mut reached: BTreeSet<String> = BTreeSet::new();
+    let mut next: Vec<&Fact> =
+        report.facts.iter().filter(|fact| ids.get(fact).is_some_and(|id| verdicts.used.contains_key(id))).collect();
+    while let Some(fact) = next.pop() {
+        let is_new = ids.get(fact).is_some_and(|id| reached.insert(id.to_owned()));
+        if !is_new {
+            continue;
+        }
+        for term in fact.basis.steps.iter().flat_map(|step| &step.terms) {
+            if let Origin::Fact(subject, quantity) = &term.origin {
+                next.extend(report.facts.get(subject, quantity));
+            }
+        }
+    }
+    reached
+}
+
+fn sheet(report: &Report, ids: &FactIds<'_>, fact: &Fact, id: &str, used_by: Vec<Link>) -> Sheet {
+    Sheet {
+        id: id.to_owned(),
+        subject: fact.subject.to_string(),
+        quantity: fact.quantity.to_string(),
+        meaning: report.quantities.get(&*fact.quantity).map(|definition| definition.meaning.to_string()),
+        value: shown::fact(report, fact),
+        method: fact.basis.method.to_string(),
+        source: shown::cited(&fact.basis.source, fact.basis.provenance.as_deref()),
+        place: fact.at.as_ref().map(|at| shown::path(report, &at.path)),
+        place_note: fact.at.as_ref().and_then(|at| at.note.clone()),
+        steps: fact.basis.steps.iter().enumerate().map(|(index, s)| step(report, ids, index + 1, s)).collect(),
+        assumptions: fact.basis.assumptions.clone(),
+        used_by,
+    }
+}
+
+fn step(report: &Report, ids: &FactIds<'_>, number: usize, step: &Step) -> StepView {
+    StepView {
+        number,
+        equation: step.equation.to_string(),
+        terms: step.terms.iter().map(|t| term(report, ids, t)).collect(),
+        result: step.result.as_ref().map(|t| term(report, ids, t)),
+    }
+}
+
+fn term(report: &Report, ids: &FactIds<'_>, term: &Term) -> TermView {
+    let link = match &term.origin {
+        Origin::Fact(subject, quantity) => ids.find(subject, quantity).map(str::to_owned),
+        _ => None,
+    };
+    TermView {
+        symbol: term.symbol.to_string(),
+        meaning: term.meaning.clone(),
+        value: shown::value(&term.value, &term.units, report.units),
+        from: shown::origin(report, &term.origin),
+        link,
+    }
+}

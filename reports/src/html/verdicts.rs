@@ -1,0 +1,284 @@
+//! Verdicts by part of the house.
+
+use super::anchors::Anchors;
+use super::calculations::FactIds;
+use super::outcome_word;
+use crate::shown;
+use mateline_model::home::{AssemblyKind, Waiver};
+use mateline_model::{Fact, Outcome, Report, Severity, Verdict};
+use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A part of the house, in the order a reader walks through it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum House {
+    Envelope,
+    Openings,
+    MateLines,
+    Boxes,
+    Foundation,
+    Air,
+    Rooms,
+    Systems,
+    Materials,
+    Whole,
+}
+
+impl House {
+    fn title(self) -> &'static str {
+        match self {
+            House::Whole => "Whole home",
+            House::Envelope => "Walls, floors and roofs",
+            House::Openings => "Windows and doors",
+            House::MateLines => "Mate lines",
+            House::Boxes => "Boxes",
+            House::Foundation => "Foundation",
+            House::Air => "Air",
+            House::Rooms => "Rooms",
+            House::Systems => "Systems",
+            House::Materials => "Materials",
+        }
+    }
+
+    fn of(report: &Report, verdict: &Verdict) -> House {
+        let id = verdict.subject.id();
+        match verdict.subject.section() {
+            "assemblies" => match report.home.assemblies.iter().find(|(known, _)| known.as_ref() == id) {
+                Some((_, assembly)) if is_foundation(assembly.kind) => House::Foundation,
+                _ => House::Envelope,
+            },
+            "surfaces" | "enclosure" | "junctions" | "roof" => House::Envelope,
+            "openings" => House::Openings,
+            "seams" => House::MateLines,
+            "modules" => House::Boxes,
+            "foundation" => House::Foundation,
+            "penetrations" | "measurements" => House::Air,
+            "spaces" => House::Rooms,
+            "systems" => House::Systems,
+            "finishes" | "materials" | "evidence" => House::Materials,
+            _ => House::of_quantity(verdict.quantity.as_deref().unwrap_or_default()),
+        }
+    }
+
+    /// The part that a fact about the whole home belongs to, by the plugin that found it.
+    fn of_quantity(quantity: &str) -> House {
+        match quantity.split_once('.').map(|(plugin, _)| plugin) {
+            Some("airtightness" | "ventilation") => House::Air,
+            Some("foundation") => House::Foundation,
+            Some("materials") => House::Materials,
+            _ => House::Whole,
+        }
+    }
+}
+
+fn is_foundation(kind: AssemblyKind) -> bool {
+    matches!(kind, AssemblyKind::BasementWall | AssemblyKind::CrawlWall | AssemblyKind::Slab)
+}
+
+/// Everything the page says of verdicts.
+pub(super) struct Views {
+    /// Verdicts by part of the house.
+    pub parts: Vec<Part>,
+    /// What is short or unproven, for the summary.
+    pub pending: Vec<Pending>,
+    /// Rules that do not concern this home.
+    pub skipped: Vec<Skipped>,
+    /// Ids of the facts that verdicts rest on, each with the verdicts that use it.
+    pub used: BTreeMap<String, Vec<Link>>,
+}
+
+#[derive(Clone, Serialize)]
+pub(super) struct Link {
+    pub id: String,
+    pub text: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct Part {
+    id: String,
+    title: &'static str,
+    verdicts: Vec<Row>,
+}
+
+#[derive(Serialize)]
+struct Row {
+    id: String,
+    word: &'static str,
+    shape: &'static str,
+    is_advice: bool,
+    title: String,
+    rule: String,
+    subject: String,
+    value: Option<String>,
+    limit: String,
+    margin: Option<String>,
+    source: String,
+    /// The sentence of a verdict that is not simply met.
+    message: Option<String>,
+    help: Option<String>,
+    waiver: Option<String>,
+    place: Option<String>,
+    place_note: Option<String>,
+    calculation: Option<String>,
+}
+
+/// A line of the summary.
+#[derive(Serialize)]
+pub(super) struct Pending {
+    id: String,
+    word: &'static str,
+    shape: &'static str,
+    is_advice: bool,
+    title: String,
+    subject: String,
+    message: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct Skipped {
+    title: String,
+    rule: String,
+    subject: String,
+}
+
+pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors) -> Views {
+    let mut parts: BTreeMap<House, Vec<(Outcome, Row)>> = BTreeMap::new();
+    let mut pending = Vec::new();
+    let mut skipped = Vec::new();
+    let mut used: BTreeMap<String, Vec<Link>> = BTreeMap::new();
+    for verdict in &report.verdicts {
+        if verdict.outcome == Outcome::NotApplicable {
+            skipped.push(Skipped {
+                title: verdict.title.clone(),
+                rule: verdict.full_name(),
+                subject: verdict.subject.to_string(),
+            });
+            continue;
+        }
+        let id = anchors.claim("verdict", &[&verdict.pack, &verdict.rule, verdict.subject.as_str()]);
+        let calculation = fact_of(report, verdict).and_then(|fact| facts.get(fact)).map(str::to_owned);
+        if let Some(fact) = &calculation {
+            let link = Link { id: id.clone(), text: format!("{} {}", verdict.full_name(), verdict.subject) };
+            used.entry(fact.clone()).or_default().push(link);
+        }
+        if matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
+            let (word, shape) = outcome_word(verdict.outcome);
+            let line = Pending {
+                id: id.clone(),
+                word,
+                shape,
+                is_advice: verdict.severity == Severity::Advice,
+                title: verdict.title.clone(),
+                subject: verdict.subject.to_string(),
+                message: verdict.message.clone(),
+            };
+            pending.push(((line.is_advice, verdict.outcome), line));
+        }
+        let row = row(report, verdict, id, calculation);
+        parts.entry(House::of(report, verdict)).or_default().push((verdict.outcome, row));
+    }
+    pending.sort_by_key(|(order, _)| *order);
+    let parts = parts
+        .into_iter()
+        .map(|(house, mut rows)| {
+            rows.sort_by_key(|(outcome, _)| *outcome);
+            let verdicts = rows.into_iter().map(|(_, row)| row).collect();
+            Part { id: anchors.claim("part", &[house.title()]), title: house.title(), verdicts }
+        })
+        .collect();
+    Views { parts, pending: pending.into_iter().map(|(_, line)| line).collect(), skipped, used }
+}
+
+/// The fact a verdict judged: its subject's, or, where a rule looks elsewhere, the only one of that quantity.
+fn fact_of<'a>(report: &'a Report, verdict: &Verdict) -> Option<&'a Fact> {
+    let quantity = verdict.quantity.as_deref()?;
+    report.facts.get(&verdict.subject, quantity).or_else(|| {
+        let mut elsewhere = report.facts.iter().filter(|fact| fact.quantity == quantity);
+        elsewhere.next().filter(|_| elsewhere.next().is_none())
+    })
+}
+
+fn row(report: &Report, verdict: &Verdict, id: String, calculation: Option<String>) -> Row {
+    let (word, shape) = outcome_word(verdict.outcome);
+    let one = |value| shown::value(value, &verdict.units, report.units);
+    let (value, limit) = match (&verdict.value, &verdict.limit) {
+        (Some(value), Some(limit)) => {
+            let (value, limit) = shown::pair(value, limit, &verdict.units, report.units);
+            (Some(value), Some(limit))
+        }
+        (value, limit) => (value.as_ref().map(one), limit.as_ref().map(one)),
+    };
+    let limit = [Some(verdict.comparison.clone()), limit].into_iter().flatten().filter(|part| !part.is_empty());
+    let is_met = verdict.outcome == Outcome::Met;
+    Row {
+        id,
+        word,
+        shape,
+        is_advice: verdict.severity == Severity::Advice,
+        title: verdict.title.clone(),
+        rule: verdict.full_name(),
+        subject: verdict.subject.to_string(),
+        value,
+        limit: limit.collect::<Vec<_>>().join(" "),
+        margin: verdict.margin.as_ref().map(one),
+        source: shown::cited(&verdict.source, Some(&verdict.provenance)),
+        message: (!is_met && !verdict.message.is_empty()).then(|| verdict.message.clone()),
+        help: verdict.help.clone().filter(|_| !is_met),
+        waiver: waiver_of(report, verdict).map(agreement),
+        place: verdict.at.as_ref().map(shown::place),
+        place_note: verdict.at_note.clone(),
+        calculation,
+    }
+}
+
+fn waiver_of<'a>(report: &'a Report, verdict: &Verdict) -> Option<&'a Waiver> {
+    let name = verdict.full_name();
+    let is_waived = verdict.outcome == Outcome::Waived;
+    report.home.waivers.iter().find(|w| is_waived && w.rule == *name && w.subject == *verdict.subject.as_str())
+}
+
+/// `photographed instead; agreed with factory, until revision D`
+fn agreement(waiver: &Waiver) -> String {
+    let mut ends: BTreeSet<String> = BTreeSet::new();
+    ends.extend(waiver.until.as_ref().map(|revision| format!("until revision {revision}")));
+    ends.extend(waiver.until_date.as_ref().map(|date| format!("until {date}")));
+    let ends: String = ends.iter().map(|end| format!(", {end}")).collect();
+    format!("{}; agreed with {}{ends}", waiver.reason, waiver.agreed_with)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
+    use super::*;
+    use crate::fixture;
+    use mateline_model::Subject;
+
+    #[test]
+    fn a_verdict_stands_with_its_part_of_the_house() {
+        let report = fixture::report();
+        let of = |section: &str, quantity: Option<&str>| {
+            let subject = if section == "home" { Subject::home() } else { Subject::from(section) };
+            let verdict = Verdict { subject, quantity: quantity.map(str::to_owned), ..report.verdicts[0].clone() };
+            House::of(&report, &verdict)
+        };
+        assert_eq!(of("assemblies.wall", None), House::Envelope);
+        assert_eq!(of("assemblies.basement-wall", None), House::Foundation);
+        assert_eq!(of("assemblies.unknown", None), House::Envelope);
+        assert_eq!(of("spaces.studio", None), House::Rooms);
+        assert_eq!(of("systems.ventilation", None), House::Systems);
+        assert_eq!(of("home", Some("airtightness.ach50")), House::Air);
+        assert_eq!(of("home", Some("envelope.ua")), House::Whole);
+        assert_eq!(of("something.else", None), House::Whole);
+    }
+
+    #[test]
+    fn a_rule_that_looks_elsewhere_still_finds_its_fact() {
+        let report = fixture::report();
+        let elsewhere = Verdict {
+            subject: Subject::home(),
+            quantity: Some("envelope.u_factor".to_owned()),
+            ..report.verdicts[0].clone()
+        };
+        assert_eq!(fact_of(&report, &elsewhere).map(|fact| fact.subject.as_str()), Some("assemblies.wall"));
+    }
+}

@@ -1,0 +1,101 @@
+//! How values, places, sources and origins read, in the units of the report.
+
+use mateline_model::quantity::{Quantity, UnitSystem, Units, number, unit};
+use mateline_model::{Fact, Origin, Place, Report, Value};
+
+/// A value as a person reads it.
+pub(crate) fn value(value: &Value, units: &Units, system: UnitSystem) -> String {
+    match value {
+        Value::Number(quantity) if !fits(*quantity, units, system) => bare(*quantity),
+        _ => value.show(units, system),
+    }
+}
+
+/// Two values side by side, with as many decimals as it takes to tell them apart.
+pub(crate) fn pair(a: &Value, b: &Value, units: &Units, system: UnitSystem) -> (String, String) {
+    match (a, b) {
+        (Value::Number(x), Value::Number(y)) if fits(*x, units, system) && fits(*y, units, system) => {
+            units.show_pair(*x, *y, system)
+        }
+        _ => (value(a, units, system), value(b, units, system)),
+    }
+}
+
+/// A fact's value.
+pub(crate) fn fact(report: &Report, fact: &Fact) -> String {
+    match (report.quantities.get(&*fact.quantity), &fact.value) {
+        (Some(definition), fact_value) => value(fact_value, &definition.units, report.units),
+        (None, Value::Number(quantity)) => bare(*quantity),
+        (None, other) => other.show(&Units::plain(0), report.units),
+    }
+}
+
+/// Whether the unit exists and measures what the quantity measures.
+fn fits(quantity: Quantity, units: &Units, system: UnitSystem) -> bool {
+    let (name, _) = units.of(system);
+    name.is_empty() || unit(name).is_some_and(|unit| unit.dimension == quantity.dimension)
+}
+
+/// A number whose unit nobody defined.
+fn bare(quantity: Quantity) -> String {
+    format!("{} (SI, {})", number(quantity.si, 4), quantity.dimension)
+}
+
+/// `home.yaml:31:7`, or the file alone where the line is not known.
+pub(crate) fn place(place: &Place) -> String {
+    if place.line == 0 {
+        return place.file.clone();
+    }
+    format!("{}:{}:{}", place.file, place.line, place.column)
+}
+
+/// The place of a path in the home, or the path itself where the place is not known.
+pub(crate) fn path(report: &Report, path: &str) -> String {
+    report.places.get(path).map_or_else(|| path.to_owned(), place)
+}
+
+/// `Table R402.1.2 (from memory, high)`.
+pub(crate) fn cited(source: &str, provenance: Option<&str>) -> String {
+    match (source.trim(), provenance.map(str::trim).filter(|mark| !mark.is_empty())) {
+        (source, Some(mark)) if source.is_empty() || source == mark => mark.to_owned(),
+        (source, Some(mark)) => format!("{source} ({mark})"),
+        ("", None) => "no source named".to_owned(),
+        (source, None) => source.to_owned(),
+    }
+}
+
+/// Where a value of a calculation comes from.
+pub(crate) fn origin(report: &Report, origin: &Origin) -> String {
+    match origin {
+        Origin::Computed => "computed here".to_owned(),
+        Origin::Given(given) => path(report, given),
+        Origin::Fact(subject, quantity) => format!("{quantity} of {subject}"),
+        Origin::Published(source) => source.clone(),
+    }
+}
+
+/// `1 requirement`, `2 requirements`.
+pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use mateline_model::quantity::Dimension;
+
+    #[test]
+    fn a_unit_that_does_not_fit_is_never_printed_beside_the_number() {
+        let area = Value::Number(Quantity::new(2.5, Dimension::AREA));
+        assert_eq!(value(&area, &Units::LENGTH, UnitSystem::Si), "2.5000 (SI, area)");
+        assert_eq!(value(&area, &Units::new("hogshead", 1, "hogshead", 1), UnitSystem::Ip), "2.5000 (SI, area)");
+        assert_eq!(value(&area, &Units::AREA, UnitSystem::Si), "2.50 m²");
+    }
+
+    #[test]
+    fn a_source_carries_its_mark() {
+        assert_eq!(cited("Table 1", Some("from memory")), "Table 1 (from memory)");
+        assert_eq!(cited("", Some("common practice, no source")), "common practice, no source");
+        assert_eq!(cited(" ", None), "no source named");
+    }
+}

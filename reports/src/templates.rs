@@ -1,0 +1,82 @@
+//! The templates: embedded, escaping on, undefined names refused, work limited.
+
+use crate::error::ReportError;
+use crate::printable;
+use minijinja::syntax::SyntaxConfig;
+use minijinja::value::{Serde, Value};
+use minijinja::{AutoEscape, Environment, UndefinedBehavior, escape_formatter};
+use serde::Serialize;
+
+const TEMPLATES: &[(&str, &str)] = &[
+    ("page.html", include_str!("templates/page.html")),
+    ("style.css", include_str!("templates/style.css")),
+    ("shapes.svg", include_str!("templates/shapes.svg")),
+    ("summary.html", include_str!("templates/summary.html")),
+    ("verdicts.html", include_str!("templates/verdicts.html")),
+    ("figures.html", include_str!("templates/figures.html")),
+    ("calculation.html", include_str!("templates/calculation.html")),
+    ("facts.html", include_str!("templates/facts.html")),
+    ("sources.html", include_str!("templates/sources.html")),
+    ("cautions.html", include_str!("templates/cautions.html")),
+    ("plan.svg", include_str!("templates/plan.svg")),
+    ("section.svg", include_str!("templates/section.svg")),
+];
+
+/// Template steps allowed for a page with nothing on it.
+const BASE_FUEL: u64 = 1_000_000;
+/// Further steps for each fact, verdict, layer and the like.
+const FUEL_PER_ITEM: u64 = 20_000;
+
+/// Fills a template with a view that holds about `items` things to print.
+pub(crate) fn fill(template: &str, view: &impl Serialize, items: usize) -> Result<String, ReportError> {
+    let fail = |cause| ReportError::new(template, cause);
+    let mut environment = Environment::new();
+    environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    let syntax = SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build().map_err(fail)?;
+    environment.set_syntax(syntax);
+    environment.set_fuel(Some(BASE_FUEL.saturating_add(FUEL_PER_ITEM.saturating_mul(items as u64))));
+    environment.set_formatter(|out, state, value| match value.as_str() {
+        Some(text) if !value.is_safe() => Ok(out.write_str(&escaped(text))?),
+        _ => escape_formatter(out, state, value),
+    });
+    for (name, source) in TEMPLATES {
+        environment.add_template(name, source).map_err(fail)?;
+    }
+    environment.get_template(template).and_then(|page| page.render(Value::from(Serde(view)))).map_err(fail)
+}
+
+/// Text made harmless in HTML and SVG, between tags and in quoted attributes. A slash stays, so that units and the names
+/// of rules can be searched for.
+fn escaped(text: &str) -> String {
+    let mut escaped = String::with_capacity(text.len());
+    for c in printable::block(text).chars() {
+        match c {
+            '&' => escaped.push_str("&amp;"),
+            '<' => escaped.push_str("&lt;"),
+            '>' => escaped.push_str("&gt;"),
+            '"' => escaped.push_str("&quot;"),
+            '\'' => escaped.push_str("&#39;"),
+            c => escaped.push(c),
+        }
+    }
+    escaped
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
+    use super::*;
+
+    #[test]
+    fn what_could_be_markup_is_escaped() {
+        assert_eq!(escaped("<a href=\"x\" b='y'>&</a>"), "&lt;a href=&quot;x&quot; b=&#39;y&#39;&gt;&amp;&lt;/a&gt;");
+        assert_eq!(escaped("W/(m²·K)\u{0}"), "W/(m²·K)\u{fffd}");
+    }
+
+    #[test]
+    fn a_name_the_view_does_not_have_is_an_error() {
+        let error = fill("page.html", &std::collections::BTreeMap::from([("title", "x")]), 0).unwrap_err();
+        assert!(error.to_string().starts_with("the template page.html cannot be filled: "), "{error}");
+    }
+}

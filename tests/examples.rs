@@ -1,0 +1,132 @@
+//! Each example does what its README says, and a change of the design changes what it should and nothing else.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
+
+use mateline_model::{Outcome, Report};
+use mateline_tests::{check_file, example, number, open_points, root};
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// The lines of the README's `expected` block.
+fn promised(name: &str) -> Vec<String> {
+    let readme = std::fs::read_to_string(root().join("examples").join(name).join("README.md")).unwrap();
+    let block = readme.split("```expected\n").nth(1).unwrap_or_else(|| panic!("{name} promises nothing"));
+    let block = block.split("```").next().unwrap();
+    block.lines().filter(|line| !line.trim().is_empty()).map(str::to_owned).collect()
+}
+
+#[test]
+fn every_example_does_what_its_readme_says() {
+    for name in ["heron-lane", "willow-pair", "starter"] {
+        let report = check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
+        assert!(!report.plugin_failed());
+        let found: BTreeSet<String> = open_points(&report).into_iter().collect();
+        let promised: BTreeSet<String> = promised(name).into_iter().collect();
+        assert_eq!(found, promised, "{name}");
+        let met = report.verdicts.iter().filter(|v| v.outcome == Outcome::Met).count();
+        assert!(met > 10, "{name} meets {met} requirements");
+        let text = std::fs::read_to_string(example(name)).unwrap();
+        assert!(text.to_lowercase().contains("invented"), "{name} does not say that it is invented");
+    }
+}
+
+/// A copy of Heron Lane with one text replaced, checked.
+fn revised(old: &str, new: &str) -> Report {
+    let folder = tempfile::tempdir().unwrap();
+    copy(&root().join("examples/heron-lane"), folder.path());
+    let mut replaced = 0;
+    for entry in std::fs::read_dir(folder.path()).unwrap() {
+        let path: PathBuf = entry.unwrap().path();
+        if path.extension().is_some_and(|extension| extension == "yaml") {
+            let text = std::fs::read_to_string(&path).unwrap();
+            replaced += text.matches(old).count();
+            std::fs::write(&path, text.replacen(old, new, 1)).unwrap();
+        }
+    }
+    assert!(replaced >= 1, "'{old}' is not in Heron Lane");
+    check_file(&folder.path().join("home.yaml")).unwrap_or_else(|bad| panic!("{bad}"))
+}
+
+fn copy(from: &Path, to: &Path) {
+    for entry in std::fs::read_dir(from).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_file() {
+            std::fs::copy(&path, to.join(path.file_name().unwrap())).unwrap();
+        }
+    }
+}
+
+/// Facts whose value moved: `subject quantity`.
+fn moved(before: &Report, after: &Report) -> BTreeSet<String> {
+    let key = |report: &Report| -> BTreeSet<String> {
+        report.facts.iter().map(|fact| format!("{} {} {:?}", fact.subject, fact.quantity, fact.value)).collect()
+    };
+    let (before, after) = (key(before), key(after));
+    let name = |text: &String| text.split(' ').take(2).collect::<Vec<_>>().join(" ");
+    before.symmetric_difference(&after).map(name).collect()
+}
+
+/// Verdicts whose outcome turned.
+fn turned(before: &Report, after: &Report) -> BTreeSet<String> {
+    let key = |report: &Report| -> BTreeSet<String> {
+        report.verdicts.iter().map(|v| format!("{} {} {}", v.full_name(), v.subject, v.outcome)).collect()
+    };
+    let (before, after) = (key(before), key(after));
+    after.difference(&before).cloned().collect()
+}
+
+fn heron_lane() -> Report {
+    check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}"))
+}
+
+/// Thinner foam on the wall: only that wall's facts, and what is summed from them, move.
+#[test]
+fn one_foam_thickness_changes_what_it_should() {
+    let before = heron_lane();
+    let after = revised("        thickness: 3 in\n", "        thickness: 1/4 in\n");
+    let moved = moved(&before, &after);
+    assert!(moved.contains("assemblies.wall envelope.u_factor"));
+    assert!(moved.contains("home envelope.ua"));
+    assert!(moved.contains("references.energy-code-2021 envelope.proposed_ua"));
+    for fact in &moved {
+        let summed = fact.starts_with("home envelope.") || fact.starts_with("references.");
+        assert!(summed || fact.starts_with("assemblies.wall "), "{fact} moved");
+    }
+    assert!(number(&after, "assemblies.wall", "envelope.u_factor") > number(&before, "assemblies.wall", "envelope.u_factor"));
+    let turned = turned(&before, &after);
+    assert!(turned.iter().all(|line| line.contains("assemblies.wall") || line.contains(" home ")), "{turned:#?}");
+    assert!(!turned.is_empty());
+}
+
+/// Studs farther apart: the framing fraction falls, the effective resistance rises, areas and nominal values stay.
+#[test]
+fn one_stud_spacing_changes_what_it_should() {
+    let before = heron_lane();
+    let after = revised("          spacing: 16 in\n", "          spacing: 24 in\n");
+    let moved = moved(&before, &after);
+    assert!(moved.contains("assemblies.wall envelope.framing_fraction"), "{moved:#?}");
+    for fact in &moved {
+        let weighed = fact.starts_with("modules.") && fact.ends_with("takeoff.weight");
+        let summed = fact.starts_with("home envelope.") || fact.starts_with("references.");
+        assert!(weighed || summed || fact.starts_with("assemblies.wall envelope."), "{fact} moved");
+    }
+    let of_wall = |report: &Report, quantity: &str| number(report, "assemblies.wall", quantity);
+    assert!(of_wall(&after, "envelope.framing_fraction") < of_wall(&before, "envelope.framing_fraction"));
+    assert!(of_wall(&after, "envelope.r_effective") > of_wall(&before, "envelope.r_effective"));
+    assert_eq!(of_wall(&after, "envelope.r_nominal"), of_wall(&before, "envelope.r_nominal"));
+}
+
+/// One upper box moved a foot north: it overhangs, its mate line opens, the enclosure grows, no assembly changes.
+#[test]
+fn one_box_position_changes_what_it_should() {
+    let before = heron_lane();
+    let after = revised("  D: {level: 2, at: {x: 0 ft, y: 13 ft 9 in}", "  D: {level: 2, at: {x: 0 ft, y: 14 ft 9 in}");
+    let moved = moved(&before, &after);
+    assert!(moved.iter().any(|fact| fact.starts_with("seams.C-D ")), "{moved:#?}");
+    let area = |report: &Report| number(report, "home", "takeoff.exterior_envelope_area");
+    // Two inner faces of 44 ft by 9 ft 8 in come out into the open, and a strip of 44 ft by 1 ft each above and below.
+    let grown = 2.0 * (44.0 * (9.0 + 8.0 / 12.0)) + 2.0 * 44.0;
+    assert!(((area(&after) - area(&before)) / 0.092_903_04 - grown).abs() < 0.01, "{}", area(&after) - area(&before));
+    let resistance = |report: &Report| number(report, "assemblies.wall", "envelope.r_nominal");
+    assert_eq!(resistance(&after), resistance(&before));
+    assert!(after.facts.get(&"seams.C-D".into(), "takeoff.contact_area").is_none());
+}

@@ -1,0 +1,57 @@
+//! What the tests of the whole share: the engine as the program ships it, and homes made from text.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
+
+use mateline_engine::{BadInput, Engine, Options};
+use mateline_model::{Outcome, Report};
+use std::path::{Path, PathBuf};
+
+/// The folder of the project.
+pub fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("the tests lie in a folder of the project").to_owned()
+}
+
+/// The engine with all built-in plugins, packs and materials.
+pub fn engine() -> Engine {
+    Engine::new(
+        vec![Box::new(mateline_takeoff::Takeoff), Box::new(mateline_envelope::Envelope)],
+        mateline_rules::PACKS,
+        mateline_envelope::library().clone(),
+    )
+    .expect("the built-in plugins fit together")
+}
+
+/// Checks a file.
+pub fn check_file(path: &Path) -> Result<Report, BadInput> {
+    engine().check(path, &Options::default())
+}
+
+/// Checks a home given as text.
+pub fn check_home(text: &str) -> Result<Report, BadInput> {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("home.yaml");
+    std::fs::write(&path, text).expect("the folder is writable");
+    check_file(&path)
+}
+
+/// A home that is known to load.
+pub fn checked(text: &str) -> Report {
+    check_home(text).unwrap_or_else(|bad| panic!("{bad}"))
+}
+
+/// The text of an example.
+pub fn example(name: &str) -> PathBuf {
+    root().join("examples").join(name).join("home.yaml")
+}
+
+/// Short and unproven verdicts, `short energy-code-2021/wall-u-factor assemblies.wall`, in the order of the report.
+pub fn open_points(report: &Report) -> Vec<String> {
+    let open = report.verdicts.iter().filter(|v| matches!(v.outcome, Outcome::Short | Outcome::Unproven));
+    open.map(|v| format!("{} {} {}", v.outcome, v.full_name(), v.subject)).collect()
+}
+
+/// A number among a report's facts, in SI.
+pub fn number(report: &Report, subject: &str, quantity: &str) -> f64 {
+    let fact = report.facts.get(&subject.into(), quantity);
+    let value = fact.and_then(|fact| fact.value.number());
+    value.unwrap_or_else(|| panic!("{subject} has no number {quantity}")).si
+}

@@ -1,0 +1,175 @@
+//! Good homes, spoiled at random: never a panic, and never a clean bill for a home that was not read.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
+
+use mateline_engine::load::{Node, Placed};
+use mateline_tests::{check_home, engine, example};
+use proptest::prelude::*;
+use serde_json::Value;
+use std::sync::OnceLock;
+
+/// The examples as JSON, which is YAML too.
+fn homes() -> &'static [Value] {
+    static HOMES: OnceLock<Vec<Value>> = OnceLock::new();
+    HOMES.get_or_init(|| {
+        let load = |name| {
+            let mut home = engine().load(&example(name)).unwrap_or_else(|bad| panic!("{bad}")).tree.to_json();
+            home.as_object_mut().unwrap().shift_remove("include");
+            home
+        };
+        ["heron-lane", "willow-pair", "starter"].map(load).to_vec()
+    })
+}
+
+/// Pointers to every value of a tree.
+fn pointers(value: &Value, here: String, all: &mut Vec<String>) {
+    match value {
+        Value::Object(map) => {
+            for (key, value) in map {
+                let pointer = format!("{here}/{}", key.replace('~', "~0").replace('/', "~1"));
+                all.push(pointer.clone());
+                pointers(value, pointer, all);
+            }
+        }
+        Value::Array(list) => {
+            for (index, value) in list.iter().enumerate() {
+                let pointer = format!("{here}/{index}");
+                all.push(pointer.clone());
+                pointers(value, pointer, all);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// What is done to a value.
+#[derive(Clone, Debug)]
+enum Spoil {
+    Drop,
+    Rename(String),
+    Put(Value),
+}
+
+fn spoil() -> impl Strategy<Value = Spoil> {
+    let values = vec![
+        Value::Null,
+        true.into(),
+        (-1).into(),
+        0.into(),
+        1e300.into(),
+        i64::MAX.into(),
+        "".into(),
+        "NaN".into(),
+        ".nan".into(),
+        "-3 ft".into(),
+        "0 ft".into(),
+        "1e300 ft".into(),
+        "1e-300 m".into(),
+        "200 %".into(),
+        "R-0".into(),
+        "0 W/(m·K)".into(),
+        "\u{202e}\u{0}🏠".into(),
+        "x".repeat(10_000).into(),
+        Value::Array(Vec::new()),
+        Value::Object(serde_json::Map::new()),
+        serde_json::json!([[["deep"]]]),
+    ];
+    prop_oneof![
+        Just(Spoil::Drop),
+        "[a-z_]{0,6}|\\PC{0,8}".prop_map(Spoil::Rename),
+        proptest::sample::select(values).prop_map(Spoil::Put),
+    ]
+}
+
+fn apply(home: &mut Value, pointer: &str, spoil: &Spoil) {
+    let Some((parent, last)) = pointer.rsplit_once('/') else { return };
+    let last = last.replace("~1", "/").replace("~0", "~");
+    match (home.pointer_mut(parent), spoil) {
+        (Some(Value::Object(map)), Spoil::Drop) => {
+            map.shift_remove(&last);
+        }
+        (Some(Value::Object(map)), Spoil::Rename(name)) => {
+            if let Some(value) = map.shift_remove(&last) {
+                map.insert(name.clone(), value);
+            }
+        }
+        (Some(Value::Array(list)), Spoil::Drop | Spoil::Rename(_)) => {
+            if let Ok(index) = last.parse::<usize>()
+                && index < list.len()
+            {
+                list.remove(index);
+            }
+        }
+        (Some(_), Spoil::Put(value)) => {
+            if let Some(slot) = home.pointer_mut(pointer) {
+                *slot = value.clone();
+            }
+        }
+        _ => {}
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 2_000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_spoiled_home_never_panics(
+        which in 0usize..3,
+        spots in proptest::collection::vec((any::<proptest::sample::Index>(), spoil()), 1..4),
+    ) {
+        let mut home = homes()[which].clone();
+        for (spot, spoil) in &spots {
+            let mut all = Vec::new();
+            pointers(&home, String::new(), &mut all);
+            if !all.is_empty() {
+                apply(&mut home, spot.get(&all), spoil);
+            }
+        }
+        match check_home(&home.to_string()) {
+            Ok(report) => {
+                // What was accepted was read: it has a name, boxes, and facts about every box.
+                prop_assert!(!report.home.modules.is_empty());
+                for id in report.home.modules.keys() {
+                    prop_assert!(report.facts.get(&format!("modules.{id}").as_str().into(), "takeoff.volume").is_some());
+                }
+                // No plugin was brought down by what a file can hold.
+                for plugin in &report.plugins {
+                    prop_assert_eq!(&plugin.failure, &None);
+                }
+            }
+            Err(bad) => prop_assert!(!bad.problems.is_empty() && bad.problems.iter().all(|p| !p.message.is_empty())),
+        }
+    }
+
+    #[test]
+    fn any_text_is_refused_or_read(text in "\\PC{0,200}|([a-z]{1,6}: ?[\\[\\]{}&*!|>'\"%@`,a-z0-9\n -]{0,20}\n){0,8}") {
+        if let Err(bad) = check_home(&text) {
+            prop_assert!(!bad.problems.is_empty());
+        } else {
+            prop_assert!(false, "accepted: {text:?}");
+        }
+    }
+}
+
+/// Every place the loader keeps lies inside the file it names.
+#[test]
+fn places_lie_in_their_files() {
+    fn walk(placed: &Placed, files: &[Vec<usize>]) {
+        let line = placed.span.line as usize;
+        let lines = &files[placed.span.file];
+        assert!(line >= 1 && line <= lines.len(), "{:?}", placed.span);
+        assert!(placed.span.column as usize <= lines[line - 1] + 1, "{:?}", placed.span);
+        match &placed.node {
+            Node::Seq(items) => items.iter().for_each(|item| walk(item, files)),
+            Node::Map(entries) => entries.iter().for_each(|entry| walk(&entry.value, files)),
+            _ => {}
+        }
+    }
+    let loaded = engine().load(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}"));
+    let files: Vec<Vec<usize>> = loaded
+        .project
+        .files()
+        .iter()
+        .map(|file| file.text.lines().map(|line| line.chars().count()).collect())
+        .collect();
+    walk(&loaded.tree, &files);
+}

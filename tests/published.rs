@@ -1,0 +1,108 @@
+//! Published limits, as the packs state them, tried on both sides and on the limit.
+//!
+//! The numbers of IECC 2021 table R402.1.2 are written out here a second time, from memory (high), so that a slip in a
+//! pack does not agree with itself.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
+
+use mateline_engine::judge::run_examples;
+use mateline_engine::pack::{Comparator, Limit, Pack, Row};
+use mateline_model::Outcome;
+use mateline_tests::engine;
+
+#[test]
+fn every_example_of_every_rule_comes_out_as_it_says() {
+    let engine = engine();
+    let mut wrong = Vec::new();
+    for (id, _) in engine.library() {
+        let pack = engine.pack(id).unwrap_or_else(|bad| panic!("{bad}"));
+        for result in run_examples(&pack, &engine.vocabulary()).iter().filter(|result| !result.holds()) {
+            wrong.push(format!(
+                "{id}/{} example {}: expected {}, came out {}: {}",
+                result.rule, result.number, result.expected, result.found, result.message
+            ));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_rule_has_an_example_met_and_one_short() {
+    let engine = engine();
+    for (id, _) in engine.library() {
+        let pack = engine.pack(id).unwrap_or_else(|bad| panic!("{bad}"));
+        for rule in &pack.rules {
+            for outcome in [Outcome::Met, Outcome::Short] {
+                let shown = rule.examples.iter().any(|example| example.expect == outcome);
+                assert!(shown, "{id}/{} has no example that is {outcome}", rule.id);
+            }
+        }
+    }
+}
+
+/// The limit of a rule in a climate zone, in Btu/(h·ft²·°F) or as a plain number; `None` where there is none.
+fn limit(pack: &Pack, rule: &str, zone: &str) -> Option<f64> {
+    let rule = pack.rules.iter().find(|r| r.id == rule).unwrap_or_else(|| panic!("there is no rule {rule}"));
+    let Comparator::AtMost(limit) = &rule.comparator else { panic!("{} is no upper limit", rule.id) };
+    let quantity = match limit {
+        Limit::Value(quantity) => *quantity,
+        Limit::Table(table) => match table.row(zone) {
+            Row::Found(quantity) => *quantity,
+            Row::NoLimit => return None,
+            Row::NoRow => panic!("{} has no row for zone {zone}", rule.id),
+        },
+        Limit::Fact { .. } => panic!("{} is no number", rule.id),
+    };
+    let plain = quantity.dimension == mateline_model::quantity::Dimension::PLAIN;
+    Some(if plain { quantity.si } else { quantity.si / 5.678_263_341 })
+}
+
+/// IECC 2021 table R402.1.2: fenestration, skylight, ceiling, frame wall, mass wall, floor, basement wall, crawl wall.
+const R402_1_2: &[(&[&str], [f64; 8])] = &[
+    (&["0A", "0B"], [0.50, 0.75, 0.035, 0.084, 0.197, 0.064, 0.360, 0.477]),
+    (&["1A", "1B"], [0.50, 0.75, 0.035, 0.084, 0.197, 0.064, 0.360, 0.477]),
+    (&["2A", "2B"], [0.40, 0.65, 0.026, 0.084, 0.165, 0.064, 0.360, 0.477]),
+    (&["3A", "3B", "3C"], [0.30, 0.55, 0.026, 0.060, 0.098, 0.047, 0.091, 0.136]),
+    (&["4A", "4B"], [0.30, 0.55, 0.024, 0.045, 0.098, 0.047, 0.059, 0.065]),
+    (&["4C", "5A", "5B", "5C"], [0.30, 0.55, 0.024, 0.045, 0.082, 0.033, 0.050, 0.055]),
+    (&["6A", "6B"], [0.30, 0.55, 0.024, 0.045, 0.060, 0.033, 0.050, 0.055]),
+    (&["7", "8"], [0.30, 0.55, 0.024, 0.045, 0.057, 0.028, 0.050, 0.055]),
+];
+
+const COLUMNS: [&str; 8] = [
+    "window-u-factor",
+    "skylight-u-factor",
+    "ceiling-u-factor",
+    "wall-u-factor",
+    "mass-wall-u-factor",
+    "floor-u-factor",
+    "basement-wall-u-factor",
+    "crawl-wall-u-factor",
+];
+
+#[test]
+fn the_u_factor_table_of_the_2021_energy_code() {
+    let pack = engine().pack("energy-code-2021").unwrap_or_else(|bad| panic!("{bad}"));
+    for (zones, row) in R402_1_2 {
+        for zone in *zones {
+            for (rule, published) in COLUMNS.iter().zip(row) {
+                let found = limit(&pack, rule, zone).unwrap_or(f64::NAN);
+                assert!((found - published).abs() < 1e-9, "{rule} in zone {zone}: {found}, published {published}");
+            }
+        }
+    }
+}
+
+/// IECC 2021 table R402.1.2, glazed fenestration SHGC (from memory; zone 5 and marine 4 with medium confidence).
+#[test]
+fn the_shgc_column_of_the_2021_energy_code() {
+    let pack = engine().pack("energy-code-2021").unwrap_or_else(|bad| panic!("{bad}"));
+    for zone in ["0A", "1A", "2B", "3A", "3C"] {
+        assert_eq!(limit(&pack, "window-shgc", zone), Some(0.25), "{zone}");
+    }
+    for zone in ["4A", "4B"] {
+        assert_eq!(limit(&pack, "window-shgc", zone), Some(0.40), "{zone}");
+    }
+    for zone in ["6A", "7", "8"] {
+        assert_eq!(limit(&pack, "window-shgc", zone), None, "{zone}");
+    }
+}

@@ -1,0 +1,83 @@
+//! The schemas people's editors use: kept current, and in agreement with what is loaded.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
+
+use mateline_tests::{example, root};
+use serde_json::Value;
+
+fn kept(name: &str) -> String {
+    std::fs::read_to_string(root().join("schemas").join(name)).unwrap_or_default()
+}
+
+/// Compares a generated file with the one in the repository; `MATELINE_BLESS=1` writes it instead.
+fn current(name: &str, generated: &str) {
+    if std::env::var_os("MATELINE_BLESS").is_some() {
+        std::fs::write(root().join("schemas").join(name), generated).unwrap();
+    }
+    assert!(kept(name) == generated, "schemas/{name} is stale; write it with MATELINE_BLESS=1 cargo test");
+}
+
+#[test]
+fn the_schemas_are_current() {
+    current("home.schema.json", &mateline_engine::schemas::home());
+    current("pack.schema.json", &mateline_engine::schemas::pack());
+    let report = serde_json::to_string_pretty(&mateline_reports::json::schema()).unwrap() + "\n";
+    current("report.schema.json", &report);
+}
+
+/// YAML to JSON, by the crate rather than by our own loader.
+fn json(text: &str) -> Value {
+    serde_yaml::from_str(text).unwrap()
+}
+
+#[test]
+fn the_schema_accepts_every_example_and_every_pack() {
+    let home: Value = serde_json::from_str(&mateline_engine::schemas::home()).unwrap();
+    let validator = jsonschema::validator_for(&home).unwrap();
+    for name in ["heron-lane", "willow-pair", "starter"] {
+        // An included file holds only some sections, so the whole is validated as mateline reads it.
+        let loaded = mateline_tests::engine().load(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
+        let tree = loaded.tree.to_json();
+        let errors: Vec<String> = validator.iter_errors(&tree).map(|e| format!("{}: {e}", e.instance_path())).collect();
+        assert!(errors.is_empty(), "{name}: {errors:#?}");
+    }
+    let pack: Value = serde_json::from_str(&mateline_engine::schemas::pack()).unwrap();
+    let validator = jsonschema::validator_for(&pack).unwrap();
+    for (id, text) in mateline_rules::PACKS {
+        let errors: Vec<String> =
+            validator.iter_errors(&json(text)).map(|e| format!("{}: {e}", e.instance_path())).collect();
+        assert!(errors.is_empty(), "{id}: {errors:#?}");
+    }
+}
+
+/// What the loader refuses by shape, the editor's schema refuses too.
+#[test]
+fn the_schema_refuses_what_the_loader_refuses() {
+    let home: Value = serde_json::from_str(&mateline_engine::schemas::home()).unwrap();
+    let validator = jsonschema::validator_for(&home).unwrap();
+    let base = "home: H\nrevision: {id: A, date: 2026-10-05}\nsite: {place: P, climate_zone: 6A}\nmodules: {A: {level: 1, at: {x: 0 ft, y: 0 ft}, size: {x: 40 ft, y: 13 ft, z: 9 ft}}}\n";
+    assert!(validator.is_valid(&json(base)));
+    for wrong in [
+        base.replace("6A", "9Z"),
+        base.replace("level: 1", "level: one"),
+        base.replace("place: P", "plaice: P"),
+        base.replace("z: 9 ft", "z: 9"),
+        base.replace("2026-10-05", "5 October"),
+        base.replace("home: H\n", ""),
+    ] {
+        assert!(!validator.is_valid(&json(&wrong)), "{wrong}");
+    }
+}
+
+/// The JSON report is what its schema says.
+#[test]
+fn the_report_of_every_example_follows_its_schema() {
+    let schema = serde_json::to_value(mateline_reports::json::schema()).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    for name in ["heron-lane", "willow-pair", "starter"] {
+        let report = mateline_tests::check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
+        let json = serde_json::to_value(mateline_reports::json::report(&report, mateline_reports::VERSION)).unwrap();
+        let errors: Vec<String> =
+            validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
+        assert!(errors.is_empty(), "{name}: {errors:#?}");
+    }
+}
