@@ -9,7 +9,10 @@
 
 /// Every pack, by id: the id and the YAML text.
 pub const PACKS: &[(&str, &str)] = &[
+    ("airtightness-targets", include_str!("airtightness-targets.yaml")),
     ("energy-code-2021", include_str!("energy-code-2021.yaml")),
+    ("fresh-air", include_str!("fresh-air.yaml")),
+    ("healthy-materials", include_str!("healthy-materials.yaml")),
     ("modular-practice", include_str!("modular-practice.yaml")),
     ("passive-envelope", include_str!("passive-envelope.yaml")),
     ("zero-energy-ready", include_str!("zero-energy-ready.yaml")),
@@ -169,5 +172,23 @@ mod tests {
         let reference = |id| read(id)["uses"]["envelope"].clone();
         assert_eq!(reference("energy-code-2021"), reference("zero-energy-ready"));
         assert!(reference("energy-code-2021")["reference"]["wall"]["4-8"].is_string());
+    }
+
+    /// A target handed to the airtightness plugin is the limit of the rule that judges it.
+    #[test]
+    fn airtightness_targets_are_the_limits_of_their_rules() {
+        let same = [
+            ("airtightness-targets", "code", "prescriptive-leakage"),
+            ("airtightness-targets", "zero-energy", "zero-energy-leakage"),
+            ("passive-envelope", "by-volume", "airtightness-by-volume"),
+            ("passive-envelope", "by-area", "airtightness-by-area"),
+            ("passive-envelope", "by-area-prescriptive", "airtightness-by-area-prescriptive"),
+        ];
+        for (id, target, rule) in same {
+            let pack = read(id);
+            let limit = &pack["rules"][rule]["at_most"];
+            assert!(!limit.is_null(), "{id}/{rule}");
+            assert_eq!(pack["uses"]["airtightness"]["targets"][target], *limit, "{id}: {target}");
+        }
     }
 }

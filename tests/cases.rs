@@ -1,7 +1,7 @@
 //! Case homes: `tests/cases/*.md`, prose with a home and what must come of it.
 //!
 //! A case is a `##` heading, a `yaml` block with the home (or `yaml patch` with lines `OLD => NEW` applied to the home
-//! of the case above) and an `expect` block. Its lines are `OUTCOME PACK/RULE SUBJECT`, or
+//! of the case above, `\n` for a new line) and an `expect` block. Its lines are `OUTCOME PACK/RULE SUBJECT`, or
 //! `SUBJECT QUANTITY = VALUE ± TOLERANCE` with the tolerance in the value's unit.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
@@ -51,7 +51,7 @@ fn every_case_comes_out_as_it_says() {
                     for line in text.lines() {
                         let (old, new) = line.split_once(" => ").unwrap_or_else(|| panic!("{line} is no patch"));
                         assert!(home.contains(old.trim()), "{heading}: '{old}' is not in the home");
-                        home = home.replace(old.trim(), new.trim());
+                        home = home.replace(old.trim(), &new.trim().replace("\\n", "\n"));
                     }
                     report = None;
                 }
@@ -95,5 +95,9 @@ fn expect(report: &Report, line: &str) -> Result<(), String> {
     let [outcome, rule, subject] = words.as_slice() else { return Err("cannot be read".to_owned()) };
     let verdict = report.verdicts.iter().find(|v| v.full_name() == *rule && v.subject.as_str() == *subject);
     let verdict = verdict.ok_or("there is no such verdict")?;
-    if verdict.outcome.to_string() == *outcome { Ok(()) } else { Err(format!("it is {}: {}", verdict.outcome, verdict.message)) }
+    if verdict.outcome.to_string() == *outcome {
+        Ok(())
+    } else {
+        Err(format!("it is {}: {}", verdict.outcome, verdict.message))
+    }
 }

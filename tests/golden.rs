@@ -16,7 +16,11 @@ fn kept(example: &str, name: &str, text: &str) {
     if before == text {
         return;
     }
-    let at = before.lines().zip(text.lines()).position(|(a, b)| a != b).unwrap_or(before.lines().count().min(text.lines().count()));
+    let at = before
+        .lines()
+        .zip(text.lines())
+        .position(|(a, b)| a != b)
+        .unwrap_or(before.lines().count().min(text.lines().count()));
     panic!(
         "{} differs from line {}:\n- {}\n+ {}\nif that is meant, MATELINE_BLESS=1 cargo test",
         path.display(),

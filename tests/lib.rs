@@ -1,9 +1,11 @@
 //! What the tests of the whole share: the engine as the program ships it, and homes made from text.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
+use mateline_engine::load::Loaded;
 use mateline_engine::{BadInput, Engine, Options};
 use mateline_model::{Outcome, Report};
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 /// The folder of the project.
 pub fn root() -> PathBuf {
@@ -11,13 +13,12 @@ pub fn root() -> PathBuf {
 }
 
 /// The engine with all built-in plugins, packs and materials.
-pub fn engine() -> Engine {
-    Engine::new(
-        vec![Box::new(mateline_takeoff::Takeoff), Box::new(mateline_envelope::Envelope)],
-        mateline_rules::PACKS,
-        mateline_envelope::library().clone(),
-    )
-    .expect("the built-in plugins fit together")
+pub fn engine() -> &'static Engine {
+    static ENGINE: OnceLock<Engine> = OnceLock::new();
+    ENGINE.get_or_init(|| {
+        Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, mateline_plugins::materials().clone())
+            .expect("the built-in plugins fit together")
+    })
 }
 
 /// Checks a file.
@@ -25,12 +26,22 @@ pub fn check_file(path: &Path) -> Result<Report, BadInput> {
     engine().check(path, &Options::default())
 }
 
-/// Checks a home given as text.
-pub fn check_home(text: &str) -> Result<Report, BadInput> {
+/// Does something with a home given as text, in a folder of its own.
+fn with_home<T>(text: &str, action: impl FnOnce(&Path) -> T) -> T {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("home.yaml");
     std::fs::write(&path, text).expect("the folder is writable");
-    check_file(&path)
+    action(&path)
+}
+
+/// Checks a home given as text.
+pub fn check_home(text: &str) -> Result<Report, BadInput> {
+    with_home(text, check_file)
+}
+
+/// Loads a home given as text.
+pub fn loaded(text: &str) -> Loaded {
+    with_home(text, |path| engine().load(path)).unwrap_or_else(|bad| panic!("{bad}"))
 }
 
 /// A home that is known to load.

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_engine::load::{Node, Placed};
+use mateline_model::Subject;
 use mateline_tests::{check_home, engine, example};
 use proptest::prelude::*;
 use serde_json::Value;
@@ -121,7 +122,7 @@ proptest! {
             let mut all = Vec::new();
             pointers(&home, String::new(), &mut all);
             if !all.is_empty() {
-                apply(&mut home, spot.get(&all), spoil);
+                apply(&mut home, spot.get::<String>(&all), spoil);
             }
         }
         match check_home(&home.to_string()) {
@@ -129,7 +130,8 @@ proptest! {
                 // What was accepted was read: it has a name, boxes, and facts about every box.
                 prop_assert!(!report.home.modules.is_empty());
                 for id in report.home.modules.keys() {
-                    prop_assert!(report.facts.get(&format!("modules.{id}").as_str().into(), "takeoff.volume").is_some());
+                    let subject = Subject::element("modules", id);
+                    prop_assert!(report.facts.get(&subject, "takeoff.volume").is_some());
                 }
                 // No plugin was brought down by what a file can hold.
                 for plugin in &report.plugins {

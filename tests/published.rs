@@ -5,7 +5,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_engine::judge::run_examples;
-use mateline_engine::pack::{Comparator, Limit, Pack, Row};
+use mateline_engine::pack::{Comparator, Limit, Pack, Row, load_packs};
 use mateline_model::Outcome;
 use mateline_tests::engine;
 
@@ -35,6 +35,31 @@ fn every_rule_has_an_example_met_and_one_short() {
                 let shown = rule.examples.iter().any(|example| example.expect == outcome);
                 assert!(shown, "{id}/{} has no example that is {outcome}", rule.id);
             }
+        }
+    }
+}
+
+/// Judging leaves the examples of packs unread; nothing else may get lost with them.
+#[test]
+fn a_pack_judges_by_the_same_rules_with_and_without_its_examples() {
+    let engine = engine();
+    for (id, _) in engine.library() {
+        let home = format!(
+            "home: H\nrevision: {{id: A, date: 2026-10-05}}\nsite: {{place: P, climate_zone: 6A}}\njudge_by: [{id}]\n\
+             modules: {{A: {{level: 1, at: {{x: 0 ft, y: 0 ft}}, size: {{x: 40 ft, y: 13 ft, z: 9 ft}}}}}}\n"
+        );
+        let mut loaded = mateline_tests::loaded(&home);
+        let judging = load_packs(
+            &loaded.home, &loaded.tree, &mut loaded.project, engine.library(), &engine.vocabulary(),
+        );
+        let judging = judging.unwrap_or_else(|problems| panic!("{problems:?}")).remove(0);
+        let whole = engine.pack(id).unwrap_or_else(|bad| panic!("{bad}"));
+        assert_eq!(judging.rules.len(), whole.rules.len());
+        assert_eq!(judging.uses, whole.uses);
+        for (mut left, mut right) in judging.rules.into_iter().zip(whole.rules) {
+            left.examples.clear();
+            right.examples.clear();
+            assert_eq!(format!("{left:?}"), format!("{right:?}"), "{id}");
         }
     }
 }

@@ -76,8 +76,7 @@ fn the_report_of_every_example_follows_its_schema() {
     for name in ["heron-lane", "willow-pair", "starter"] {
         let report = mateline_tests::check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
         let json = serde_json::to_value(mateline_reports::json::report(&report, mateline_reports::VERSION)).unwrap();
-        let errors: Vec<String> =
-            validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
+        let errors: Vec<String> = validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
         assert!(errors.is_empty(), "{name}: {errors:#?}");
     }
 }

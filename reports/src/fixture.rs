@@ -2,14 +2,17 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
 
+mod drawings;
 mod hostile;
+mod impossible;
 
 pub(crate) use hostile::hostile;
+pub(crate) use impossible::impossible;
 
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_model::{
-    Basis, Drawing, Fact, Facts, Figure, Hatch, Home, Outcome, PackSummary, Place, PlanBox, PlanSeam, PluginStatus,
-    Pointer, QuantityDef, Remark, Report, SectionLayer, Severity, Step, Subject, Term, Value, Verdict,
+    Basis, Fact, Facts, Home, Outcome, PackSummary, Place, PluginStatus, Pointer, QuantityDef, Remark, Report,
+    Severity, Step, Subject, Term, Value, Verdict,
 };
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -242,67 +245,6 @@ fn verdicts() -> Vec<Verdict> {
     ]
 }
 
-fn figures() -> Vec<Figure> {
-    let a_box = |label: &str, edges: [f64; 4]| PlanBox { label: label.to_owned(), edges };
-    let layer = |label: &str, thickness: f64, share: f64, hatch: Hatch, roles: &[&str]| SectionLayer {
-        label: label.to_owned(),
-        thickness,
-        share,
-        hatch,
-        members: None,
-        roles: roles.iter().map(|role| (*role).to_owned()).collect(),
-    };
-    let wall = vec![
-        layer("gypsum board", 0.0127, 0.012, Hatch::Board, &[]),
-        layer("vapour-open membrane", 0.0002, 0.0, Hatch::Membrane, &["vapour retarder"]),
-        SectionLayer {
-            members: Some((0.0381, 0.4064)),
-            ..layer("cellulose, dense pack, in 2x6 studs", 0.1397, 0.62, Hatch::Fibre, &[])
-        },
-        layer("OSB", 0.0111, 0.02, Hatch::Wood, &["air barrier", "structure"]),
-        layer("EPS type II", 0.0762, 0.30, Hatch::Foam, &["continuous insulation"]),
-        layer("vented cavity", 0.019, 0.0, Hatch::Air, &[]),
-        layer("fibre cement", 0.0079, 0.0, Hatch::Board, &["water barrier"]),
-    ];
-    let floor = vec![
-        layer("oak flooring", 0.019, 0.02, Hatch::Wood, &["finish"]),
-        layer("subfloor", 0.0183, 0.03, Hatch::Wood, &["structure"]),
-        SectionLayer {
-            members: Some((0.0381, 0.4064)),
-            ..layer("mineral wool in 2x10 joists", 0.235, 0.86, Hatch::Fibre, &[])
-        },
-        layer("air-tight membrane", 0.0003, 0.0, Hatch::Membrane, &["air barrier"]),
-    ];
-    vec![
-        Figure {
-            subject: Subject::home(),
-            title: "Boxes of level 2".to_owned(),
-            alternative: "Two boxes side by side over three.".to_owned(),
-            drawing: Drawing::Plan {
-                boxes: vec![a_box("C", [0.0, 0.0, 9.1, 4.191]), a_box("D", [0.0, 4.191, 9.1, 8.382])],
-                below: vec![
-                    a_box("A", [0.0, 0.0, 13.41, 4.191]),
-                    a_box("B", [0.0, 4.191, 13.41, 8.382]),
-                    a_box("E", [13.41, 0.0, 17.0, 8.382]),
-                ],
-                seams: vec![PlanSeam { label: "C-D".to_owned(), line: [0.0, 4.191, 9.1, 4.191] }],
-            },
-        },
-        Figure {
-            subject: Subject::element("assemblies", "wall"),
-            title: "Wall".to_owned(),
-            alternative: "Seven layers from gypsum board to fibre cement.".to_owned(),
-            drawing: Drawing::Section { layers: wall, upright: true },
-        },
-        Figure {
-            subject: Subject::element("assemblies", "floor"),
-            title: "Floor over basement".to_owned(),
-            alternative: "Four layers from oak to membrane.".to_owned(),
-            drawing: Drawing::Section { layers: floor, upright: false },
-        },
-    ]
-}
-
 /// Every outcome, every kind of figure, a failed plugin, a waiver and a remark.
 pub(crate) fn report() -> Report {
     let plugin = |name: &str, failure: Option<&str>| PluginStatus {
@@ -339,7 +281,7 @@ pub(crate) fn report() -> Report {
             },
         ],
         plugins: vec![plugin("envelope", None), plugin("airtightness", Some("the flow exponent is 0.31"))],
-        figures: figures(),
+        figures: drawings::figures(),
         sources: BTreeMap::from([("home.yaml".to_owned(), HOME_YAML.to_owned())]),
         remarks: vec![Remark {
             message: "the waiver of modular-demo/hoist matches nothing".to_owned(),

@@ -5,14 +5,17 @@
 
 mod anchors;
 mod calculations;
+mod figures;
+mod house;
 mod verdicts;
 #[cfg(test)]
 pub(crate) mod well_formed;
 
 use crate::error::ReportError;
-use crate::{VERSION, figures, shown, templates};
+use crate::{VERSION, shown, templates};
 use anchors::Anchors;
 use calculations::{OtherFact, Sheet};
+use figures::Group;
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summary};
 use serde::Serialize;
@@ -27,15 +30,9 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
     let fact_ids = calculations::anchors(report, &mut anchors);
     let verdicts = verdicts::views(report, &fact_ids, &mut anchors);
     let (sheets, other_facts) = calculations::views(report, &fact_ids, &verdicts);
-    let figures = report
-        .figures
-        .iter()
-        .map(|figure| {
-            let id = anchors.claim("figure", &[figure.subject.as_str(), &figure.title]);
-            figures::svg(report, figure, &id).map(|svg| FigureView { id, title: figure.title.clone(), svg })
-        })
-        .collect::<Result<Vec<_>, _>>()?;
+    let figures = figures::views(report, &mut anchors)?;
     let items = report.verdicts.len() + report.facts.len() + steps(report) + report.plugins.len() + report.packs.len();
+    let items = items + figures::cells(report);
     let page = Page {
         title: format!("{}, revision {}", report.name(), report.revision().id),
         project: report.name().to_string(),
@@ -95,7 +92,7 @@ struct Page {
     pending: Vec<Pending>,
     parts: Vec<Part>,
     not_applicable: Vec<Skipped>,
-    figures: Vec<FigureView>,
+    figures: Vec<Group>,
     sheets: Vec<Sheet>,
     other_facts: Vec<OtherFact>,
     packs: Vec<PackView>,
@@ -108,13 +105,6 @@ struct Count {
     count: usize,
     word: &'static str,
     shape: &'static str,
-}
-
-#[derive(Serialize)]
-struct FigureView {
-    id: String,
-    title: String,
-    svg: String,
 }
 
 #[derive(Serialize)]

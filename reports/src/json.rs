@@ -261,12 +261,12 @@ fn plugin(plugin: &PluginStatus) -> JsonPlugin {
     }
 }
 
-fn place(place: &Place) -> JsonPlace {
+pub(crate) fn place(place: &Place) -> JsonPlace {
     JsonPlace { file: place.file.clone(), line: place.line, column: place.column }
 }
 
 /// A value in the SI unit of its definition; a number that is not finite has no form in JSON and is `null`.
-fn value(value: &mateline_model::Value, units: Option<&Units>) -> Option<JsonValue> {
+pub(crate) fn value(value: &mateline_model::Value, units: Option<&Units>) -> Option<JsonValue> {
     match value {
         mateline_model::Value::Number(quantity) => {
             let number = si_factor(*quantity, units).map_or(quantity.si, |unit| unit.of_si(quantity.si));
@@ -278,7 +278,7 @@ fn value(value: &mateline_model::Value, units: Option<&Units>) -> Option<JsonVal
 }
 
 /// The name of the unit a number stands in: the definition's, or none when that does not fit the number.
-fn si_unit(quantity: Quantity, units: Option<&Units>) -> String {
+pub(crate) fn si_unit(quantity: Quantity, units: Option<&Units>) -> String {
     match (units, si_factor(quantity, units)) {
         (Some(units), Some(_)) => units.si.to_string(),
         _ => String::new(),

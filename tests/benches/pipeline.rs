@@ -38,9 +38,9 @@ fn row(name: &str, time: Duration, base: Duration) {
 
 fn main() {
     let engine = engine();
-    stages(&engine);
+    stages(engine);
     growth();
-    threads(&engine);
+    threads(engine);
     println!("\npeak memory of this run: {}", peak_memory());
 }
 

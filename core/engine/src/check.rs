@@ -1,7 +1,7 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
 use crate::judge::{Judged, judge, waive};
-use crate::load::{BadInput, Diagnosis, Fields, Loaded, Project, Span, load_home, place};
+use crate::load::{BadInput, Diagnosis, Fields, Loaded, Placed, Project, SourceFile, Span, load_home, place};
 use crate::pack::{Library, Pack, Row, Table, Vocabulary, load_pack, load_packs};
 use crate::schedule::Schedule;
 use mateline_model::home::{Elements, Material};
@@ -18,6 +18,17 @@ pub struct Engine {
     library: Library,
     materials: Elements<Material>,
     quantities: BTreeMap<String, QuantityDef>,
+}
+
+/// A checked home with what it was read from.
+#[derive(Clone, Debug)]
+pub struct Checked {
+    /// The report.
+    pub report: Report,
+    /// The tree of its files.
+    pub tree: Placed,
+    /// The files.
+    pub files: Vec<SourceFile>,
 }
 
 /// What a caller may ask for.
@@ -88,22 +99,22 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn check(&self, path: &Path, options: &Options) -> Result<Report, BadInput> {
-        let loaded = self.load(path)?;
-        self.check_loaded(loaded, options)
+        self.check_loaded(self.load(path)?, options).map(|checked| checked.report)
     }
 
     /// Checks a home that has been loaded.
     ///
     /// # Errors
     /// Problems of its packs, and things in it that cannot be.
-    pub fn check_loaded(&self, mut loaded: Loaded, options: &Options) -> Result<Report, BadInput> {
+    pub fn check_loaded(&self, mut loaded: Loaded, options: &Options) -> Result<Checked, BadInput> {
         if let Some(on) = options.on {
             loaded.home.revision.date = on;
         }
         let Loaded { home, tree, mut project, file } = loaded;
-        let packs = match load_packs(&home, &tree, &mut project, self.library, &self.vocabulary()) {
-            Ok(packs) => packs,
-            Err(problems) => return Err(BadInput::new(problems, project.into_files())),
+        // With a bad pack the plugins run all the same: what is wrong with the home is told together with it.
+        let (packs, mut problems) = match load_packs(&home, &tree, &mut project, self.library, &self.vocabulary()) {
+            Ok(packs) => (packs, Vec::new()),
+            Err(problems) => (Vec::new(), problems),
         };
         let unwritten = |error: serde_json::Error| {
             BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
@@ -111,12 +122,12 @@ impl Engine {
         let json = serde_json::to_value(&home).map_err(unwritten)?;
         let settings = settings(&packs, &json);
         let found = self.schedule.run(&home, &settings);
-        if !found.problems.is_empty() {
+        if !(problems.is_empty() && found.problems.is_empty()) {
             let span = |pointer: &Pointer| {
                 let steps: Vec<String> = pointer.path.split('.').map(str::to_owned).collect();
                 tree.span_at(&steps)
             };
-            let problems = found.problems.iter().map(|problem| {
+            problems.extend(found.problems.iter().map(|problem| {
                 let mut diagnosis = Diagnosis::new(span(&problem.at), problem.message.clone());
                 for also in &problem.also {
                     let words = also.note.clone().unwrap_or_else(|| also.path.clone());
@@ -124,8 +135,8 @@ impl Engine {
                 }
                 diagnosis.help = problem.help.clone();
                 diagnosis
-            });
-            return Err(BadInput::new(problems.collect(), project.into_files()));
+            }));
+            return Err(BadInput::new(problems, project.into_files()));
         }
         let units = options.units.unwrap_or(home.units);
         let judged = Judged {
@@ -147,7 +158,7 @@ impl Engine {
         }
         let places = places(&found.facts, &judged);
         let sources = project.files().iter().map(|file| (file.name.clone(), file.text.clone())).collect();
-        Ok(Report {
+        let report = Report {
             file,
             units,
             quantities: self.quantities.clone(),
@@ -160,7 +171,8 @@ impl Engine {
             remarks,
             facts: found.facts,
             home,
-        })
+        };
+        Ok(Checked { report, tree, files: project.into_files() })
     }
 
     /// The home's place for a path, for callers that hold a loaded home.

@@ -6,8 +6,10 @@
 //! - [`expr`]: the expression language of rules.
 //! - [`judge`]: facts against rules.
 //! - [`check`]: all of it in a row.
+//! - [`compare`]: two revisions side by side.
 
 pub mod check;
+pub mod compare;
 pub mod expr;
 pub mod judge;
 pub mod load;

@@ -2,6 +2,7 @@
 //!
 //! Holds no limits, does no input or output, and knows no building science.
 
+mod comparison;
 mod fact;
 mod figure;
 pub mod home;
@@ -10,6 +11,7 @@ mod report;
 mod subject;
 mod verdict;
 
+pub use comparison::*;
 pub use fact::*;
 pub use figure::*;
 pub use home::Home;

@@ -1,11 +1,11 @@
 //! Values of assemblies, materials and openings that cannot be.
 
 use mateline_model::home::{Fasteners, Framing, Home, Layer, LayerKind};
-use mateline_model::quantity::Length;
+use mateline_model::quantity::{Length, Quantity, UnitSystem, Units};
 use mateline_model::{Pointer, Problem};
 
-/// The thickest layer that is taken for a layer (m).
-const THICKEST: f64 = 10.0;
+/// The thickest layer that is taken for a layer.
+const THICKEST: Length = Length::from_si(10.0);
 
 /// Every problem of the sections this plugin reads.
 pub(crate) fn problems(home: &Home) -> Vec<Problem> {
@@ -48,7 +48,7 @@ fn check_layer(home: &Home, path: &str, layer: &Layer, found: &mut Vec<Problem>)
     match layer.kind() {
         Err(message) => found.push(Problem { at: Pointer::new(path), also: Vec::new(), message, help: None }),
         Ok(LayerKind::Material(name, thickness)) => match thickness {
-            Some(thickness) => check_depth(path, "thickness", thickness, found),
+            Some(thickness) => check_depth(path, "thickness", thickness, home.units, found),
             None => {
                 let material = home.materials.get(name.as_ref());
                 let conducts = material.is_some_and(|m| m.conductivity.is_some() && m.resistance.is_none());
@@ -60,33 +60,50 @@ fn check_layer(home: &Home, path: &str, layer: &Layer, found: &mut Vec<Problem>)
                 }
             }
         },
-        Ok(LayerKind::Framed(framing)) => check_framing(&format!("{path}.framed"), framing, found),
-        Ok(LayerKind::AirSpace(depth)) => check_depth(path, "air-space", depth, found),
-        Ok(LayerKind::VentedCavity(depth)) => check_depth(path, "vented-cavity", depth, found),
+        Ok(LayerKind::Framed(framing)) => check_framing(&format!("{path}.framed"), framing, home.units, found),
+        Ok(LayerKind::AirSpace(depth)) => check_depth(path, "air-space", depth, home.units, found),
+        Ok(LayerKind::VentedCavity(depth)) => check_depth(path, "vented-cavity", depth, home.units, found),
     }
     if let Some(level) = layer.gap_level.filter(|level| *level > 2) {
         found.push(problem(path, "gap_level", format!("{path}.gap_level is {level}; the levels are 0, 1 and 2")));
     }
     if let Some(fasteners) = &layer.fasteners {
-        check_fasteners(&format!("{path}.fasteners"), fasteners, layer.thickness, found);
+        check_fasteners(&format!("{path}.fasteners"), fasteners, layer.thickness, home.units, found);
     }
 }
 
-fn check_depth(path: &str, field: &str, depth: Length, found: &mut Vec<Problem>) {
+fn check_depth(path: &str, field: &str, depth: Length, units: UnitSystem, found: &mut Vec<Problem>) {
+    let shown = shown(depth, units);
     if depth.si() <= 0.0 {
-        found.push(problem(path, field, format!("{path}.{field} is {depth}; a layer needs a positive depth")));
-    } else if depth.si() > THICKEST {
-        found.push(problem(path, field, format!("{path}.{field} is {depth}; a layer is at most {THICKEST} m thick")));
+        found.push(problem(path, field, format!("{path}.{field} is {shown}; a layer needs a positive depth")));
+    } else if depth.si() > THICKEST.si() {
+        let most = self::shown(THICKEST, units);
+        found.push(problem(path, field, format!("{path}.{field} is {shown}; a layer is at most {most} thick")));
     }
 }
 
-fn check_framing(path: &str, framing: &Framing, found: &mut Vec<Problem>) {
+/// A length as a person reads it, without idle zeros.
+fn shown(length: Length, units: UnitSystem) -> String {
+    let text = Units::new("mm", 2, "in", 3).show(Quantity::from(length), units);
+    match text.split_once(' ') {
+        Some((number, unit)) if number.contains('.') => {
+            format!("{} {unit}", number.trim_end_matches('0').trim_end_matches('.'))
+        }
+        _ => text,
+    }
+}
+
+fn check_framing(path: &str, framing: &Framing, units: UnitSystem, found: &mut Vec<Problem>) {
     let thickness = framing.size.thickness;
     if framing.spacing.si() <= thickness.si() {
         found.push(problem(
             path,
             "spacing",
-            format!("{path}.spacing is {}, no more than the member's own thickness of {thickness}", framing.spacing),
+            format!(
+                "{path}.spacing is {}, no more than the member's own thickness of {}",
+                shown(framing.spacing, units),
+                shown(thickness, units)
+            ),
         ));
     }
     if let Some(fraction) = framing.fraction.filter(|fraction| !(0.0..=1.0).contains(&fraction.si())) {
@@ -95,10 +112,16 @@ fn check_framing(path: &str, framing: &Framing, found: &mut Vec<Problem>) {
     if let Some(depth) = framing.header_depth.filter(|depth| depth.si() < 0.0) {
         found.push(problem(path, "header_depth", format!("{path}.header_depth is {depth}; it cannot be negative")));
     }
-    check_depth(path, "size", framing.size.depth, found);
+    check_depth(path, "size", framing.size.depth, units, found);
 }
 
-fn check_fasteners(path: &str, fasteners: &Fasteners, layer: Option<Length>, found: &mut Vec<Problem>) {
+fn check_fasteners(
+    path: &str,
+    fasteners: &Fasteners,
+    layer: Option<Length>,
+    units: UnitSystem,
+    found: &mut Vec<Problem>,
+) {
     let number = fasteners.per_square_metre;
     if !(number.is_finite() && number >= 0.0) {
         found.push(problem(
@@ -121,6 +144,7 @@ fn check_fasteners(path: &str, fasteners: &Fasteners, layer: Option<Length>, fou
     if let (Some(depth), Some(layer)) = (fasteners.penetration, layer)
         && depth.si() > layer.si() + 1e-9
     {
+        let (depth, layer) = (shown(depth, units), shown(layer, units));
         let message = format!("{path}.penetration is {depth}, more than the layer's {layer}");
         found.push(problem(path, "penetration", message));
     }

@@ -23,15 +23,15 @@ const SMALL_TRANSMITTANCE: Units = Units::new("W/(m²·K)", 4, "Btu/(h·ft²·°
 
 quantities! {
     R_NOMINAL = "envelope.r_nominal", Units::RESISTANCE,
-        "Insulation as the trade names it: cavity and continuous insulation, with no framing and no films.";
-    R_CAVITY = "envelope.r_cavity", Units::RESISTANCE, "Insulation between the framing members.";
-    R_CONTINUOUS = "envelope.r_continuous", Units::RESISTANCE, "Insulation that no framing interrupts.";
+        "Nominal R-value: cavity and continuous insulation as the trade names them, with no framing and no films.";
+    R_CAVITY = "envelope.r_cavity", Units::RESISTANCE, "R-value of the insulation between the framing members.";
+    R_CONTINUOUS = "envelope.r_continuous", Units::RESISTANCE, "R-value of the insulation that no framing interrupts.";
     R_CLEAR = "envelope.r_clear", Units::RESISTANCE,
         "Resistance from air to air through the cavity, films included, as if there were no framing.";
     R_EFFECTIVE = "envelope.r_effective", Units::RESISTANCE,
-        "Resistance from air to air with framing and corrections: the inverse of the U-factor.";
+        "Effective R-value: from air to air with framing and corrections, the inverse of the U-factor.";
     U_FACTOR = "envelope.u_factor", Units::TRANSMITTANCE,
-        "Heat flow per area and degree: of an assembly by the combined method, corrected; of an opening as given.";
+        "U-factor: of an assembly by the combined method, corrected; of an opening as given.";
     U_COMBINED = "envelope.u_combined", Units::TRANSMITTANCE, "U-factor by the combined method, without corrections.";
     U_PARALLEL_PATH = "envelope.u_parallel_path", Units::TRANSMITTANCE, "U-factor by the parallel-path method.";
     U_ISOTHERMAL_PLANES = "envelope.u_isothermal_planes", Units::TRANSMITTANCE,
@@ -48,21 +48,21 @@ quantities! {
     SURFACE_MASS = "envelope.surface_mass", SURFACE_MASS_UNITS, "Mass per area of all layers.";
     SHGC = "envelope.shgc", Units::plain(2), "Solar heat gain coefficient of the whole product, as given.";
     AIR_LEAKAGE = "envelope.air_leakage", LEAKAGE_UNITS, "Tested air leakage of the product, as given.";
-    UA = "envelope.ua", Units::CONDUCTANCE, "Heat loss coefficient of the envelope, with combined-method U-factors.";
+    UA = "envelope.ua", Units::CONDUCTANCE, "UA: heat loss coefficient of the envelope, with combined-method U-factors.";
     UA_PARALLEL_PATH = "envelope.ua_parallel_path", Units::CONDUCTANCE,
-        "Heat loss coefficient of the envelope, with parallel-path U-factors.";
+        "UA by parallel paths: heat loss coefficient of the envelope.";
     U_MEAN = "envelope.u_mean", Units::TRANSMITTANCE, "Mean U-factor over the whole envelope, openings included.";
     WINDOW_U_AVERAGE = "envelope.window_u_average", Units::TRANSMITTANCE,
-        "Area-weighted U-factor of vertical glazed openings, exempt ones left out.";
+        "Mean window U-factor: area-weighted over vertical glazed openings, exempt ones left out.";
     WINDOW_SHGC_AVERAGE = "envelope.window_shgc_average", Units::plain(3),
-        "Area-weighted SHGC of vertical glazed openings, exempt ones left out.";
+        "Mean window SHGC: area-weighted over vertical glazed openings, exempt ones left out.";
     SKYLIGHT_U_AVERAGE = "envelope.skylight_u_average", Units::TRANSMITTANCE,
-        "Area-weighted U-factor of skylights, exempt ones left out.";
+        "Mean skylight U-factor: area-weighted, exempt ones left out.";
     WINDOW_SHARE = "envelope.window_share", Units::PERCENT, "Glazed area over conditioned floor area.";
     REFERENCE_UA = "envelope.reference_ua", Units::CONDUCTANCE,
-        "Heat loss coefficient of the same surfaces with the pack's reference U-factors.";
+        "Reference UA: heat loss coefficient of the same surfaces with the pack's U-factors.";
     PROPOSED_UA = "envelope.proposed_ua", Units::CONDUCTANCE,
-        "Heat loss coefficient of the same surfaces as designed, by the pack's method for framing.";
+        "UA as designed: heat loss coefficient of the same surfaces, by the pack's method for framing.";
     UA_MARGIN = "envelope.ua_margin", Units::PERCENT,
         "How far the proposed UA lies below the reference UA, as a share of the reference.";
 }

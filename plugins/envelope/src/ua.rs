@@ -83,6 +83,9 @@ pub(crate) fn losses(
     }
     for (id, opening) in &request.home.openings {
         let subject = Subject::element("openings", id);
+        if request.text(&subject, "takeoff.boundary") == Some("outside-envelope") {
+            continue;
+        }
         let area = area_of(request, id)?;
         let u = opening.u_factor.ok_or_else(|| Lack::at(format!("{subject} has no u_factor"), subject.as_str()))?;
         let within = request

@@ -6,13 +6,15 @@ use mateline_model::{Figure, PlanBox, PlanSeam};
 use serde::Serialize;
 
 /// Width of the drawing.
-const WIDTH: f64 = 720.0;
+pub(super) const WIDTH: f64 = 720.0;
 /// Space around the plan.
 const MARGIN: f64 = 26.0;
 /// Greatest height of the plan itself.
 const GREATEST_HEIGHT: f64 = 430.0;
 /// Height of the strip with scale bar, key and north arrow.
-const STRIP: f64 = 56.0;
+pub(super) const STRIP: f64 = 56.0;
+/// Where the north arrow stands.
+pub(super) const NORTH: f64 = WIDTH - MARGIN - 12.0;
 /// No home reaches so far (m); what does is left out.
 const FARTHEST: f64 = 10_000.0;
 
@@ -33,7 +35,7 @@ pub(super) struct View {
 }
 
 #[derive(Serialize)]
-struct Outline {
+pub(super) struct Outline {
     x: String,
     y: String,
     w: String,
@@ -41,7 +43,7 @@ struct Outline {
 }
 
 #[derive(Serialize)]
-struct BoxView {
+pub(super) struct BoxView {
     outline: Outline,
     label: Option<Text>,
     size: Option<Text>,
@@ -65,7 +67,7 @@ struct SeamView {
 }
 
 #[derive(Serialize)]
-struct ScaleBar {
+pub(super) struct ScaleBar {
     half: String,
     middle: String,
     end: String,
@@ -82,14 +84,45 @@ struct Key {
 }
 
 /// From metres to the drawing: north is up, so y turns round.
-struct Sheet {
+pub(super) struct Sheet {
     west: f64,
     north: f64,
     scale: f64,
     left: f64,
+    /// Whether there is nothing to draw.
+    is_empty: bool,
+    /// Top of the strip below the plan.
+    pub strip: f64,
 }
 
 impl Sheet {
+    /// The sheet on which all boxes and lines fit.
+    pub(super) fn around<'a>(
+        boxes: impl Iterator<Item = [f64; 4]>,
+        lines: impl Iterator<Item = &'a [f64; 4]>,
+    ) -> Sheet {
+        let corners = boxes.chain(lines.copied()).flat_map(|[x1, y1, x2, y2]| [(x1, y1), (x2, y2)]);
+        let points: Vec<(f64, f64)> = corners.collect();
+        let least = |axis: fn(&(f64, f64)) -> f64| points.iter().map(axis).fold(f64::INFINITY, f64::min);
+        let most = |axis: fn(&(f64, f64)) -> f64| points.iter().map(axis).fold(f64::NEG_INFINITY, f64::max);
+        let (west, south, east, north) = (least(|p| p.0), least(|p| p.1), most(|p| p.0), most(|p| p.1));
+        let (across, up) = ((east - west).max(0.5), (north - south).max(0.5));
+        let scale = ((WIDTH - 2.0 * MARGIN) / across).min(GREATEST_HEIGHT / up);
+        let is_empty = points.is_empty();
+        let height = if is_empty { 40.0 } else { up * scale };
+        Sheet { west, north, scale, left: (WIDTH - across * scale) / 2.0, is_empty, strip: height + 2.0 * MARGIN }
+    }
+
+    /// The scale bar, where there is something to measure.
+    pub(super) fn scale_bar(&self, units: UnitSystem) -> Option<ScaleBar> {
+        (!self.is_empty).then(|| scale_bar(self.scale, units))
+    }
+
+    /// A line of the plan on the sheet.
+    pub(super) fn line(&self, [x1, y1, x2, y2]: [f64; 4]) -> [f64; 4] {
+        [self.x(x1), self.y(y1), self.x(x2), self.y(y2)]
+    }
+
     fn x(&self, x: f64) -> f64 {
         self.left + (x - self.west) * self.scale
     }
@@ -113,21 +146,9 @@ pub(super) fn view(
 ) -> View {
     let boxes: Vec<(&str, [f64; 4])> = drawable(boxes);
     let below: Vec<(&str, [f64; 4])> = drawable(below);
-    let seams: Vec<&PlanSeam> = seams.iter().filter(|seam| seam.line.iter().all(|v| v.abs() <= FARTHEST)).collect();
-    let corners = boxes.iter().chain(&below).flat_map(|(_, [w, s, e, n])| [(*w, *s), (*e, *n)]);
-    let ends = seams.iter().flat_map(|seam| {
-        let [x1, y1, x2, y2] = seam.line;
-        [(x1, y1), (x2, y2)]
-    });
-    let points: Vec<(f64, f64)> = corners.chain(ends).collect();
-    let least = |axis: fn(&(f64, f64)) -> f64| points.iter().map(axis).fold(f64::INFINITY, f64::min);
-    let most = |axis: fn(&(f64, f64)) -> f64| points.iter().map(axis).fold(f64::NEG_INFINITY, f64::max);
-    let (west, south, east, north) = (least(|p| p.0), least(|p| p.1), most(|p| p.0), most(|p| p.1));
-    let (across, up) = ((east - west).max(0.5), (north - south).max(0.5));
-    let scale = ((WIDTH - 2.0 * MARGIN) / across).min(GREATEST_HEIGHT / up);
-    let sheet = Sheet { west, north, scale, left: (WIDTH - across * scale) / 2.0 };
-    let plan_height = if points.is_empty() { 40.0 } else { up * scale };
-    let strip = plan_height + 2.0 * MARGIN;
+    let seams: Vec<&PlanSeam> = seams.iter().filter(|seam| is_near(&seam.line)).collect();
+    let outlines = boxes.iter().chain(&below).map(|(_, edges)| *edges);
+    let sheet = Sheet::around(outlines, seams.iter().map(|seam| &seam.line));
 
     let mut taken: Vec<Rect> = Vec::new();
     let boxes: Vec<BoxView> =
@@ -139,22 +160,27 @@ pub(super) fn view(
         title: figure.title.clone(),
         alternative: figure.alternative.clone(),
         width: px(WIDTH),
-        height: px(strip + STRIP),
+        height: px(sheet.strip + STRIP),
         key: key(!seams.is_empty(), !below.is_empty()),
         boxes,
         below,
         seams,
-        scale: (!points.is_empty()).then(|| scale_bar(scale, units)),
-        strip: px(strip),
-        north: px(WIDTH - MARGIN - 12.0),
+        scale: sheet.scale_bar(units),
+        strip: px(sheet.strip),
+        north: px(NORTH),
     }
 }
 
+/// Whether a line or a box is near enough to be drawn.
+pub(super) fn is_near(edges: &[f64; 4]) -> bool {
+    edges.iter().all(|edge| edge.abs() <= FARTHEST)
+}
+
 /// Boxes with edges that can be drawn, west before east and south before north.
-fn drawable(boxes: &[PlanBox]) -> Vec<(&str, [f64; 4])> {
+pub(super) fn drawable(boxes: &[PlanBox]) -> Vec<(&str, [f64; 4])> {
     boxes
         .iter()
-        .filter(|plan_box| plan_box.edges.iter().all(|edge| edge.abs() <= FARTHEST))
+        .filter(|plan_box| is_near(&plan_box.edges))
         .map(|plan_box| {
             let [a, b, c, d] = plan_box.edges;
             (plan_box.label.as_str(), [a.min(c), b.min(d), a.max(c), b.max(d)])
@@ -162,12 +188,18 @@ fn drawable(boxes: &[PlanBox]) -> Vec<(&str, [f64; 4])> {
         .collect()
 }
 
-fn outline(rect: Rect) -> Outline {
+pub(super) fn outline(rect: Rect) -> Outline {
     Outline { x: px(rect.x), y: px(rect.y), w: px(rect.w), h: px(rect.h) }
 }
 
 /// A box with its id and, where there is room, its size.
-fn box_view(label: &str, edges: [f64; 4], sheet: &Sheet, units: UnitSystem, taken: &mut Vec<Rect>) -> BoxView {
+pub(super) fn box_view(
+    label: &str,
+    edges: [f64; 4],
+    sheet: &Sheet,
+    units: UnitSystem,
+    taken: &mut Vec<Rect>,
+) -> BoxView {
     let rect = sheet.rect(edges);
     let (x, y) = (rect.x + rect.w / 2.0, rect.y + rect.h / 2.0);
     let [west, south, east, north] = edges;
@@ -244,7 +276,7 @@ mod tests {
 
     #[test]
     fn labels_of_mate_lines_move_along_them_until_they_cover_nothing() {
-        let sheet = Sheet { west: 0.0, north: 10.0, scale: 40.0, left: MARGIN };
+        let sheet = Sheet { west: 0.0, north: 10.0, scale: 40.0, left: MARGIN, is_empty: false, strip: 0.0 };
         let mut taken = Vec::new();
         box_view("A", [0.0, 0.0, 10.0, 10.0], &sheet, UnitSystem::Si, &mut taken);
         let before = taken.len();

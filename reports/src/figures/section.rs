@@ -4,8 +4,9 @@
 mod rows;
 mod strips;
 
+use super::measure::Measure;
 use super::{Rect, Stand, px};
-use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
+use mateline_model::quantity::{UnitSystem, Units};
 use mateline_model::{Figure, Hatch, SectionLayer};
 use rows::rows;
 use serde::Serialize;
@@ -117,8 +118,8 @@ pub(super) fn view(figure: &Figure, id: &str, layers: &[SectionLayer], stand: St
     let (rows, rows_end) = rows(layers, stand);
     let height = (rows_end - TOP).max(LEAST_HEIGHT);
     let strips = Strips::new(layers, if stand == Stand::Upright { DRAWING.1 } else { height }, stand);
-    let shown = |metres: f64| Units::THICKNESS.show(Quantity::new(metres, Dimension::LENGTH), units);
-    let percent = |share: f64| Units::PERCENT.show(Quantity::plain(share), units);
+    let (thickness, share) = (Units::THICKNESS, Units::PERCENT);
+    let (thickness, share) = (Measure::new(&thickness, units), Measure::new(&share, units));
 
     let mut views = Vec::new();
     for (index, ((layer, row), strip)) in layers.iter().zip(rows).zip(strips.rects(height)).enumerate() {
@@ -130,9 +131,9 @@ pub(super) fn view(figure: &Figure, id: &str, layers: &[SectionLayer], stand: St
             number: index + 1,
             row: px(row.base),
             label: row.name,
-            thickness: shown(layer.thickness),
+            thickness: thickness.text(layer.thickness),
             bar: px(sound(layer.share).min(1.0) * BAR.1),
-            share: percent(layer.share),
+            share: share.text(layer.share),
             roles: row.roles,
             hatch: hatch(layer.hatch),
             x: px(strip.x),
@@ -159,9 +160,9 @@ pub(super) fn view(figure: &Figure, id: &str, layers: &[SectionLayer], stand: St
         films: (films > 0.000_5 && films < 1.0).then(|| Films {
             row: px(films_row),
             bar: px(films * BAR.1),
-            share: percent(films),
+            share: share.text(films),
         }),
-        total: shown(layers.iter().map(|layer| sound(layer.thickness)).sum()),
+        total: thickness.text(layers.iter().map(|layer| sound(layer.thickness)).sum()),
         dimension: dimension(stand, height),
         inside: word(stand, stand == Stand::InsideAbove, false, height),
         outside: word(stand, stand == Stand::InsideBelow, true, height),

@@ -2,78 +2,13 @@
 
 use super::anchors::Anchors;
 use super::calculations::FactIds;
+use super::house::House;
 use super::outcome_word;
 use crate::shown;
-use mateline_model::home::{AssemblyKind, Waiver};
+use mateline_model::home::Waiver;
 use mateline_model::{Fact, Outcome, Report, Severity, Verdict};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// A part of the house, in the order a reader walks through it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum House {
-    Envelope,
-    Openings,
-    MateLines,
-    Boxes,
-    Foundation,
-    Air,
-    Rooms,
-    Systems,
-    Materials,
-    Whole,
-}
-
-impl House {
-    fn title(self) -> &'static str {
-        match self {
-            House::Whole => "Whole home",
-            House::Envelope => "Walls, floors and roofs",
-            House::Openings => "Windows and doors",
-            House::MateLines => "Mate lines",
-            House::Boxes => "Boxes",
-            House::Foundation => "Foundation",
-            House::Air => "Air",
-            House::Rooms => "Rooms",
-            House::Systems => "Systems",
-            House::Materials => "Materials",
-        }
-    }
-
-    fn of(report: &Report, verdict: &Verdict) -> House {
-        let id = verdict.subject.id();
-        match verdict.subject.section() {
-            "assemblies" => match report.home.assemblies.iter().find(|(known, _)| known.as_ref() == id) {
-                Some((_, assembly)) if is_foundation(assembly.kind) => House::Foundation,
-                _ => House::Envelope,
-            },
-            "surfaces" | "enclosure" | "junctions" | "roof" => House::Envelope,
-            "openings" => House::Openings,
-            "seams" => House::MateLines,
-            "modules" => House::Boxes,
-            "foundation" => House::Foundation,
-            "penetrations" | "measurements" => House::Air,
-            "spaces" => House::Rooms,
-            "systems" => House::Systems,
-            "finishes" | "materials" | "evidence" => House::Materials,
-            _ => House::of_quantity(verdict.quantity.as_deref().unwrap_or_default()),
-        }
-    }
-
-    /// The part that a fact about the whole home belongs to, by the plugin that found it.
-    fn of_quantity(quantity: &str) -> House {
-        match quantity.split_once('.').map(|(plugin, _)| plugin) {
-            Some("airtightness" | "ventilation") => House::Air,
-            Some("foundation") => House::Foundation,
-            Some("materials") => House::Materials,
-            _ => House::Whole,
-        }
-    }
-}
-
-fn is_foundation(kind: AssemblyKind) -> bool {
-    matches!(kind, AssemblyKind::BasementWall | AssemblyKind::CrawlWall | AssemblyKind::Slab)
-}
 
 /// Everything the page says of verdicts.
 pub(super) struct Views {
@@ -175,7 +110,10 @@ pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors)
             pending.push(((line.is_advice, verdict.outcome), line));
         }
         let row = row(report, verdict, id, calculation);
-        parts.entry(House::of(report, verdict)).or_default().push((verdict.outcome, row));
+        parts
+            .entry(House::of(report, &verdict.subject, verdict.quantity.as_deref()))
+            .or_default()
+            .push((verdict.outcome, row));
     }
     pending.sort_by_key(|(order, _)| *order);
     let parts = parts
@@ -252,24 +190,6 @@ mod tests {
     use super::*;
     use crate::fixture;
     use mateline_model::Subject;
-
-    #[test]
-    fn a_verdict_stands_with_its_part_of_the_house() {
-        let report = fixture::report();
-        let of = |section: &str, quantity: Option<&str>| {
-            let subject = if section == "home" { Subject::home() } else { Subject::from(section) };
-            let verdict = Verdict { subject, quantity: quantity.map(str::to_owned), ..report.verdicts[0].clone() };
-            House::of(&report, &verdict)
-        };
-        assert_eq!(of("assemblies.wall", None), House::Envelope);
-        assert_eq!(of("assemblies.basement-wall", None), House::Foundation);
-        assert_eq!(of("assemblies.unknown", None), House::Envelope);
-        assert_eq!(of("spaces.studio", None), House::Rooms);
-        assert_eq!(of("systems.ventilation", None), House::Systems);
-        assert_eq!(of("home", Some("airtightness.ach50")), House::Air);
-        assert_eq!(of("home", Some("envelope.ua")), House::Whole);
-        assert_eq!(of("something.else", None), House::Whole);
-    }
 
     #[test]
     fn a_rule_that_looks_elsewhere_still_finds_its_fact() {

@@ -95,7 +95,9 @@ pub fn judge_one(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evi
     if matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
         verdict.help = Some(message::help(&rule.if_short));
     }
-    let (at, note) = evidence.place(subject, rule.quantity.as_deref(), &rule.section);
+    let names = rule.value.as_ref().map(crate::expr::Expression::names).unwrap_or_default();
+    let field = names.first().filter(|name| name.of.is_none()).map(|name| name.path.as_str());
+    let (at, note) = evidence.place(subject, rule.quantity.as_deref(), field, &rule.section);
     verdict.at = at;
     verdict.at_note = if verdict.outcome == Outcome::Short { note } else { None };
     verdict

@@ -17,8 +17,15 @@ pub trait Evidence: Sync {
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup>;
     /// A fact; `None` when no plugin declares the quantity.
     fn fact(&self, subject: &Subject, quantity: &str) -> Option<Lookup>;
-    /// Where a verdict on a subject points, and what is to be seen there.
-    fn place(&self, subject: &Subject, quantity: Option<&str>, section: &[String]) -> (Option<Place>, Option<String>);
+    /// Where a verdict on a subject points, and what is to be seen there: at what matters most for the quantity
+    /// judged, else at the field, else at the subject.
+    fn place(
+        &self,
+        subject: &Subject,
+        quantity: Option<&str>,
+        field: Option<&str>,
+        section: &[String],
+    ) -> (Option<Place>, Option<String>);
     /// The units of messages.
     fn units(&self) -> UnitSystem;
     /// A quantity's definition.
@@ -169,31 +176,41 @@ impl Evidence for Judged<'_> {
         }))
     }
 
-    fn place(&self, subject: &Subject, quantity: Option<&str>, section: &[String]) -> (Option<Place>, Option<String>) {
-        let fact = quantity.and_then(|quantity| self.facts.get(subject, quantity));
-        if let Some(pointer) = fact.and_then(|fact| fact.at.as_ref()) {
+    fn place(
+        &self,
+        subject: &Subject,
+        quantity: Option<&str>,
+        field: Option<&str>,
+        section: &[String],
+    ) -> (Option<Place>, Option<String>) {
+        let of_fact = quantity.and_then(|quantity| self.facts.get(subject, quantity)?.at.as_ref());
+        let of_missing = || {
+            let owed = |missing: &&Missing| missing.subject == *subject && Some(missing.quantity.as_ref()) == quantity;
+            self.missing.iter().find(owed)?.at.as_ref()
+        };
+        if let Some(pointer) = of_fact.or_else(of_missing) {
             return (Some(self.place_of(&pointer.path)), pointer.note.clone());
-        }
-        let missing = quantity.and_then(|quantity| {
-            self.missing.iter().find(|missing| missing.subject == *subject && missing.quantity == quantity)
-        });
-        if let Some(pointer) = missing.and_then(|missing| missing.at.as_ref()) {
-            return (Some(self.place_of(&pointer.path)), pointer.note.clone());
-        }
-        if section.is_empty() {
-            return (Some(self.place_of("home")), None);
         }
         let name = section.join(".");
-        let id = self.id(subject, section);
-        if self.element(subject, section).is_some() {
-            return (Some(self.place_of(&format!("{name}.{id}"))), None);
+        let element = if self.element(subject, section).is_some() { self.id(subject, section) } else { "default" };
+        let is_typed = element != "default" || self.default_element(section).is_some();
+        let mut path = match (section.is_empty(), is_typed) {
+            (true, _) => String::new(),
+            (false, true) => format!("{name}.{element}"),
+            (false, false) => {
+                // Something found rather than typed points where one of its facts points.
+                let pointer = self.facts.of(subject).find_map(|fact| fact.at.as_ref());
+                pointer.map_or_else(|| "home".to_owned(), |pointer| pointer.path.clone())
+            }
+        };
+        if let Some(field) = field.filter(|_| is_typed || section.is_empty()) {
+            let steps: Vec<String> = path.split('.').chain(field.split('.')).map(str::to_owned).collect();
+            let steps: Vec<String> = steps.into_iter().filter(|step| !step.is_empty()).collect();
+            if self.fields.kind(&steps).is_some() {
+                path = steps.join(".");
+            }
         }
-        if self.default_element(section).is_some() {
-            return (Some(self.place_of(&format!("{name}.default"))), None);
-        }
-        // Something found rather than typed points where one of its facts points.
-        let pointer = self.facts.of(subject).find_map(|fact| fact.at.as_ref());
-        (Some(self.place_of(pointer.map_or("home", |pointer| pointer.path.as_str()))), None)
+        (Some(self.place_of(if path.is_empty() { "home" } else { &path })), None)
     }
 
     fn units(&self) -> UnitSystem {

@@ -40,7 +40,7 @@ fn walk(value: &Value, fields: &Fields, tree: &Placed, path: &mut Vec<String>, f
         leaf => {
             let Some(Kind::Number(dimension)) = fields.kind(path) else { return };
             let Some((number, written)) = read(leaf, dimension) else { return };
-            let name = last_name(path, tree);
+            let at = || (tree.span_at(path), last_name(path, tree));
             let named: Vec<&str> =
                 path.iter().filter(|step| step.parse::<usize>().is_err()).map(String::as_str).collect();
             let ends_like = |list: &[&str]| {
@@ -51,18 +51,16 @@ fn walk(value: &Value, fields: &Fields, tree: &Placed, path: &mut Vec<String>, f
             };
             let temperature = dimension == Dimension::TEMPERATURE;
             if temperature && number < -273.15 {
-                let message = format!("'{name}' is {written}, below absolute zero");
-                found.push(Diagnosis::new(tree.span_at(path), message));
+                let (span, name) = at();
+                found.push(Diagnosis::new(span, format!("'{name}' is {written}, below absolute zero")));
             } else if number < 0.0 && !temperature && !ends_like(SIGNED) {
-                found.push(
-                    Diagnosis::new(tree.span_at(path), format!("'{name}' is negative: {written}"))
-                        .help("give a value of zero or more"),
-                );
+                let (span, name) = at();
+                let diagnosis = Diagnosis::new(span, format!("'{name}' is negative: {written}"));
+                found.push(diagnosis.help("give a value of zero or more"));
             } else if number > 1.0 && dimension == Dimension::PLAIN && !ends_like(UNBOUNDED) {
-                found.push(
-                    Diagnosis::new(tree.span_at(path), format!("'{name}' is {written}, more than the whole"))
-                        .help("give a share between 0 and 1, or a percentage up to 100 %"),
-                );
+                let (span, name) = at();
+                let diagnosis = Diagnosis::new(span, format!("'{name}' is {written}, more than the whole"));
+                found.push(diagnosis.help("give a share between 0 and 1, or a percentage up to 100 %"));
             }
         }
     }

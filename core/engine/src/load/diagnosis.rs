@@ -172,3 +172,27 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
 pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
     nearest(word, known).map(|near| format!(" (did you mean '{near}'?)")).unwrap_or_default()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_message_stands_in_one_readable_line() {
+        assert_eq!(printable("a\n\u{1b}[31mb\u{202e}c é ft²"), "a\\n\\u{1b}[31mb\\u{202e}c é ft²");
+        let long = printable(&"x".repeat(5_000));
+        assert!(long.chars().count() < LONGEST_MESSAGE && long.contains(" … "), "{long}");
+        assert_eq!(cited(&"x".repeat(5_000)).chars().count(), LONGEST_WORD);
+    }
+
+    #[test]
+    fn only_a_near_word_is_meant() {
+        let known = ["count", "u_factor", "width", "site-tape"];
+        for (word, meant) in [("ufactor", "u_factor"), ("wdith", "width"), ("site_tape", "site-tape")] {
+            assert_eq!(nearest(word, known), Some(meant));
+        }
+        for word in ["colour", "x", ""] {
+            assert_eq!(nearest(word, known), None, "{word}");
+        }
+    }
+}

@@ -5,7 +5,7 @@
 use super::diagnosis::{BadInput, Diagnosis, SourceFile, Span};
 use super::tree::{MAX_BYTES, Node, Placed, parse_keeping_first};
 use std::fs::File;
-use std::io::Read;
+use std::io::{Error, ErrorKind, Read};
 use std::path::{Component, Path, PathBuf};
 
 /// Included files one project may have.
@@ -30,17 +30,16 @@ impl Project {
     /// # Errors
     /// When the file is not there or has no folder.
     pub fn of(home: &Path) -> Result<(Project, String), BadInput> {
-        let unreadable = |message: String| {
+        let refuse = |message: String| {
             let name = home.display().to_string();
             BadInput::new(vec![Diagnosis::new(Span::start(0), message)], vec![SourceFile { name, text: String::new() }])
         };
         if home.is_dir() {
-            return Err(unreadable(format!("'{}' is a folder; name the home file in it", home.display())));
+            return Err(refuse(format!("'{}' is a folder; name the home file in it", home.display())));
         }
-        let path =
-            home.canonicalize().map_err(|error| unreadable(format!("cannot read '{}': {error}", home.display())))?;
+        let path = home.canonicalize().map_err(|error| refuse(unreadable(&home.display().to_string(), &error)))?;
         let (Some(folder), Some(name)) = (path.parent(), path.file_name()) else {
-            return Err(unreadable(format!("'{}' is not a file", home.display())));
+            return Err(refuse(format!("'{}' is not a file", home.display())));
         };
         Ok((Project::at(folder), name.to_string_lossy().into_owned()))
     }
@@ -66,40 +65,59 @@ impl Project {
         self.files.len() - 1
     }
 
+    /// Where a file of the folder is, or why it is not one.
+    ///
+    /// # Errors
+    /// A sentence to be shown where the file is named.
+    pub fn locate(&self, name: &str) -> Result<PathBuf, String> {
+        let relative = Path::new(name);
+        let inside = relative.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+        if name.trim().is_empty() {
+            return Err("the name of the file is empty".to_owned());
+        }
+        if name.contains('\\') {
+            return Err(format!("'{name}' has a backslash; write / between folders"));
+        }
+        if !inside {
+            return Err(format!("'{name}' is not a path inside the project folder"));
+        }
+        let path = self.folder.join(relative);
+        let path = path.canonicalize().map_err(|error| unreadable(name, &error))?;
+        if !path.starts_with(&self.folder) {
+            return Err(format!("'{name}' leads out of the project folder"));
+        }
+        if path.is_dir() {
+            return Err(format!("'{name}' is a folder"));
+        }
+        if !path.is_file() {
+            return Err(format!("'{name}' is not a file"));
+        }
+        Ok(path)
+    }
+
     /// Reads a file of the folder. Its number, or why it cannot be read.
     ///
     /// # Errors
     /// A sentence to be shown where the file is named.
     pub fn read(&mut self, name: &str) -> Result<usize, String> {
-        let relative = Path::new(name);
-        let inside = relative.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
-        if !inside || name.contains('\\') || name.trim().is_empty() {
-            return Err(format!("'{name}' is not a path inside the project folder"));
-        }
         if self.files.len() >= MAX_FILES {
             return Err(format!("a project may have at most {MAX_FILES} files"));
         }
-        let path = self.folder.join(relative);
-        let path = path.canonicalize().map_err(|error| format!("cannot read '{name}': {error}"))?;
-        if !path.starts_with(&self.folder) {
-            return Err(format!("'{name}' leads out of the project folder"));
-        }
-        if !path.is_file() {
-            return Err(format!("'{name}' is not a file"));
-        }
+        let path = self.locate(name)?;
         let mut bytes = Vec::new();
         let limit = MAX_BYTES - self.bytes.min(MAX_BYTES);
         let read = File::open(&path).and_then(|file| file.take(limit as u64 + 1).read_to_end(&mut bytes));
-        read.map_err(|error| format!("cannot read '{name}': {error}"))?;
+        read.map_err(|error| unreadable(name, &error))?;
         if bytes.len() > limit {
             return Err(format!("the project's files hold more than {} MiB", MAX_BYTES / 1024 / 1024));
         }
         self.bytes += bytes.len();
         let text = String::from_utf8(bytes).map_err(|error| {
-            format!("'{name}' is not UTF-8 text: byte {} cannot be read", error.utf8_error().valid_up_to() + 1)
+            let (line, column) = end_of_text(error.as_bytes(), error.utf8_error().valid_up_to());
+            format!("'{name}' is not UTF-8 text: line {line}, column {column} cannot be read")
         })?;
         let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
-        Ok(self.keep(&relative.components().collect::<PathBuf>().to_string_lossy(), &text))
+        Ok(self.keep(&without_dots(name), &text))
     }
 
     /// Reads the home file and merges what it includes into one tree. Of keys that stand twice the first is kept and
@@ -147,10 +165,14 @@ impl Project {
             return None;
         }
         for (name, at) in includes(&root, problems) {
-            let plain: String = Path::new(&name).components().collect::<PathBuf>().to_string_lossy().into_owned();
+            let plain = without_dots(&name);
             if open.contains(&plain) {
                 let chain = open.iter().chain([&plain]).map(String::as_str).collect::<Vec<_>>().join(" > ");
                 problems.push(Diagnosis::new(at, format!("'{name}' includes itself: {chain}")));
+                continue;
+            }
+            if self.files.iter().any(|read| read.name == plain) {
+                problems.push(Diagnosis::new(at, format!("'{name}' is included twice")));
                 continue;
             }
             let included = match self.read(&name) {
@@ -169,6 +191,28 @@ impl Project {
         }
         Some(root)
     }
+}
+
+/// A path inside the project as it is listed: `./firm//a.yaml` is `firm/a.yaml`.
+pub(crate) fn without_dots(name: &str) -> String {
+    let parts = Path::new(name).components().filter(|part| *part != Component::CurDir);
+    parts.collect::<PathBuf>().to_string_lossy().into_owned()
+}
+
+/// Why the system does not let a file be read, in words that are the same on every system.
+fn unreadable(name: &str, error: &Error) -> String {
+    match error.kind() {
+        ErrorKind::NotFound => format!("cannot read '{name}': there is no such file"),
+        ErrorKind::PermissionDenied => format!("cannot read '{name}': permission is denied"),
+        _ => format!("cannot read '{name}': {error}"),
+    }
+}
+
+/// The line and column at which a text stops being UTF-8.
+fn end_of_text(bytes: &[u8], good: usize) -> (usize, usize) {
+    let text = bytes.get(..good).map(String::from_utf8_lossy).unwrap_or_default();
+    let last = text.rsplit('\n').next().unwrap_or_default();
+    (text.matches('\n').count() + 1, last.chars().count() + 1)
 }
 
 /// The files a tree includes, each with its place.

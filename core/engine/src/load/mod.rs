@@ -12,6 +12,7 @@ mod typed;
 pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest, place};
 pub use fields::Fields;
 pub use files::Project;
+pub(crate) use files::without_dots;
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Node, Placed, parse};
 pub use typed::{read, read_mending};
 

@@ -66,11 +66,7 @@ pub fn parse(text: &str, file: usize) -> Result<Placed, Vec<Diagnosis>> {
 ///
 /// # Errors
 /// What the YAML grammar or a limit objects to.
-pub fn parse_keeping_first(
-    text: &str,
-    file: usize,
-    duplicates: &mut Vec<Diagnosis>,
-) -> Result<Placed, Vec<Diagnosis>> {
+pub fn parse_keeping_first(text: &str, file: usize, duplicates: &mut Vec<Diagnosis>) -> Result<Placed, Vec<Diagnosis>> {
     let options = serde_yaml::options! {
         duplicate_keys: DuplicateKeyPolicy::PassThrough,
         non_finite_float_policy: NonFiniteFloatPolicy::AsString,
@@ -87,13 +83,23 @@ pub fn parse_keeping_first(
     };
     let parsed: Result<Spanned<Raw>, _> = serde_yaml::from_str_with_options(text, options);
     match parsed {
-        Ok(root) => Ok(place(root, file, duplicates)),
+        Ok(root) => Ok(place(root, &Lines { file, lines: text.lines().collect() }, duplicates)),
         Err(error) => {
             let at = error.location().map(|location| span_of(&location, file)).unwrap_or(Span::start(file));
             Err(vec![Diagnosis::new(at, grammar_message(&error))])
         }
     }
 }
+
+/// What the crate objects to though it is YAML: how its message begins, and what we say.
+const PLAINLY: &[(&str, &str)] = &[
+    ("budget breached: Documents", "the file holds more than one YAML document"),
+    ("expected string scalar", "a key is a text"),
+    ("cannot deserialize null into string", "a key is a text"),
+    ("recursive references", "the alias stands inside what it stands for"),
+    ("alias references unknown anchor", "the alias stands for nothing: no anchor has its name"),
+    ("invalid ", "the value does not fit its tag"),
+];
 
 /// The crate's message without its place, in our form.
 fn grammar_message(error: &serde_yaml::Error) -> String {
@@ -104,7 +110,13 @@ fn grammar_message(error: &serde_yaml::Error) -> String {
         Some((_, rest)) => rest,
         None => text,
     };
-    if text.contains("budget breached") {
+    if let Some((_, plain)) = PLAINLY.iter().find(|(beginning, _)| text.starts_with(beginning)) {
+        return (*plain).to_owned();
+    }
+    if text.starts_with("unsupported tag") {
+        return text.replace('`', "'");
+    }
+    if text.contains("budget breached") || text.contains("recursion limit") {
         let size = MAX_BYTES / 1024 / 1024;
         return format!(
             "the file is too large, too deep or repeats itself too often: at most {size} MiB, {MAX_DEPTH} levels, {MAX_NODES} values"
@@ -122,21 +134,55 @@ fn span_of(location: &serde_yaml::Location, file: usize) -> Span {
     }
 }
 
-fn place(spanned: Spanned<Raw>, file: usize, duplicates: &mut Vec<Diagnosis>) -> Placed {
-    let span = span_of(&spanned.defined, file);
+/// A file's number and its lines.
+struct Lines<'a> {
+    file: usize,
+    lines: Vec<&'a str>,
+}
+
+impl Lines<'_> {
+    /// How much of its first line a list or mapping takes: up to its closing bracket, or the whole of the line.
+    fn extent(&self, span: Span) -> u32 {
+        let line = self.lines.get(span.line as usize - 1).copied().unwrap_or_default();
+        let mut depth = 0i32;
+        let mut length = 0;
+        for c in line.trim_end().chars().skip(span.column as usize - 1) {
+            depth += match c {
+                '{' | '[' => 1,
+                '}' | ']' => -1,
+                _ => 0,
+            };
+            if depth < 0 {
+                break;
+            }
+            length += 1;
+            if depth == 0 && matches!(c, '}' | ']') {
+                break;
+            }
+        }
+        length
+    }
+}
+
+fn place(spanned: Spanned<Raw>, lines: &Lines<'_>, duplicates: &mut Vec<Diagnosis>) -> Placed {
+    let file = lines.file;
+    let mut span = span_of(&spanned.defined, file);
+    if matches!(spanned.value, Raw::Seq(_) | Raw::Map(_)) {
+        span.length = lines.extent(span);
+    }
     let node = match spanned.value {
         Raw::Null => Node::Null,
         Raw::Bool(value) => Node::Bool(value),
         Raw::Int(value) => Node::Int(value),
         Raw::Float(value) => Node::Float(value),
         Raw::Str(value) => Node::Str(value),
-        Raw::Seq(items) => Node::Seq(items.into_iter().map(|item| place(item, file, duplicates)).collect()),
+        Raw::Seq(items) => Node::Seq(items.into_iter().map(|item| place(item, lines, duplicates)).collect()),
         Raw::Map(entries) => {
             let mut placed: Vec<Entry> = Vec::with_capacity(entries.len());
             let mut seen = std::collections::HashMap::with_capacity(entries.len());
             for (key, value) in entries {
                 let key_span = span_of(&key.defined, file);
-                let value = place(value, file, duplicates);
+                let value = place(value, lines, duplicates);
                 if let Some(first) = seen.get(&key.value) {
                     duplicates.push(
                         Diagnosis::new(key_span, format!("'{}' appears twice in this mapping", cited(&key.value)))

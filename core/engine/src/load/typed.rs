@@ -3,7 +3,7 @@
 //! Reading stops at the first mistake, as serde does. The mistake is then mended with a stand-in, and reading starts
 //! again, until it succeeds; a value that needed mending is thrown away and the mistakes are reported.
 
-use super::diagnosis::{Diagnosis, cited, did_you_mean};
+use super::diagnosis::{Diagnosis, Span, cited, did_you_mean};
 use super::strict::{Strict, Trail};
 use super::tree::{Node, Placed};
 use mateline_model::home::{Id, Name};
@@ -66,9 +66,17 @@ fn segment(segment: &serde_path_to_error::Segment) -> Option<String> {
 /// What serde objects to.
 #[derive(Debug)]
 enum Message {
-    UnknownField { field: String, known: Vec<String> },
-    MissingField { field: String },
-    UnknownWord { word: String, known: Vec<String> },
+    UnknownField {
+        field: String,
+        known: Vec<String>,
+    },
+    MissingField {
+        field: String,
+    },
+    UnknownWord {
+        word: String,
+        known: Vec<String>,
+    },
     /// A key that cannot be an id or a name.
     BadKey(String),
     Other(String),
@@ -90,8 +98,12 @@ impl Message {
             return Message::MissingField { field: field.to_owned() };
         }
         if let Some((word, known)) = text.strip_prefix("unknown variant `").map(word_and_known) {
-            let is_key = at(json, path).is_some_and(|here| here.get(&word).is_some());
-            return if is_key { Message::UnknownField { field: word, known } } else { Message::UnknownWord { word, known } };
+            let is_key = at(json, path).and_then(Value::as_str) != Some(&word);
+            return if is_key {
+                Message::UnknownField { field: word, known }
+            } else {
+                Message::UnknownWord { word, known }
+            };
         }
         let refused = |key: &String| {
             let errors = [key.parse::<Id>().err(), key.parse::<Name>().err()];
@@ -103,26 +115,17 @@ impl Message {
         }
     }
 
-    /// The path of the value that is wrong.
+    /// The path of the value that is wrong, or lacking.
     fn spot(&self, path: &[String]) -> Vec<String> {
-        let mut spot = path.to_vec();
-        match self {
-            Message::UnknownField { field, .. } | Message::MissingField { field } if spot.last() != Some(field) => {
-                spot.push(field.clone());
-            }
-            _ => {}
-        }
-        spot
+        let lacking = if let Message::MissingField { field } = self { Some(field) } else { None };
+        path.iter().chain(lacking).cloned().collect()
     }
 
     fn diagnose(&self, tree: &Placed, path: &[String]) -> Diagnosis {
         match self {
             Message::UnknownField { field, known } => {
-                let parent = if path.last() == Some(field) { &path[..path.len() - 1] } else { path };
-                let at = tree.at(parent).and_then(|parent| parent.get(field)).map(|entry| entry.key_span);
                 let near = did_you_mean(field, known.iter().map(String::as_str));
-                let diagnosis =
-                    Diagnosis::new(at.unwrap_or_else(|| tree.span_at(path)), format!("unknown key '{}'{near}", cited(field)));
+                let diagnosis = Diagnosis::new(key_span(tree, path), format!("unknown key '{}'{near}", cited(field)));
                 if known.is_empty() { diagnosis } else { diagnosis.help(format!("use one of: {}", known.join(", "))) }
             }
             Message::MissingField { field } => {
@@ -133,13 +136,16 @@ impl Message {
                 Diagnosis::new(tree.span_at(path), format!("unknown value '{}'{near}", cited(word)))
                     .help(format!("use one of: {}", known.join(", ")))
             }
-            Message::BadKey(text) => {
-                let entry = path.split_last().and_then(|(key, parents)| tree.at(parents)?.get(key));
-                Diagnosis::new(entry.map_or_else(|| tree.span_at(path), |entry| entry.key_span), text)
-            }
+            Message::BadKey(text) => Diagnosis::new(key_span(tree, path), text),
             Message::Other(text) => Diagnosis::new(tree.span_at(path), plain(text)),
         }
     }
+}
+
+/// Where the key a path ends with stands.
+fn key_span(tree: &Placed, path: &[String]) -> Span {
+    let entry = path.split_last().and_then(|(key, parents)| tree.at(parents)?.get(key));
+    entry.map_or_else(|| tree.span_at(path), |entry| entry.key_span)
 }
 
 /// What a mapping at a path is called: by its key, or by its number in a list.
@@ -176,10 +182,9 @@ fn plain(text: &str) -> String {
         "a map" => "a mapping".to_owned(),
         "f64" => "a number".to_owned(),
         "u8" | "u16" | "u32" | "u64" | "usize" => "a whole number".to_owned(),
-        other => other.strip_prefix("struct ").map_or_else(
-            || other.to_owned(),
-            |name| format!("a mapping for {}", split_words(name)),
-        ),
+        other => other
+            .strip_prefix("struct ")
+            .map_or_else(|| other.to_owned(), |name| format!("a mapping for {}", split_words(name))),
     };
     format!("{found} stands here, expected {expected}")
 }

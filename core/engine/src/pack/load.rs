@@ -26,7 +26,8 @@ pub fn load_packs(
     let mut errors = Vec::new();
     for (index, name) in home.judge_by.iter().enumerate() {
         let at = tree.span_at(&["judge_by".to_owned(), index.to_string()]);
-        match load_pack(name, at, project, library, vocabulary) {
+        let read = read_pack(name, at, project, library, Examples::LeftOut, &mut Vec::new());
+        match read.and_then(|(file, tree)| compile(&file, &tree, vocabulary)) {
             Ok(pack) => match packs.iter().find(|other| other.id == pack.id) {
                 Some(_) => errors.push(Diagnosis::new(at, format!("the pack '{}' is named twice", pack.id))),
                 None => packs.push(pack),
@@ -37,7 +38,7 @@ pub fn load_packs(
     if errors.is_empty() { Ok(packs) } else { Err(errors) }
 }
 
-/// Loads one pack by name or path. `at` is where it is named.
+/// Loads one pack by name or path, with its examples. `at` is where it is named.
 ///
 /// # Errors
 /// Every problem with it.
@@ -48,8 +49,15 @@ pub fn load_pack(
     library: Library,
     vocabulary: &Vocabulary<'_>,
 ) -> Result<Pack, Vec<Diagnosis>> {
-    let (file, tree) = read_pack(name, at, project, library, &mut Vec::new())?;
+    let (file, tree) = read_pack(name, at, project, library, Examples::Read, &mut Vec::new())?;
     compile(&file, &tree, vocabulary)
+}
+
+/// Whether the examples of packs that come with mateline are read. They are most of the text and judge no home.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Examples {
+    Read,
+    LeftOut,
 }
 
 /// The pack's file with what it extends merged in.
@@ -58,6 +66,7 @@ fn read_pack(
     at: Span,
     project: &mut Project,
     library: Library,
+    examples: Examples,
     open: &mut Vec<String>,
 ) -> Result<(PackFile, Placed), Vec<Diagnosis>> {
     if open.iter().any(|earlier| earlier == name) || open.len() >= MAX_DEPTH {
@@ -75,21 +84,25 @@ fn read_pack(
             let help = format!("name one of {known}, or the path of a pack file such as ./firm/standards.yaml");
             return Err(vec![Diagnosis::new(at, message).help(help)]);
         };
-        project.keep(&format!("<mateline>/{id}.yaml"), text)
+        let name = format!("<mateline>/{id}.yaml");
+        match examples {
+            Examples::Read => project.keep(&name, text),
+            Examples::LeftOut => project.keep(&name, &without_examples(text)),
+        }
     };
     let text = project.files().get(number).map(|file| file.text.clone()).unwrap_or_default();
     let mut tree = parse(&text, number)?;
     let mut file: PackFile = read(&tree)?;
     let Some(base_name) = file.extends.clone() else {
         if let Some(dropped) = file.drop.first() {
-            let at = tree.span_at(&["drop".to_owned()]);
+            let at = tree.span_at(&["drop".to_owned(), "0".to_owned()]);
             return Err(vec![Diagnosis::new(at, format!("'{dropped}' cannot be dropped: the pack extends no other"))]);
         }
         return Ok((file, tree));
     };
     open.push(name.to_owned());
     let at = tree.span_at(&["extends".to_owned()]);
-    let (base, base_tree) = read_pack(&base_name, at, project, library, open)?;
+    let (base, base_tree) = read_pack(&base_name, at, project, library, examples, open)?;
     open.pop();
     let mut unknown = Vec::new();
     for (index, id) in file.drop.iter().enumerate() {
@@ -114,4 +127,37 @@ fn read_pack(
     }
     tree.adopt(&base_tree, "rules");
     Ok((file, tree))
+}
+
+/// A pack's text with the lines of its examples left empty, so that everything else keeps its place.
+fn without_examples(text: &str) -> String {
+    let mut shorter = String::with_capacity(text.len() / 4);
+    let mut inside = None;
+    for line in text.lines() {
+        let indent = line.len() - line.trim_start().len();
+        if inside.is_some_and(|outer| indent <= outer && !line.trim().is_empty()) {
+            inside = None;
+        }
+        if line.trim() == "examples:" {
+            inside = Some(indent);
+        }
+        if inside.is_none() {
+            shorter.push_str(line);
+        }
+        shorter.push('\n');
+    }
+    shorter
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn without_examples_everything_else_keeps_its_line() {
+        let text = "rules:\n  a:\n    examples:\n      - {given: {}, expect: met}\n\n      - x\n    source: S\n  b:\n    title: T\n";
+        let shorter = without_examples(text);
+        let kept = "rules:\n  a:\n\n\n\n\n    source: S\n  b:\n    title: T\n";
+        assert_eq!(shorter, kept);
+    }
 }

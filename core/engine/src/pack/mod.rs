@@ -16,8 +16,10 @@ use crate::expr::{Expression, ExpressionError, Kind};
 use crate::load::{Diagnosis, Placed};
 use indexmap::IndexMap;
 use mateline_model::Severity;
+use mateline_model::home::Name;
 use mateline_model::quantity::{Dimension, Quantity, Units, parse};
 use names::RuleNames;
+use std::collections::BTreeMap;
 
 /// A pack ready to judge.
 #[derive(Clone, Debug)]
@@ -113,17 +115,27 @@ pub enum Limit {
 pub fn compile(file: &PackFile, tree: &Placed, vocabulary: &Vocabulary<'_>) -> Result<Pack, Vec<Diagnosis>> {
     let mut errors = Vec::new();
     let mut rules = Vec::new();
+    let mut reads_as = BTreeMap::new();
     for (from, to) in &file.reads_as {
-        for name in [from, to] {
-            if vocabulary.quantity(name).is_none() {
-                let at = tree.span_at(&steps(&["reads_as", from]));
-                errors.push(Diagnosis::new(at, vocabulary.unknown(name, "quantity")));
-            }
+        let unknown: Vec<&Name> = [from, to].into_iter().filter(|name| vocabulary.quantity(name).is_none()).collect();
+        for name in &unknown {
+            let at = tree.span_at(&steps(&["reads_as", from]));
+            errors.push(Diagnosis::new(at, vocabulary.unknown(name, "quantity")));
+        }
+        if unknown.is_empty() {
+            reads_as.insert(from.to_string(), to.to_string());
+        }
+    }
+    for plugin in file.uses.keys() {
+        let known = || vocabulary.quantities.keys().filter_map(|name| Some(name.split_once('.')?.0));
+        if !known().any(|name| *plugin == name) {
+            let at = tree.span_at(&steps(&["uses", plugin]));
+            errors.push(Diagnosis::new(at, vocabulary.unknown_among(plugin, "plugin", known())));
         }
     }
     for (id, rule) in &file.rules {
         let mut compiler = Compiler { id, rule, tree, vocabulary, errors: Vec::new() };
-        if let Some(rule) = compiler.rule(file) {
+        if let Some(rule) = compiler.rule(file, &reads_as) {
             rules.push(rule);
         }
         errors.append(&mut compiler.errors);
@@ -160,15 +172,14 @@ impl Compiler<'_> {
         self.errors.push(Diagnosis::new(self.tree.span_at(&path), message));
     }
 
-    fn rule(&mut self, file: &PackFile) -> Option<Rule> {
+    fn rule(&mut self, file: &PackFile, reads_as: &BTreeMap<String, String>) -> Option<Rule> {
         let rule = self.rule;
         let section = section_path(rule.for_each.as_deref());
         if let Err(message) = self.vocabulary.check_section(&section) {
             self.error(&["for_each"], message);
             return None;
         }
-        let reads_as = file.reads_as.iter().map(|(from, to)| (from.to_string(), to.to_string())).collect();
-        let names = RuleNames { vocabulary: self.vocabulary, section: &section, reads_as: &reads_as };
+        let names = RuleNames { vocabulary: self.vocabulary, section: &section, reads_as };
         let when = rule.when.as_deref().and_then(|text| self.flag("when", text, &names));
         let mut quantity = None;
         let mut kind = Kind::Unknown;
@@ -242,7 +253,7 @@ impl Compiler<'_> {
         }
         self.error(
             &[field],
-            format!("'{field}' is a {}, not a statement that is true or false", names::kind_name(&kind)),
+            format!("'{field}' is {}, not a statement that is true or false", names::kind_name(&kind)),
         );
         None
     }
@@ -303,7 +314,7 @@ impl Compiler<'_> {
                         }
                     }
                     Kind::Text(None) | Kind::Unknown => {}
-                    other => self.error(&["one_of"], format!("a {} is not one of words", names::kind_name(other))),
+                    other => self.error(&["one_of"], format!("{} is not one of words", names::kind_name(other))),
                 }
                 Some(Comparator::OneOf(words))
             }
@@ -316,7 +327,7 @@ impl Compiler<'_> {
         let dimension = match kind {
             Kind::Number(dimension) => *dimension,
             other => {
-                self.error(&[field], format!("a {} has no greatest or least", names::kind_name(other)));
+                self.error(&[field], format!("{} has no greatest or least", names::kind_name(other)));
                 return None;
             }
         };
@@ -352,7 +363,8 @@ impl Compiler<'_> {
                     return None;
                 };
                 if definition.dimension() != dimension {
-                    let message = format!("{fact} is a {}, but the value is a {dimension}", definition.dimension());
+                    let (found, wanted) = (definition.dimension().with_article(), dimension.with_article());
+                    let message = format!("{fact} is {found}, but the value is {wanted}");
                     self.error(&[field, "fact"], message);
                 }
                 let quantity = names.reads_as.get(fact).unwrap_or(fact).clone();
@@ -365,7 +377,12 @@ impl Compiler<'_> {
         match parse(text) {
             Ok(quantity) if quantity.dimension == dimension => Some(quantity),
             Ok(quantity) => {
-                let message = format!("'{text}' is a {}, but the value is a {dimension}", quantity.dimension);
+                let wanted = dimension.with_article();
+                let message = if quantity.dimension == Dimension::PLAIN {
+                    format!("'{text}' needs a unit: the value is {wanted}")
+                } else {
+                    format!("'{text}' is {}, but the value is {wanted}", quantity.dimension.with_article())
+                };
                 self.error(field, message);
                 None
             }

@@ -7,6 +7,9 @@ use mateline_model::quantity::{Dimension, Units};
 use mateline_model::{QuantityDef, ValueKind};
 use std::collections::BTreeMap;
 
+/// Sections whose subjects plugins find rather than a person types.
+const FOUND: [&str; 6] = ["surfaces", "references", "ducts", "air", "emissions", "alternatives"];
+
 /// Everything a rule may name.
 #[derive(Clone, Copy, Debug)]
 pub struct Vocabulary<'a> {
@@ -45,7 +48,7 @@ impl Vocabulary<'_> {
     /// # Errors
     /// A sentence naming sections that exist.
     pub fn check_section(&self, section: &[String]) -> Result<(), String> {
-        let known = || SECTIONS.iter().copied().chain(["home", "surfaces", "references", "systems.ventilation"]);
+        let known = || SECTIONS.iter().copied().chain(FOUND).chain(["home", "systems.ventilation"]);
         let name = section.join(".");
         if name.is_empty() || known().any(|section| section == name) {
             return Ok(());
@@ -133,15 +136,15 @@ impl RuleNames<'_> {
     }
 }
 
-/// How a kind of value is called.
+/// How a kind of value is called, with its article.
 pub(super) fn kind_name(kind: &Kind) -> String {
     match kind {
-        Kind::Number(dimension) => dimension.to_string(),
-        Kind::Text(_) => "text".to_owned(),
-        Kind::Flag => "yes or no".to_owned(),
-        Kind::Date => "date".to_owned(),
-        Kind::List(_) => "list".to_owned(),
-        Kind::Unknown => "value of unknown kind".to_owned(),
+        Kind::Number(dimension) => dimension.with_article(),
+        Kind::Text(_) => "a text".to_owned(),
+        Kind::Flag => "a yes or no".to_owned(),
+        Kind::Date => "a date".to_owned(),
+        Kind::List(_) => "a list".to_owned(),
+        Kind::Unknown => "a value of unknown kind".to_owned(),
     }
 }
 

@@ -1,7 +1,8 @@
 //! What the boxes stand on.
 
-use super::{Id, Name, Party};
-use crate::quantity::{Area, Flow, Length};
+use super::{Id, Name, OneOrMany, Party, Slope};
+use crate::quantity::{Area, Density, Flow, Length, Pressure, Ratio, Volume};
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -77,6 +78,19 @@ pub struct Foundation {
     /// Window wells.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub window_well: Option<WindowWell>,
+    /// Load of people and furniture on every floor, where the authority gives one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub live_load: Option<Pressure>,
+    /// Boxes of the lowest level that stand on something else. What lies on the underside of such a box is named
+    /// under `enclosure.except`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub except: Vec<FoundationException>,
+    /// How the ground is dug, filled and carried away.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub earthwork: Option<Earthwork>,
+    /// Sizes of the other foundations this one is compared with.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub alternatives: IndexMap<FoundationKind, AlternativeSizes>,
 }
 
 impl Foundation {
@@ -87,7 +101,7 @@ impl Foundation {
 }
 
 /// What a foundation is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum FoundationKind {
     /// A full basement.
@@ -98,6 +112,70 @@ pub enum FoundationKind {
     Slab,
     /// Piers, with or without a skirt.
     Piers,
+}
+
+/// Boxes that stand on another kind of foundation than the rest.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FoundationException {
+    /// The boxes, all of the lowest level.
+    pub under: OneOrMany<Id>,
+    /// What they stand on.
+    pub kind: FoundationKind,
+    /// Height from its floor or ground cover to the underside of the boxes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Length>,
+    /// How far its floor lies below grade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth_below_grade: Option<Length>,
+    /// Its footing, where it differs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub footing: Option<Footing>,
+}
+
+/// How the ground is dug, filled and carried away. What is not given is stated with every result that uses it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Earthwork {
+    /// Room to work between the outside of the wall and the foot of the slope.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub working_space: Option<Length>,
+    /// Slope of the sides, rise to run: `1:1.5`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sides: Option<Slope>,
+    /// Whether the sides are held upright by shoring.
+    #[serde(default)]
+    pub shored: bool,
+    /// Thickness of the topsoil, which is stripped and kept apart.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub topsoil: Option<Length>,
+    /// How much the soil grows when it is dug, as a share of its volume in the ground.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub swell: Option<Ratio>,
+    /// Volume after compaction as a share of the volume in the ground.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub compacted: Option<Ratio>,
+    /// What one truck carries, loose.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub truck: Option<Volume>,
+    /// Concrete ordered beyond what is placed, as a share.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub concrete_waste: Option<Ratio>,
+    /// Reinforcement in a volume of concrete of footings and walls.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reinforcement: Option<Density>,
+}
+
+/// Sizes of a foundation that the chosen one is compared with.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AlternativeSizes {
+    /// Height from its floor or ground cover to the underside of the boxes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Length>,
+    /// How far its floor lies below grade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth_below_grade: Option<Length>,
 }
 
 /// A footing.

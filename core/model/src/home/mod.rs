@@ -9,6 +9,7 @@ mod id;
 mod measurements;
 mod modules;
 mod openings;
+mod rates;
 mod seams;
 mod site;
 mod systems;
@@ -21,6 +22,7 @@ pub use id::*;
 pub use measurements::*;
 pub use modules::*;
 pub use openings::*;
+pub use rates::*;
 pub use seams::*;
 pub use site::*;
 pub use systems::*;
@@ -51,6 +53,10 @@ pub struct Home {
     /// The rule packs that judge this home: names of packs that come with mateline, or paths of pack files beside it.
     #[serde(default)]
     pub judge_by: Vec<Name>,
+    /// Plugins beside those that come with mateline: paths of libraries inside the project folder. Each is loaded only
+    /// when `mateline plugins approve` has recorded it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub plugins: Vec<Name>,
     /// Where the home stands: climate, ground and design values.
     pub site: Site,
     /// The factory boxes. Everything geometric follows from these.
@@ -100,6 +106,9 @@ pub struct Home {
     /// Agreed exceptions from rules.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub waivers: Vec<Waiver>,
+    /// Unit rates, from which the foundations are priced.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rates: Option<Rates>,
 }
 
 /// The sections whose entries are elements with an id, in the order of [`Home`].

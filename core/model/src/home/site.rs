@@ -59,7 +59,7 @@ pub struct Site {
 }
 
 /// Soil classes used for bearing, drainage and earthwork.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Soil {
     /// Sand.

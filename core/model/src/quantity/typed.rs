@@ -125,6 +125,9 @@ macro_rules! quantities {
 
     #[cfg(test)]
     const SI_UNITS: &[(&str, Dimension)] = &[$(($si, Dimension::$dimension)),*];
+
+    #[cfg(test)]
+    const ACCEPTED: &[(&[&str], &str, Dimension)] = &[$((&[$($accepts),+], $example, Dimension::$dimension)),*];
     };
 }
 
@@ -186,7 +189,7 @@ quantities! {
     /// An area-specific emission rate (kg/(m²·s)).
     EmissionRate: EMISSION, "kg/(m²·s)", ["µg/(m²·h)", "mg/(m²·h)"], "9 µg/(m²·h)";
     /// A mass flow (kg/s).
-    MassFlow: MASS_FLOW, "kg/s", ["g/h", "kg/d", "pint/d"], "50 g/h";
+    MassFlow: MASS_FLOW, "kg/s", ["g/h", "kg/d", "lb/d"], "50 g/h";
     /// An electric current (A).
     Current: CURRENT, "A", ["A"], "30 A";
     /// A plane angle (rad).
@@ -430,6 +433,16 @@ mod tests {
     fn every_si_unit_measures_what_its_type_says() {
         for (name, dimension) in SI_UNITS.iter().filter(|(name, _)| !name.is_empty()) {
             assert_eq!(unit(name).map(|unit| (unit.dimension, unit.factor)), Some((*dimension, 1.0)), "{name}");
+        }
+    }
+
+    #[test]
+    fn every_unit_named_in_a_message_is_accepted() {
+        for (accepts, example, dimension) in ACCEPTED {
+            assert_eq!(parse(example).map(|quantity| quantity.dimension), Ok(*dimension), "{example}");
+            for name in accepts.iter().filter(|name| !matches!(**name, "R-…" | "RSI …" | "a plain number")) {
+                assert_eq!(unit(name).map(|unit| unit.dimension), Some(*dimension), "{name}");
+            }
         }
     }
 

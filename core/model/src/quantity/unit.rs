@@ -110,6 +110,7 @@ pub const ATOMS: &[(&str, &[&str], Unit)] = &[
     ("rad", &[], Unit::new(1.0, Dimension::ANGLE)),
     ("°", &["deg"], Unit::new(std::f64::consts::PI / 180.0, Dimension::ANGLE)),
     ("sone", &["sones"], Unit::new(1.0, Dimension::LOUDNESS)),
+    ("dB", &[], Unit::new(1.0, Dimension::PLAIN)),
     ("dB(A)", &["dBA"], Unit::new(1.0, Dimension::SOUND_LEVEL)),
     ("%", &[], Unit::new(1e-2, Dimension::PLAIN)),
     ("ppm", &[], Unit::new(1e-6, Dimension::PLAIN)),

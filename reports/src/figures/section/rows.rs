@@ -1,6 +1,6 @@
 //! The lines of text beside a section: how each layer's name is broken, and where its row stands.
 
-use super::super::{clipped, px, text_width};
+use super::super::{broken, clipped, px};
 use super::{LEAST_HEIGHT, Stand, TOP, TextLine};
 use mateline_model::SectionLayer;
 
@@ -57,30 +57,4 @@ pub(super) fn rows(layers: &[SectionLayer], stand: Stand) -> (Vec<Row>, f64) {
 fn texts(layer: &SectionLayer) -> (Vec<String>, Option<String>) {
     let roles = (!layer.roles.is_empty()).then(|| clipped(&layer.roles.join(", "), 10.5, WIDTHS.1));
     (broken(&layer.label, 12.0, WIDTHS.0), roles)
-}
-
-/// A text in one line, or broken at a space into two, of which the second is cut where it must be.
-fn broken(text: &str, size: f64, width: f64) -> Vec<String> {
-    let fits = |part: &str| text_width(part, size) <= width;
-    if fits(text) {
-        return vec![clipped(text, size, width)];
-    }
-    let last_fitting_space = text.match_indices(' ').map(|(at, _)| text.split_at(at)).rfind(|(first, _)| fits(first));
-    match last_fitting_space {
-        Some((first, rest)) => vec![clipped(first, size, width), clipped(rest.trim_start(), size, width)],
-        None => vec![clipped(text, size, width)],
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_long_name_takes_two_lines() {
-        assert_eq!(broken("gypsum board", 12.0, 190.0), ["gypsum board"]);
-        let two = broken("cellulose, dense pack, in 2x6 studs", 12.0, 190.0);
-        assert_eq!(two, ["cellulose, dense pack, in", "2x6 studs"]);
-        assert_eq!(broken(&"m".repeat(10_000), 12.0, 190.0).len(), 1);
-    }
 }

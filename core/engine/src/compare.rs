@@ -1,0 +1,158 @@
+//! Comparing two revisions: by element and value, not by lines of text.
+
+mod align;
+mod edits;
+mod records;
+
+use crate::check::Checked;
+use mateline_model::quantity::{Dimension, Units};
+use mateline_model::{
+    Comparison, Moved, Outcome, PluginFailure, Remark, Report, Side, Subject, Thin, Turned, Value, Verdict,
+};
+use std::collections::BTreeMap;
+
+/// Compares two revisions. Margins below `threshold`, a share of the limit, are called thin when they shrank.
+pub fn compare(old: &Checked, new: &Checked, threshold: f64) -> Comparison {
+    let (before, after) = (&old.report, &new.report);
+    let fails = after.verdicts.iter().filter(|verdict| verdict.fails()).count();
+    Comparison {
+        old: side(before),
+        new: side(after),
+        units: after.units,
+        edits: edits::edits(old, new),
+        moved: moved(before, after),
+        turned: turned(before, after),
+        thin: thin(before, after, threshold),
+        threshold,
+        ended: records::ended(before.revision().date, &after.home, &new.tree),
+        remarks: after.remarks.iter().filter(|remark| is_new(remark, before)).cloned().collect(),
+        failures: failures(before, false).chain(failures(after, true)).collect(),
+        failing: fails + after.remarks.iter().filter(|remark| remark.fails).count(),
+    }
+}
+
+fn side(report: &Report) -> Side {
+    let revision = report.revision();
+    Side {
+        home: report.name().to_string(),
+        revision: revision.id.to_string(),
+        date: revision.date,
+        note: revision.note.clone(),
+    }
+}
+
+/// Whether a remark was not made on the earlier run; its place may have moved since.
+fn is_new(remark: &Remark, before: &Report) -> bool {
+    !before.remarks.iter().any(|earlier| earlier.message == remark.message)
+}
+
+fn failures(report: &Report, on_later: bool) -> impl Iterator<Item = PluginFailure> {
+    report.plugins.iter().filter_map(move |plugin| {
+        Some(PluginFailure {
+            plugin: plugin.name.clone(),
+            revision: report.revision().id.to_string(),
+            on_later,
+            message: plugin.failure.clone()?,
+        })
+    })
+}
+
+/// Facts that moved, came or went.
+fn moved(old: &Report, new: &Report) -> Vec<Moved> {
+    let mut pairs: BTreeMap<(&Subject, &str), (Option<&Value>, Option<&Value>)> = BTreeMap::new();
+    for fact in old.facts.iter() {
+        pairs.entry((&fact.subject, &fact.quantity)).or_default().0 = Some(&fact.value);
+    }
+    for fact in new.facts.iter() {
+        pairs.entry((&fact.subject, &fact.quantity)).or_default().1 = Some(&fact.value);
+    }
+    pairs
+        .into_iter()
+        .filter(|(_, (before, after))| !alike(*before, *after))
+        .map(|((subject, quantity), (before, after))| {
+            let definition = new.quantities.get(quantity).or_else(|| old.quantities.get(quantity));
+            Moved {
+                subject: subject.clone(),
+                quantity: quantity.to_owned(),
+                label: definition.map_or_else(|| quantity.to_owned(), |definition| definition.label()),
+                units: definition.map_or_else(|| Units::plain(3), |definition| definition.units.clone()),
+                old: before.cloned(),
+                new: after.cloned(),
+            }
+        })
+        .collect()
+}
+
+/// Values that differ by less than a part in a thousand million have not moved: sums taken in another order.
+fn alike(old: Option<&Value>, new: Option<&Value>) -> bool {
+    match (old, new) {
+        (Some(Value::Number(a)), Some(Value::Number(b))) => {
+            a.dimension == b.dimension && (a.si == b.si || (a.si - b.si).abs() <= 1e-9 * a.si.abs().max(b.si.abs()))
+        }
+        (a, b) => a == b,
+    }
+}
+
+type ByName<'a> = BTreeMap<(String, &'a Subject), &'a Verdict>;
+
+fn by_name(report: &Report) -> ByName<'_> {
+    report.verdicts.iter().map(|verdict| ((verdict.full_name(), &verdict.subject), verdict)).collect()
+}
+
+/// Verdicts whose outcome is another one; that a rule does not concern what is new, or what has gone, is no turn.
+fn turned(old: &Report, new: &Report) -> Vec<Turned> {
+    let (before, after) = (by_name(old), by_name(new));
+    let told = |verdict: &Verdict, old: Option<Outcome>, new: Option<Outcome>| Turned {
+        rule: verdict.full_name(),
+        title: verdict.title.clone(),
+        subject: verdict.subject.clone(),
+        severity: verdict.severity,
+        old,
+        new,
+        message: verdict.message.clone(),
+        at: verdict.at.clone().filter(|_| new.is_some()),
+    };
+    let mut turned: Vec<Turned> = new
+        .verdicts
+        .iter()
+        .filter_map(|verdict| {
+            let earlier = before.get(&(verdict.full_name(), &verdict.subject)).map(|verdict| verdict.outcome);
+            let quiet = earlier.is_none() && verdict.outcome == Outcome::NotApplicable;
+            (earlier != Some(verdict.outcome) && !quiet).then(|| told(verdict, earlier, Some(verdict.outcome)))
+        })
+        .collect();
+    let gone = old.verdicts.iter().filter(|verdict| !after.contains_key(&(verdict.full_name(), &verdict.subject)));
+    let gone = gone.filter(|verdict| verdict.outcome != Outcome::NotApplicable);
+    turned.extend(gone.map(|verdict| told(verdict, Some(verdict.outcome), None)));
+    turned
+}
+
+/// The margin as a share of the limit, where the limit has a nought to be a share of. It is negative where another
+/// requirement makes up for this one.
+fn share(verdict: &Verdict) -> Option<f64> {
+    let margin = verdict.margin.as_ref()?.number()?.si;
+    let limit = verdict.limit.as_ref()?.number()?;
+    let has_nought = limit.si != 0.0 && limit.dimension != Dimension::TEMPERATURE;
+    (has_nought && verdict.outcome == Outcome::Met).then(|| margin / limit.si.abs()).filter(|share| share.is_finite())
+}
+
+fn thin(old: &Report, new: &Report, threshold: f64) -> Vec<Thin> {
+    let before = by_name(old);
+    new.verdicts
+        .iter()
+        .filter_map(|verdict| {
+            let now = share(verdict)?;
+            let then = share(before.get(&(verdict.full_name(), &verdict.subject))?)?;
+            (now < threshold && now < then - 1e-9).then(|| Thin {
+                rule: verdict.full_name(),
+                subject: verdict.subject.clone(),
+                message: verdict.message.clone(),
+                old: then,
+                new: now,
+            })
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,100 @@
+//! The leakage that rules judge: from the latest valid test where there is one, else from the budget; and the
+//! infiltration that follows from it.
+
+use crate::budget::{Budget, total};
+use crate::facts;
+use crate::home_budget::{exterior, volume};
+use crate::infiltration::{REFERENCE_HEIGHT, effective};
+use crate::item::{Lack, known};
+use crate::outcome::{Worked, air_changes, flow_of, per_area, plain, state, worked_flow, worked_text};
+use crate::prediction::Prediction;
+use mateline_model::quantity::{Flow, Length, Units};
+use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
+use mateline_sdk::{Findings, Request};
+
+/// The best value and where it comes from.
+struct Best {
+    flow: Flow,
+    from: &'static str,
+    fact: QuantityDef,
+}
+
+/// Facts of the best value and of infiltration.
+pub(crate) fn report(
+    request: &Request<'_>,
+    budget: &Budget,
+    prediction: &Result<Prediction, Lack>,
+    findings: &mut Findings,
+) {
+    let home = Subject::home();
+    let best = match prediction {
+        Ok(one) => {
+            let from = if one.is_final { "test" } else { "prediction" };
+            Ok(Best { flow: one.q50, from, fact: facts::PREDICTED_Q50 })
+        }
+        Err(_) => budget.all().map(|items| Best { flow: total(items), from: "budget", fact: facts::Q50 }),
+    };
+    let basis = |best: &Best| {
+        let note = match best.from {
+            "test" => "the final test, with nothing still open",
+            "prediction" => "predicted from the latest valid test",
+            _ => "by the budget: no valid test of the whole home yet",
+        };
+        let step = Step::new("q50").term(flow_of(&home, &best.fact, "q50", best.flow));
+        Basis::new(note, "latest valid test, else the budget").step(step)
+    };
+    let worked = best.as_ref().map_err(Clone::clone).map(|best| worked_flow(best.flow, basis(best)));
+    state(findings, &home, &facts::BEST_Q50, worked, None);
+    let from = best.as_ref().map_err(Clone::clone).map(|best| worked_text(best.from, basis(best)));
+    state(findings, &home, &facts::BEST_FROM, from, None);
+    let term = || {
+        let best = best.as_ref().map_err(Clone::clone)?;
+        Ok(flow_of(&home, &facts::BEST_Q50, "q50", best.flow))
+    };
+    let noted = |(value, basis): Worked| {
+        let from = best.as_ref().map(|best| best.from).unwrap_or_default();
+        (value, basis.assuming(format!("the flow comes from the {from}")))
+    };
+    let changes = term().and_then(|flow: Term| air_changes(flow, volume(request)?)).map(noted);
+    state(findings, &home, &facts::BEST_ACH50, changes, None);
+    let area = term().and_then(|flow: Term| per_area(flow, exterior(request)?)).map(noted);
+    state(findings, &home, &facts::BEST_Q50_PER_AREA, area, None);
+    let estimate = best.as_ref().map_err(Clone::clone).and_then(|best| estimate(request, best));
+    let credit = credit(request, prediction.is_ok(), &estimate);
+    state(findings, &home, &facts::INFILTRATION, credit, None);
+    state(findings, &home, &facts::INFILTRATION_ESTIMATE, estimate, None);
+}
+
+fn estimate(request: &Request<'_>, best: &Best) -> Result<Worked, Lack> {
+    let home = Subject::home();
+    let path = "site.weather_shielding_factor";
+    let factor = request.home.site.weather_shielding_factor;
+    let factor = factor.ok_or_else(|| Lack::at(format!("{path} is not given"), "site"))?;
+    let height = known(request, &home, "takeoff.height", "H", "lowest to highest point above grade", Units::LENGTH)?;
+    let metres = height.value.number().map_or(0.0, |quantity| quantity.si);
+    let flow = effective(best.flow, factor.si(), Length::from_si(metres));
+    let step = Step::new("Qinf = 0.052 q50 wsf (H/Hr)^0.4")
+        .term(flow_of(&home, &facts::BEST_Q50, "q50", best.flow))
+        .term(plain("wsf", "weather and shielding factor", factor.si(), 2).given(path))
+        .term(height)
+        .term(Term::new("Hr", "reference height", REFERENCE_HEIGHT, Units::LENGTH))
+        .result(Term::new("Qinf", "effective infiltration", flow, facts::AIR_FLOW));
+    let basis = Basis::new("annual effective infiltration", "ASHRAE 62.2-2016, 4.1.2").provenance("from memory, high");
+    Ok(worked_flow(flow, basis.step(step)))
+}
+
+/// The standard credits a measured leakage only; without one, or without the station's factor, nothing is credited.
+fn credit(request: &Request<'_>, is_measured: bool, estimate: &Result<Worked, Lack>) -> Result<Worked, Lack> {
+    let none = |why: &str| {
+        let zero = Term::new("Qinf", "credited infiltration", Flow::default(), facts::AIR_FLOW);
+        let basis = Basis::new("no credit", "ASHRAE 62.2-2016, 4.1.2").provenance("from memory, high");
+        Ok(worked_flow(Flow::default(), basis.step(Step::new("Qinf = 0").result(zero)).assuming(why)))
+    };
+    if request.home.site.weather_shielding_factor.is_none() {
+        return none("site.weather_shielding_factor is not given; no credit is the cautious choice");
+    }
+    if !is_measured {
+        return none("the standard credits a measured leakage, and no valid test of the whole home is there");
+    }
+    estimate.clone()
+}

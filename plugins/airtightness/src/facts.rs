@@ -1,0 +1,109 @@
+//! Every quantity of this plugin, with its unit and meaning.
+
+use mateline_model::QuantityDef;
+use mateline_model::quantity::Units;
+
+/// An air flow.
+pub(crate) const AIR_FLOW: Units = Units::new("m³/h", 1, "cfm", 1);
+/// A leakage area.
+pub(crate) const SMALL_AREA: Units = Units::new("cm²", 2, "in²", 2);
+/// An air flow per area of envelope.
+pub(crate) const FLOW_PER_AREA: Units = Units::new("m³/(h·m²)", 2, "cfm/ft²", 4);
+/// Air changes.
+pub(crate) const AIR_CHANGES: Units = Units::new("1/h", 2, "ACH", 2);
+/// Density of air.
+pub(crate) const AIR_DENSITY: Units = Units::new("kg/m³", 3, "lb/ft³", 4);
+/// An exponent.
+pub(crate) const EXPONENT: Units = Units::plain(3);
+
+macro_rules! quantities {
+    ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
+        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$kind($name $(, $units)?, $meaning);)*
+
+        /// Every quantity, in the order of this table.
+        pub fn quantities() -> Vec<QuantityDef> {
+            vec![$($constant),*]
+        }
+    };
+}
+
+quantities! {
+    Q50 = number("airtightness.q50", AIR_FLOW; "Leakage at 50 Pa by the budget: the sum of the best estimates; of an element, its part.");
+    ELA4 = number("airtightness.ela4", SMALL_AREA; "Effective leakage area at 4 Pa by the budget, discharge coefficient 1; of an element, its part.");
+    EQLA10 = number("airtightness.eqla10", SMALL_AREA; "Equivalent leakage area at 10 Pa by the budget, discharge coefficient 0.611.");
+    EXPONENT_USED = number("airtightness.exponent", EXPONENT; "Exponent of the budget's power law.");
+    ACH50 = number("airtightness.ach50", AIR_CHANGES; "Air changes at 50 Pa by the budget, of the interior volume.");
+    Q50_PER_AREA = number("airtightness.q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa by the budget, per area of the exterior envelope.");
+    Q50_PER_INTERIOR_AREA = number("airtightness.q50_per_interior_area", FLOW_PER_AREA; "Leakage at 50 Pa by the budget, per area of the envelope as seen from inside.");
+    Q50_FACTORY = number("airtightness.q50_factory", AIR_FLOW; "Part of the budget that the factory closes.");
+    Q50_SITE = number("airtightness.q50_site", AIR_FLOW; "Part of the budget that the site closes.");
+    Q50_FOUNDATION = number("airtightness.q50_foundation", AIR_FLOW; "Part of the budget in the foundation and between it and the boxes.");
+    Q50_SEAMS = number("airtightness.q50_seams", AIR_FLOW; "Mate lines' part of the budget, points where four boxes meet included.");
+    Q50_OPENINGS = number("airtightness.q50_openings", AIR_FLOW; "Part of windows, doors, skylights and hatches in the budget.");
+    Q50_PENETRATIONS = number("airtightness.q50_penetrations", AIR_FLOW; "Part of holes and exhausts in the budget.");
+    Q50_LINES = number("airtightness.q50_lines", AIR_FLOW; "Part of sills, rims and the line between wall and ceiling in the budget.");
+    Q50_ENVELOPE = number("airtightness.q50_envelope", AIR_FLOW; "Part of the surfaces in the budget, for leaks that nobody lists.");
+    Q50_LOW = number("airtightness.q50_low", AIR_FLOW; "Leakage at 50 Pa that the budget stays above in nine cases of ten.");
+    Q50_MEDIAN = number("airtightness.q50_median", AIR_FLOW; "Leakage at 50 Pa that the budget stays below as often as above.");
+    Q50_HIGH = number("airtightness.q50_high", AIR_FLOW; "Leakage at 50 Pa that the budget stays below in nine cases of ten.");
+    VARIANCE_SHARE = number("airtightness.variance_share", Units::PERCENT; "Share of the budget's variance that comes from this element.");
+    Q50_GAIN = number("airtightness.q50_gain", AIR_FLOW; "Leakage at 50 Pa saved by the action.");
+    GAIN_ACTION = text("airtightness.gain_action"; "What would make this element tighter.");
+    TARGET_Q50 = number("airtightness.target_q50", AIR_FLOW; "Leakage at 50 Pa that a pack's target comes to in this home.");
+    CHANCE = number("airtightness.chance", Units::PERCENT; "Chance that the finished home meets the target, by the budget.");
+    PREDICTED_CHANCE = number("airtightness.predicted_chance", Units::PERCENT; "Chance that the finished home meets the target, by the prediction from the latest test.");
+    REMAINING_ALLOWANCE = number("airtightness.remaining_allowance", AIR_FLOW; "Leakage at 50 Pa that may still be added before the target is used up; below zero when it is.");
+    NEXT_TEST_Q50 = number("airtightness.next_test_q50", AIR_FLOW; "Reading at 50 Pa that the final test may show so that the target is met with the test's uncertainty.");
+
+    TEST_Q50 = number("airtightness.test_q50", AIR_FLOW; "Measured leakage at 50 Pa by ISO 9972, mean of the directions.");
+    TEST_Q50_LOW = number("airtightness.test_q50_low", AIR_FLOW; "Lower end of the 95 % interval of the measured leakage at 50 Pa.");
+    TEST_Q50_HIGH = number("airtightness.test_q50_high", AIR_FLOW; "Upper end of the 95 % interval of the measured leakage at 50 Pa.");
+    TEST_Q50_E779 = number("airtightness.test_q50_e779", AIR_FLOW; "Measured leakage at 50 Pa by ASTM E779, which also counts the air's viscosity.");
+    TEST_EXPONENT = number("airtightness.test_exponent", EXPONENT; "Exponent of the measured curve, mean of the directions.");
+    TEST_EXPONENT_LOW = number("airtightness.test_exponent_low", EXPONENT; "Lower end of the 95 % interval of the exponent.");
+    TEST_EXPONENT_HIGH = number("airtightness.test_exponent_high", EXPONENT; "Upper end of the 95 % interval of the exponent.");
+    TEST_C = number("airtightness.test_c", Units::new("m³/h", 3, "cfm", 3); "Coefficient of the measured curve: its flow at 1 Pa.");
+    TEST_C_LOW = number("airtightness.test_c_low", Units::new("m³/h", 3, "cfm", 3); "Lower end of the 95 % interval of the coefficient.");
+    TEST_C_HIGH = number("airtightness.test_c_high", Units::new("m³/h", 3, "cfm", 3); "Upper end of the 95 % interval of the coefficient.");
+    TEST_R2 = number("airtightness.test_r2", Units::plain(4); "Square of the correlation coefficient of the fit, the lower of the directions.");
+    TEST_ACH50 = number("airtightness.test_ach50", AIR_CHANGES; "Measured air changes at 50 Pa.");
+    TEST_Q50_PER_AREA = number("airtightness.test_q50_per_area", FLOW_PER_AREA; "Measured leakage at 50 Pa per area of the exterior envelope.");
+    TEST_ELA4 = number("airtightness.test_ela4", SMALL_AREA; "Measured effective leakage area at 4 Pa, discharge coefficient 1.");
+    TEST_EQLA10 = number("airtightness.test_eqla10", SMALL_AREA; "Measured equivalent leakage area at 10 Pa, discharge coefficient 0.611.");
+    TEST_VALID = flag("airtightness.test_valid"; "Whether the test keeps to the conditions of ISO 9972, or of a single-point test.");
+    TEST_OBJECTION = text("airtightness.test_objection"; "Why the test does not keep to the conditions of ISO 9972.");
+    TEST_VALID_E779 = flag("airtightness.test_valid_e779"; "Whether the test keeps to the conditions of ASTM E779.");
+    TEST_OBJECTION_E779 = text("airtightness.test_objection_e779"; "Why the test does not keep to the conditions of ASTM E779.");
+    STAGE_BUDGET_Q50 = number("airtightness.stage_budget_q50", AIR_FLOW; "Leakage at 50 Pa that the budget expects of this test, with the parts still open.");
+
+    PREDICTED_Q50 = number("airtightness.predicted_q50", AIR_FLOW; "Leakage at 50 Pa of the finished home, predicted from the latest test.");
+    PREDICTED_Q50_LOW = number("airtightness.predicted_q50_low", AIR_FLOW; "Predicted leakage at 50 Pa that the home stays above in nine cases of ten.");
+    PREDICTED_Q50_HIGH = number("airtightness.predicted_q50_high", AIR_FLOW; "Predicted leakage at 50 Pa that the home stays below in nine cases of ten.");
+    PREDICTED_ACH50 = number("airtightness.predicted_ach50", AIR_CHANGES; "Predicted air changes at 50 Pa.");
+    PREDICTED_Q50_PER_AREA = number("airtightness.predicted_q50_per_area", FLOW_PER_AREA; "Predicted leakage at 50 Pa per area of the exterior envelope.");
+    BEST_Q50 = number("airtightness.best_q50", AIR_FLOW; "Leakage at 50 Pa as far as it is known: from the latest valid test, else from the budget.");
+    BEST_ACH50 = number("airtightness.best_ach50", AIR_CHANGES; "Air changes at 50 Pa as far as they are known.");
+    BEST_Q50_PER_AREA = number("airtightness.best_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per area of the exterior envelope, as far as it is known.");
+    BEST_FROM = text("airtightness.best_from"; "Where the best value comes from: test, prediction or budget.");
+    INFILTRATION = number("airtightness.infiltration", AIR_FLOW; "Yearly effective infiltration that may be credited; nothing without a valid test or a weather and shielding factor.");
+    INFILTRATION_ESTIMATE = number("airtightness.infiltration_estimate", AIR_FLOW; "Yearly effective infiltration by the best value, whether or not it may be credited.");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_unique_in_the_namespace_and_units_known() {
+        let mut names: Vec<String> = quantities().iter().map(|definition| definition.name.to_string()).collect();
+        assert!(names.iter().all(|name| name.starts_with("airtightness.")));
+        names.sort();
+        let count = names.len();
+        names.dedup();
+        assert_eq!(names.len(), count);
+        for definition in quantities() {
+            assert!(definition.units.dimension().is_some(), "{}", definition.name);
+            assert!(mateline_model::quantity::unit(&definition.units.ip).is_some() || definition.units.ip.is_empty());
+        }
+    }
+}

@@ -1,0 +1,233 @@
+//! One entry of the leakage budget: what leaks, how much, who closes it, and what would make it tighter.
+
+use crate::components::{Component, components};
+use crate::facts;
+use crate::power_law::{LEAKAGE_PRESSURE, TEST_PRESSURE, USUAL_EXPONENT, flow_of_area};
+use mateline_model::home::{Id, Party, Trade};
+use mateline_model::quantity::{Area, Flow, Quantity, Units};
+use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::Request;
+
+/// A pressure.
+pub(crate) const PRESSURE: Units = Units::new("Pa", 1, "Pa", 1);
+
+/// Something that leaks.
+#[derive(Clone, Debug)]
+pub struct Item {
+    /// What its facts are about.
+    pub subject: Subject,
+    /// What it is, in words.
+    pub name: String,
+    /// What kind of thing it is.
+    pub kind: Kind,
+    /// Who closes it.
+    pub party: Party,
+    /// Where it is.
+    pub place: Place,
+    /// The trade that makes it.
+    pub trade: Option<Trade>,
+    /// Its leakage, as it will be when the home is finished.
+    pub parts: Vec<Part>,
+    /// Its leakage as long as nobody has closed it.
+    pub open: Option<Vec<Part>>,
+    /// What would make it tighter.
+    pub action: Option<Action>,
+    /// What was assumed.
+    pub assumptions: Vec<String>,
+    /// The place in the home that matters most.
+    pub at: Option<Pointer>,
+}
+
+/// Kinds of leak.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// Mate lines, and the points where four boxes meet.
+    Seam,
+    /// Windows, doors, skylights and hatches.
+    Opening,
+    /// Holes, and the exhausts of systems.
+    Penetration,
+    /// Lines where planes of the envelope meet.
+    Line,
+    /// Surfaces.
+    Surface,
+}
+
+/// Where a leak is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// In these boxes, in equal parts.
+    Boxes(Vec<Id>),
+    /// In all boxes, by their exposed area.
+    Envelope,
+    /// In the foundation, or between it and the boxes.
+    Foundation,
+}
+
+/// What would make a leak tighter.
+#[derive(Clone, Debug)]
+pub struct Action {
+    /// What to do, beginning with a verb.
+    pub what: String,
+    /// The leakage afterwards.
+    pub parts: Vec<Part>,
+}
+
+/// A leakage area with its reckoning: a row of the table times how much of it there is.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Id of the row. Parts of one row share their draws.
+    pub component: String,
+    /// The row's name.
+    pub name: String,
+    /// Geometric standard deviation.
+    pub spread: f64,
+    /// Effective leakage area at 4 Pa: the mean.
+    pub area: Area,
+    factors: Vec<Term>,
+}
+
+/// A value the budget needs and does not have.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lack {
+    /// What is missing.
+    pub because: String,
+    /// Where it could be given.
+    pub at: Option<Pointer>,
+}
+
+impl Lack {
+    /// Something that no one place in the home could give.
+    pub fn new(because: impl Into<String>) -> Lack {
+        Lack { because: because.into(), at: None }
+    }
+
+    /// Something that a place in the home could give.
+    pub fn at(because: impl Into<String>, path: impl Into<String>) -> Lack {
+        Lack { because: because.into(), at: Some(Pointer::new(path)) }
+    }
+}
+
+impl Part {
+    /// A row of the table times some factors: a length, an area, a count, a ratio.
+    pub fn of(component: &str, factors: Vec<Term>) -> Result<Part, Lack> {
+        let row = row(component)?;
+        let source = format!("{} ({})", row.source, row.provenance);
+        let each = Term::new("a", row.name.clone(), row.leakage, facts::SMALL_AREA).published(source);
+        Ok(Part::new(component, row, each, factors))
+    }
+
+    /// A leakage area given in the home for one of something, times some factors.
+    pub fn given(component: &str, each: Term, factors: Vec<Term>) -> Result<Part, Lack> {
+        Ok(Part::new(component, row(component)?, each, factors))
+    }
+
+    fn new(component: &str, row: &Component, each: Term, mut factors: Vec<Term>) -> Part {
+        factors.insert(0, each);
+        let product: f64 = factors.iter().filter_map(|term| term.value.number()).map(|quantity| quantity.si).product();
+        let component = component.to_owned();
+        Part { component, name: row.name.clone(), spread: row.spread, area: Area::from_si(product), factors }
+    }
+
+    /// Flow at 50 Pa: the mean.
+    pub fn q50(&self) -> Flow {
+        flow_of_area(self.area)
+    }
+
+    fn step(&self, symbol: &str) -> Step {
+        let symbols: Vec<&str> = self.factors.iter().map(|term| term.symbol.as_ref()).collect();
+        let mut step = Step::new(format!("{symbol} = {}", symbols.join(" ")));
+        step.terms.clone_from(&self.factors);
+        step.result(Term::new(symbol.to_owned(), self.name.clone(), self.area, facts::SMALL_AREA))
+    }
+}
+
+fn row(component: &str) -> Result<&'static Component, Lack> {
+    components().get(component).ok_or_else(|| Lack::new(format!("the table of leakage areas has no row {component}")))
+}
+
+/// Leakage area of parts together.
+pub fn area(parts: &[Part]) -> Area {
+    parts.iter().map(|part| part.area).sum()
+}
+
+/// Flow at 50 Pa of parts together.
+pub fn q50(parts: &[Part]) -> Flow {
+    flow_of_area(area(parts))
+}
+
+impl Item {
+    /// Leakage area when the home is finished.
+    pub fn area(&self) -> Area {
+        area(&self.parts)
+    }
+
+    /// Flow at 50 Pa when the home is finished.
+    pub fn q50(&self) -> Flow {
+        q50(&self.parts)
+    }
+
+    /// What the action saves.
+    pub fn gain(&self) -> Option<Flow> {
+        let action = self.action.as_ref()?;
+        let gain = self.q50() - q50(&action.parts);
+        (gain.si() > 0.0).then_some(gain)
+    }
+
+    /// The worked calculation of its leakage area.
+    pub fn area_basis(&self) -> Basis {
+        parts_basis(&self.parts, &self.assumptions)
+    }
+
+    /// The worked calculation of its flow at 50 Pa.
+    pub fn q50_basis(&self) -> Basis {
+        let area = Term::new("A", "leakage area", self.area(), facts::SMALL_AREA);
+        self.area_basis().step(flow_step(area, self.q50()))
+    }
+}
+
+/// The worked calculation of a leakage area from its parts.
+pub(crate) fn parts_basis(parts: &[Part], assumptions: &[String]) -> Basis {
+    let mut basis = Basis::new("leakage area by component", "table of leakage areas").provenance("from memory");
+    basis.assumptions = assumptions.to_vec();
+    if let [part] = parts {
+        return basis.step(part.step("A"));
+    }
+    let mut sum = Step::new("A = Σ A_i");
+    for (index, part) in parts.iter().enumerate() {
+        let symbol = format!("A{}", index + 1);
+        basis = basis.step(part.step(&symbol));
+        sum = sum.term(Term::new(symbol, part.name.clone(), part.area, facts::SMALL_AREA));
+    }
+    basis.step(sum.result(Term::new("A", "leakage area", area(parts), facts::SMALL_AREA)))
+}
+
+/// From a leakage area to a flow at 50 Pa.
+pub(crate) fn flow_step(area: Term, flow: Flow) -> Step {
+    Step::new("q50 = A √(2·Δp4/ρ0) (Δp50/Δp4)^n")
+        .term(area)
+        .term(Term::new("Δp4", "pressure of the leakage area", LEAKAGE_PRESSURE, PRESSURE))
+        .term(Term::new("Δp50", "test pressure", TEST_PRESSURE, PRESSURE))
+        .term(Term::new("ρ0", "density of reference air", crate::air::REFERENCE_DENSITY, facts::AIR_DENSITY))
+        .term(Term::new("n", "exponent, assumed", USUAL_EXPONENT, Units::plain(2)))
+        .result(Term::new("q50", "flow at 50 Pa", flow, facts::AIR_FLOW))
+}
+
+/// A number among the facts as a term, or what is lacking.
+pub(crate) fn known(
+    request: &Request<'_>,
+    subject: &Subject,
+    quantity: &'static str,
+    symbol: &'static str,
+    meaning: &str,
+    units: Units,
+) -> Result<Term, Lack> {
+    let value = request.facts.get(subject, quantity).and_then(|fact| fact.value.number());
+    let value = value.ok_or_else(|| Lack::new(format!("{quantity} of {subject} is not known")))?;
+    Ok(Term::new(symbol, meaning, value, units).fact(subject, quantity))
+}
+
+/// A count as a term.
+pub(crate) fn count(number: u32, path: String) -> Term {
+    Term::new("N", "count", Quantity::plain(f64::from(number)), Units::plain(0)).given(path)
+}

@@ -1,0 +1,88 @@
+//! What the budget expects of a test: the parts that are there at that stage, and those still open at their open
+//! leakage.
+
+use crate::budget::Budget;
+use crate::facts;
+use crate::item::{Item, Kind, Lack, Part, q50};
+use crate::outcome::{MOST_TERMS, Worked, worked_flow};
+use mateline_model::home::{Id, Measurement, Party};
+use mateline_model::quantity::Flow;
+use mateline_model::{Basis, Step, Term};
+
+/// Parts of the entries that a test found open, and the same once closed.
+pub(crate) struct StillOpen<'a> {
+    /// The entries.
+    pub items: Vec<&'a Item>,
+}
+
+impl<'a> StillOpen<'a> {
+    /// Entries that a measurement names as still open.
+    pub(crate) fn of(budget: &'a Budget, measurement: &Measurement) -> StillOpen<'a> {
+        let named = measurement.still_open.iter().flat_map(|name| budget.named(name));
+        let mut items: Vec<&Item> = Vec::new();
+        for item in named.filter(|item| item.open.is_some()) {
+            if !items.iter().any(|other| other.subject == item.subject) {
+                items.push(item);
+            }
+        }
+        StillOpen { items }
+    }
+
+    /// Parts as they were during the test.
+    pub(crate) fn open(&self) -> impl Iterator<Item = &'a Part> {
+        self.items.iter().filter_map(|item| item.open.as_deref()).flatten()
+    }
+
+    /// Parts as they will be.
+    pub(crate) fn closed(&self) -> impl Iterator<Item = &'a Part> {
+        self.items.iter().flat_map(|item| &item.parts)
+    }
+}
+
+/// Flow at 50 Pa of some parts.
+pub(crate) fn flow<'a>(parts: impl Iterator<Item = &'a Part>) -> Flow {
+    parts.map(Part::q50).sum()
+}
+
+/// What the budget expects of a test.
+pub(crate) fn expected(budget: &Budget, measurement: &Measurement) -> Result<Worked, Lack> {
+    let open = StillOpen::of(budget, measurement);
+    let entries = match &measurement.module {
+        Some(module) => in_plant(budget, module)?,
+        None => budget.all()?.into_iter().map(|item| (item, 1.0)).collect(),
+    };
+    let mut step = Step::new("q50 = Σ q_j");
+    let (mut total, mut rest, mut listed) = (Flow::default(), Flow::default(), 0);
+    let mut basis = Basis::new("budget at this stage", "table of leakage areas").provenance("from memory");
+    for (item, share) in entries {
+        let is_open = open.items.iter().any(|other| other.subject == item.subject);
+        let flow = if is_open { item.open.as_deref().map_or(Flow::default(), q50) } else { item.q50() } * share;
+        total = total + flow;
+        listed += 1;
+        if listed > MOST_TERMS {
+            rest = rest + flow;
+            continue;
+        }
+        let name = if is_open { format!("{}, still open", item.name) } else { item.name.clone() };
+        let term = Term::new("q_j", name, flow, facts::AIR_FLOW);
+        step = step.term(if is_open { term } else { term.fact(&item.subject, facts::Q50.name) });
+    }
+    if listed > MOST_TERMS {
+        step = step.term(Term::new("q_j", format!("{} more together", listed - MOST_TERMS), rest, facts::AIR_FLOW));
+    }
+    if measurement.module.is_some() {
+        basis = basis
+            .assuming(
+                "a box in the plant has its own surfaces, openings and factory-sealed holes; its mate faces are sealed \
+                 off for the test",
+            )
+            .assuming("surfaces and lines count to the boxes by their exposed area");
+    }
+    Ok(worked_flow(total, basis.step(step.result(Term::new("q50", "expected flow at 50 Pa", total, facts::AIR_FLOW)))))
+}
+
+/// What one box brings along from the plant: what the factory closes in it, without its mate lines.
+fn in_plant<'a>(budget: &'a Budget, module: &Id) -> Result<Vec<(&'a Item, f64)>, Lack> {
+    let entries = budget.within(module)?;
+    Ok(entries.into_iter().filter(|(item, _)| item.party == Party::Factory && item.kind != Kind::Seam).collect())
+}

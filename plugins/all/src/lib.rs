@@ -1,0 +1,20 @@
+//! The plugins that come with mateline, in one list: the program, the tests and the benchmarks take them from here.
+
+use mateline_model::home::{Elements, Material};
+use mateline_sdk::Plugin;
+
+/// Every built-in plugin. The order does not matter: the engine orders them by what they read.
+pub fn built_in() -> Vec<Box<dyn Plugin>> {
+    vec![
+        Box::new(mateline_takeoff::Takeoff),
+        Box::new(mateline_envelope::Envelope),
+        Box::new(mateline_airtightness::Airtightness),
+        Box::new(mateline_ventilation::Ventilation),
+        Box::new(mateline_materials::Materials),
+    ]
+}
+
+/// The material library that lies beneath a home's own materials.
+pub fn materials() -> &'static Elements<Material> {
+    mateline_envelope::library()
+}

@@ -1,0 +1,199 @@
+//! Records on the day of judging, which is the revision's: valid, expired, not yet issued, or not shown.
+
+use crate::facts::{self, AGE_UNITS};
+use crate::lack::Lack;
+use mateline_model::home::{Date, Evidence, Home, Id, Party};
+use mateline_model::quantity::{Duration, Units};
+use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
+use mateline_sdk::Findings;
+
+/// The state of a record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum State {
+    /// Neither a date nor a file is named: it has not arrived.
+    Missing,
+    /// A file is named, and no date.
+    NoDates,
+    /// Its last day is past.
+    Expired,
+    /// Its first day is to come.
+    NotYetIssued,
+    /// It holds on the day, first and last day included. A record without an end does not end.
+    Valid,
+}
+
+impl State {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            State::Missing => "missing",
+            State::NoDates => "no-dates",
+            State::Expired => "expired",
+            State::NotYetIssued => "not-yet-issued",
+            State::Valid => "valid",
+        }
+    }
+
+    /// Whether a yes or no can be said of it.
+    pub fn is_shown(self) -> bool {
+        !matches!(self, State::Missing | State::NoDates)
+    }
+}
+
+/// The state of a record on a day.
+pub fn state(record: &Evidence, on: Date) -> State {
+    match (record.issued, record.expires) {
+        (None, None) if record.file.is_none() => State::Missing,
+        (None, None) => State::NoDates,
+        (_, Some(expires)) if expires < on => State::Expired,
+        (Some(issued), _) if issued > on => State::NotYetIssued,
+        _ => State::Valid,
+    }
+}
+
+/// Facts of every record.
+pub(crate) fn report(home: &Home, findings: &mut Findings) {
+    for (id, record) in &home.evidence {
+        let subject = Subject::element("evidence", id);
+        dates(home, &subject, record, findings);
+        let named = record.file.is_some();
+        let path = if named { format!("{subject}.file") } else { subject.to_string() };
+        let term = Term::new("named", "file", Value::Flag(named), Units::plain(0)).given(path);
+        let basis = Basis::new("as given", "the home").step(Step::new("named").term(term));
+        findings.flag(&subject, &facts::EVIDENCE_FILE_NAMED, named, basis);
+        uses(home, id, record, &subject, findings);
+    }
+}
+
+fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findings) {
+    let on = home.revision.date;
+    let state = state(record, on);
+    let date = |symbol: &'static str, meaning: &str, date: Date| {
+        Term::new(symbol, meaning, Value::Text(date.to_string()), Units::plain(0))
+    };
+    let day = || date("day", "day of judging", on).given("revision.date");
+    let mut step = Step::new("first day ≤ day ≤ last day").term(day());
+    if let Some(issued) = record.issued {
+        step = step.term(date("first day", "issued", issued).given(format!("{subject}.issued")));
+    }
+    if let Some(expires) = record.expires {
+        step = step.term(date("last day", "expires", expires).given(format!("{subject}.expires")));
+    }
+    let result = Term::new("state", "on the day", Value::Text(state.word().to_owned()), Units::plain(0));
+    let mut basis = Basis::new("dates of the record against the day of judging", "common practice, no source");
+    basis = basis.step(step.result(result));
+    if state == State::Valid && record.expires.is_none() {
+        basis = basis.assuming("a record without a last day does not end");
+    }
+    findings.text(subject, &facts::EVIDENCE_STATE, state.word(), basis.clone());
+    if state.is_shown() {
+        let field = if record.expires.is_some() { "expires" } else { "issued" };
+        let at = Pointer::new(format!("{subject}.{field}"));
+        findings.fact_at(subject, &facts::EVIDENCE_VALID, Value::Flag(state == State::Valid), basis, at);
+    } else {
+        lack(subject, state).report(subject, &facts::EVIDENCE_VALID, findings);
+    }
+    match record.expires {
+        Some(expires) => {
+            let days = f64::from(on.0.until(expires.0).map_or(0, |span| span.get_days()));
+            let left = Duration::from_si(days * 86_400.0);
+            let step = Step::new("days = last day − day")
+                .term(date("last day", "expires", expires).given(format!("{subject}.expires")))
+                .term(day())
+                .result(Term::new("days", "days left", left, AGE_UNITS));
+            let basis = Basis::new("days between two dates", "common practice, no source").step(step);
+            findings.fact_at(
+                subject,
+                &facts::EVIDENCE_DAYS_LEFT,
+                left,
+                basis,
+                Pointer::new(format!("{subject}.expires")),
+            );
+        }
+        None => {
+            let lack = Lack::at(format!("{subject} gives no last day"), subject.as_str());
+            lack.report(subject, &facts::EVIDENCE_DAYS_LEFT, findings);
+        }
+    }
+}
+
+/// Why a record shows nothing.
+pub(crate) fn lack(subject: &Subject, state: State) -> Lack {
+    let because = match state {
+        State::NoDates => format!("{subject} names a file and no date"),
+        _ => format!("{subject} has no date and no file: the record has not arrived"),
+    };
+    Lack::at(because, subject.as_str())
+}
+
+/// Which finishes rest on it, and who owes it.
+fn uses(home: &Home, id: &Id, record: &Evidence, subject: &Subject, findings: &mut Findings) {
+    let users: Vec<_> = home.finishes.iter().filter(|(_, finish)| finish.evidence.contains(id)).collect();
+    let mut step = Step::new("n = Σ 1");
+    for (finish, _) in users.iter().take(40) {
+        let term = Term::new("1", (*finish).to_string(), 1.0, Units::plain(0));
+        step = step.term(term.given(format!("finishes.{finish}.evidence")));
+    }
+    let step = step.result(Term::new("n", "finishes that name it", users.len() as f64, Units::plain(0)));
+    let basis = Basis::new("finishes that name the record, counted", "the home").step(step);
+    findings.count(subject, &facts::EVIDENCE_USES, users.len(), basis);
+
+    let appliers: Vec<(String, Party)> =
+        users.iter().filter_map(|(finish, user)| Some((format!("finishes.{finish}.by"), user.by?))).collect();
+    let owed = match (record.owed_by, appliers.as_slice()) {
+        (Some(party), _) => Some((party, format!("{subject}.owed_by"))),
+        (None, [(path, first), rest @ ..]) if rest.iter().all(|(_, party)| party == first) => {
+            Some((*first, path.clone()))
+        }
+        _ => None,
+    };
+    match owed {
+        Some((party, path)) => {
+            let word = match party {
+                Party::Factory => "factory",
+                Party::Site => "site",
+            };
+            let term = Term::new("party", "who provides it", Value::Text(word.to_owned()), Units::plain(0)).given(path);
+            let basis = Basis::new("as given, or who applies the finishes it backs", "the home");
+            findings.text(subject, &facts::EVIDENCE_OWED_BY, word, basis.step(Step::new("party").term(term)));
+        }
+        None => {
+            let because = format!("{subject} does not say who owes it, and its finishes name no one party");
+            findings.missing(subject, &facts::EVIDENCE_OWED_BY, because, Some(Pointer::new(subject.as_str())));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
+    use super::*;
+
+    fn on(issued: Option<&str>, expires: Option<&str>, file: bool, day: &str) -> State {
+        let record = serde_json::json!({
+            "kind": "emission-certificate", "issued": issued, "expires": expires, "file": file.then_some("a.pdf"),
+        });
+        state(&serde_json::from_value(record).unwrap(), day.parse().unwrap())
+    }
+
+    #[test]
+    fn first_and_last_day_are_included() {
+        let (first, last) = (Some("2026-02-01"), Some("2027-02-01"));
+        for (day, expected) in [
+            ("2026-01-31", State::NotYetIssued),
+            ("2026-02-01", State::Valid),
+            ("2027-02-01", State::Valid),
+            ("2027-02-02", State::Expired),
+        ] {
+            assert_eq!(on(first, last, true, day), expected, "{day}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_dated_is_not_shown() {
+        assert_eq!(on(None, None, false, "2026-10-05"), State::Missing);
+        assert_eq!(on(None, None, true, "2026-10-05"), State::NoDates);
+        assert_eq!(on(Some("2026-02-01"), None, false, "2056-10-05"), State::Valid);
+        assert_eq!(on(None, Some("2026-02-01"), false, "2026-10-05"), State::Expired);
+    }
+}

@@ -1,0 +1,110 @@
+//! Every quantity of this plugin, with its unit and meaning.
+
+use mateline_model::QuantityDef;
+use mateline_model::quantity::Units;
+
+macro_rules! quantities {
+    ($($constant:ident = $make:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
+        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$make($name $(, $units)?, $meaning);)*
+
+        /// Every quantity, in the order of this table.
+        pub fn quantities() -> Vec<QuantityDef> {
+            vec![$($constant),*]
+        }
+    };
+}
+
+/// A concentration in air.
+pub(crate) const CONCENTRATION_UNITS: Units = Units::new("µg/m³", 2, "µg/m³", 2);
+/// VOC content; both systems write it in grams per litre.
+const CONTENT_UNITS: Units = Units::new("g/L", 0, "g/L", 0);
+/// An emission factor.
+pub(crate) const EMISSION_UNITS: Units = Units::new("µg/(m²·h)", 2, "µg/(m²·h)", 2);
+/// What a source gives off.
+pub(crate) const SOURCE_UNITS: Units = Units::new("µg/h", 1, "µg/h", 1);
+/// An air flow.
+pub(crate) const FLOW_UNITS: Units = Units::new("m³/h", 1, "cfm", 1);
+/// An age or a period.
+pub(crate) const AGE_UNITS: Units = Units::new("d", 0, "d", 0);
+/// A share of a volume of air.
+const PPM_UNITS: Units = Units::new("ppm", 3, "ppm", 3);
+
+quantities! {
+    KIND = text("materials.kind";
+        "Kind of finish: coating, adhesive, sealant, flooring, board, joinery, panel, insulation, pipe, other.");
+    CATEGORY = text("materials.category"; "What a finish is used as, in the words of the rules that limit it.");
+    AREA = number("materials.area", Units::AREA; "Area exposed to the rooms: given, or derived from the rooms.");
+    LENGTH = number("materials.length", Units::LENGTH;
+        "Length of a bead or strip: given, or the length of all mate lines.");
+    VOC_CONTENT = number("materials.voc_content", CONTENT_UNITS;
+        "VOC content, less water and exempt compounds, as given.");
+    COLOURANT_VOC = number("materials.colourant_voc", CONTENT_UNITS;
+        "VOC of the colourant, per volume of colourant, as given.");
+    COMPOSITE_WOOD = text("materials.composite_wood"; "Formaldehyde class of composite wood, as given.");
+    PANEL = text("materials.panel"; "Composite wood panel, as the federal rule divides them.");
+    PANEL_FORMALDEHYDE = number("materials.panel_formaldehyde", PPM_UNITS;
+        "Formaldehyde in the air of the panel's chamber test, as given.");
+    EMISSIONS_KNOWN = flag("materials.emissions_known";
+        "Whether emission factors of the finish are known, by its own test or one that took it in.");
+    FINISH = text("materials.finish"; "Finish that an emission comes from.");
+    COMPOUND = text("materials.compound"; "Compound in the air.");
+    SPACE = text("materials.space"; "Room whose air it is; 'home' for the whole dwelling.");
+    CONCENTRATION = number("materials.concentration", CONCENTRATION_UNITS;
+        "Concentration from all finishes together, at an age of 14 days in steady air.");
+    CONCENTRATION_MOVE_IN = number("materials.concentration_move_in", CONCENTRATION_UNITS;
+        "Concentration at move-in, from all finishes together.");
+    CONCENTRATION_ONE_YEAR = number("materials.concentration_one_year", CONCENTRATION_UNITS;
+        "Mean concentration over the year after move-in, from all finishes together.");
+    LARGEST_SOURCE = text("materials.largest_source"; "Finish that gives off most of a compound at 14 days.");
+    SOURCE_SHARE = number("materials.source_share", Units::PERCENT; "Share of the largest source.");
+    ALL_SOURCES_KNOWN = flag("materials.all_sources_known";
+        "Whether every finish of the room has known emissions; missing where one has not.");
+    UNKNOWN_SOURCES = number("materials.unknown_sources", Units::plain(0);
+        "Finishes of the room whose emissions are not known, counted.");
+    CHRONIC_REFERENCE_LEVEL = number("materials.chronic_reference_level", CONCENTRATION_UNITS;
+        "Chronic reference exposure level, a toxicological value and no limit of a code.");
+    CHRONIC_LEVEL_SURE = flag("materials.chronic_level_sure";
+        "Whether the chronic reference level was looked up or is recalled without doubt.");
+    CDPH_ALLOWABLE = number("materials.cdph_allowable", CONCENTRATION_UNITS;
+        "Concentration that the CDPH method allows one product to bring about.");
+    CDPH_LEVEL_SURE = flag("materials.cdph_level_sure";
+        "Whether the allowable concentration was looked up or is recalled without doubt.");
+    FLOW_NEEDED = number("materials.flow_needed", FLOW_UNITS;
+        "Fresh air that would bring the concentration at 14 days down to the lower of the two levels.");
+    HAZARD_INDEX = number("materials.hazard_index", Units::plain(2);
+        "Hazard index of the organ most concerned: sum of yearly mean concentration over chronic reference level.");
+    HAZARD_ORGAN = text("materials.hazard_organ"; "Organ with the greatest hazard index.");
+    SCENARIO_CONCENTRATION = number("materials.scenario_concentration", CONCENTRATION_UNITS;
+        "Concentration one product brings about in the standard residence, 0.9 of its volume ventilated.");
+    SCENARIO_CONCENTRATION_WHOLE_FLOW = number("materials.scenario_concentration_whole_flow", CONCENTRATION_UNITS;
+        "Concentration one product brings about in the standard residence, by the area-specific air flow.");
+    SCENARIO_LOADING = text("materials.scenario_loading";
+        "Area the scenario uses: floor, ceiling, wall, or project for the finish's own.");
+    CONTENTS_DECLARED = flag("materials.contents_declared";
+        "Whether the contents are listed, or a valid statement of them is named.");
+    AVOIDED = text("materials.avoided";
+        "Kinds of substances to avoid that the listed contents belong to; 'none' where there are none.");
+    AVOIDED_COUNT = number("materials.avoided_count", Units::plain(0);
+        "How many kinds of substances to avoid it holds.");
+    EVIDENCE_STATE = text("materials.evidence_state";
+        "State of a record on the day of judging: valid, expired, not-yet-issued, no-dates, missing.");
+    EVIDENCE_VALID = flag("materials.evidence_valid";
+        "Whether a record is valid on the day of judging; missing where that cannot be told.");
+    EVIDENCE_DAYS_LEFT = number("materials.evidence_days_left", AGE_UNITS;
+        "Days from the day of judging to the record's end, negative after it.");
+    EVIDENCE_FILE_NAMED = flag("materials.evidence_file_named";
+        "Whether the record's file is named; the file itself is not opened.");
+    EVIDENCE_OWED_BY = text("materials.evidence_owed_by";
+        "Who has to provide the record: as given, or who applies the finishes it backs.");
+    EVIDENCE_USES = number("materials.evidence_uses", Units::plain(0); "Finishes that rest on the record, counted.");
+    EVIDENCE_MATCHES = flag("materials.evidence_matches";
+        "Whether every record the finish names is for its product and lot.");
+    EMISSION_CERTIFICATE = text("materials.emission_certificate";
+        "State of the best emission certificate the finish names.");
+    COMPOSITE_WOOD_LABEL = text("materials.composite_wood_label";
+        "State of the best composite wood label the finish names.");
+    PANEL_COUNT = number("materials.panel_count", Units::plain(0);
+        "Finishes with composite wood in a box's rooms, counted.");
+    CUSTODY_COUNT = number("materials.custody_count", Units::plain(0);
+        "Finishes with composite wood in a box's rooms that a valid chain-of-custody record backs, counted.");
+}

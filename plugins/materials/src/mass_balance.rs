@@ -1,0 +1,70 @@
+//! The steady balance of one compound in one volume of air.
+
+use mateline_model::quantity::{Area, Density, EmissionRate, Flow, MassFlow};
+
+/// What all sources give off together.
+///
+/// `S = Σ E_i A_i`, with emission factor `E` (kg/(m²·s)) and area `A` (m²).
+pub fn source(parts: impl IntoIterator<Item = (EmissionRate, Area)>) -> MassFlow {
+    MassFlow::from_si(parts.into_iter().map(|(factor, area)| factor.si() * area.si()).sum())
+}
+
+/// The steady concentration.
+///
+/// `C = S/Q`, with source `S` (kg/s) and fresh air `Q` (m³/s). Perfect mixing, no sinks, nothing in the fresh air.
+/// `None` where no fresh air comes in, since nothing is steady then.
+///
+/// Source: mass balance; CDPH Standard Method v1.2 in this form (from memory, high).
+pub fn concentration(source: MassFlow, fresh_air: Flow) -> Option<Density> {
+    let concentration = source.si() / fresh_air.si();
+    (fresh_air.si() > 0.0 && concentration.is_finite()).then(|| Density::from_si(concentration))
+}
+
+/// The fresh air that keeps the concentration at a level.
+///
+/// `Q = S/C`. `None` for a level of zero.
+pub fn flow_needed(source: MassFlow, level: Density) -> Option<Flow> {
+    let flow = source.si() / level.si();
+    (level.si() > 0.0 && flow.is_finite()).then(|| Flow::from_si(flow))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
+    use super::*;
+    use proptest::prelude::*;
+
+    /// 5 µg/(m²·h) over 20 m² into 50 m³/h: 100 µg/h over 50 m³/h is 2 µg/m³.
+    #[test]
+    fn a_balance_by_hand() {
+        let given = source([("5 µg/(m²·h)".parse().unwrap(), "20 m²".parse().unwrap())]);
+        let found = concentration(given, "50 m³/h".parse().unwrap()).unwrap();
+        assert!((found.in_unit("µg/m³").unwrap() - 2.0).abs() < 1e-12);
+        assert_eq!(concentration(given, Flow::from_si(0.0)), None);
+        assert_eq!(flow_needed(given, Density::from_si(0.0)), None);
+    }
+
+    proptest! {
+        #[test]
+        fn concentrations_add_and_twice_the_air_halves_them(
+            parts in prop::collection::vec((0.0..1e-12_f64, 0.0..500.0_f64), 0..8),
+            flow in 1e-4..1.0_f64,
+        ) {
+            let parts: Vec<_> = parts.iter().map(|(e, a)| (EmissionRate::from_si(*e), Area::from_si(*a))).collect();
+            let at = |parts: &[(EmissionRate, Area)], flow| {
+                concentration(source(parts.iter().copied()), Flow::from_si(flow)).unwrap().si()
+            };
+            let whole = at(&parts, flow);
+            let sum: f64 = parts.iter().map(|part| at(&[*part], flow)).sum();
+            prop_assert!((whole - sum).abs() <= 1e-12 * whole.max(1e-30));
+            prop_assert!((at(&parts, 2.0 * flow) - whole / 2.0).abs() <= 1e-12 * whole.max(1e-30));
+        }
+
+        #[test]
+        fn the_flow_needed_brings_the_level_about(strength in 1e-14..1e-6_f64, level in 1e-10..1e-5_f64) {
+            let strength = MassFlow::from_si(strength);
+            let flow = flow_needed(strength, Density::from_si(level)).unwrap();
+            prop_assert!((concentration(strength, flow).unwrap().si() - level).abs() <= 1e-12 * level);
+        }
+    }
+}

@@ -1,0 +1,343 @@
+//! Concentration of every compound in every room and in the dwelling, from all finishes together.
+
+use crate::ages::{self, Ages};
+use crate::air::{Air, airs};
+use crate::amount::MOST_TERMS;
+use crate::compound::Compound;
+use crate::decay::Law;
+use crate::facts::{self, CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS, SOURCE_UNITS};
+use crate::lack::Lack;
+use crate::levels::levels;
+use crate::mass_balance::{concentration, flow_needed, source};
+use crate::product::{Product, TEST_AGE};
+use mateline_model::quantity::{Area, Density, Duration, EmissionRate, MassFlow, Units};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
+use mateline_sdk::{Findings, Request};
+
+/// The yearly mean of one compound in one volume of air, for the hazard index.
+pub(crate) struct Mean {
+    pub subject: Subject,
+    pub compound: Compound,
+    pub one_year: Result<Density, Lack>,
+    /// The source that gives off most.
+    pub at: Option<Pointer>,
+}
+
+/// One source: a finish, its factor and its area in the room.
+struct Part<'p, 'a> {
+    product: &'p Product<'a>,
+    factor: EmissionRate,
+    area: Area,
+}
+
+/// Facts of every compound in every volume of air; then those on all compounds together.
+pub(crate) fn report(request: &Request<'_>, products: &[Product<'_>], ages: &Ages, findings: &mut Findings) {
+    for air in airs(request, products) {
+        let mut means = Vec::new();
+        for (id, sources) in air.compounds(products) {
+            let Some(first) = sources.first().and_then(|product| product.of(id).next()) else { continue };
+            let one = Balance { air: &air, id, compound: first.named.compound.clone(), sources, ages };
+            means.push(one.report(products, findings));
+        }
+        if means.is_empty() && air.unknown(products).is_empty() {
+            continue;
+        }
+        let subject = air.subject();
+        name_space(&air, &subject, findings);
+        unknown_sources(&air, products, &subject, findings);
+        crate::hazard::report(&subject, &means, findings);
+    }
+}
+
+fn name_space(air: &Air<'_>, subject: &Subject, findings: &mut Findings) {
+    let origin = air.room.map_or_else(|| "home".to_owned(), |room| format!("spaces.{room}"));
+    let term = Term::new("room", "volume of air", Value::Text(air.id().to_owned()), facts::SPACE.units);
+    let basis = Basis::new("as given", "the home").step(Step::new("room").term(term.given(origin)));
+    findings.text(subject, &facts::SPACE, air.id(), basis);
+}
+
+/// How many finishes are not known, and that all are known where they are.
+fn unknown_sources(air: &Air<'_>, products: &[Product<'_>], subject: &Subject, findings: &mut Findings) {
+    let unknown = air.unknown(products);
+    let mut step = Step::new("n = Σ 1");
+    for product in unknown.iter().take(MOST_TERMS) {
+        let term = Term::new("1", format!("{} has no emission factors", product.subject), 1.0, Units::plain(0));
+        step = step.term(term.given(product.subject.to_string()));
+    }
+    let count = Term::new("n", "finishes whose emissions are not known", unknown.len() as f64, Units::plain(0));
+    let basis = Basis::new("finishes without emission factors, counted", "common practice, no source")
+        .step(step.result(count))
+        .assuming("compounds that a finish's factors do not name are taken as not found in its test");
+    findings.count(subject, &facts::UNKNOWN_SOURCES, unknown.len(), basis.clone());
+    match unknown.first() {
+        None => findings.flag(subject, &facts::ALL_SOURCES_KNOWN, true, basis),
+        Some(first) => {
+            let names: Vec<&str> = unknown.iter().take(6).map(|product| product.id.as_ref()).collect();
+            let more =
+                if unknown.len() > names.len() { format!(" and {} more", unknown.len() - 6) } else { String::new() };
+            let because = format!("emissions of {}{more} are not known, so the sum is not the whole", names.join(", "));
+            findings.missing(subject, &facts::ALL_SOURCES_KNOWN, because, Some(Pointer::new(first.subject.as_str())));
+        }
+    }
+}
+
+/// The balance of one compound in one volume of air.
+struct Balance<'p, 'a> {
+    air: &'p Air<'a>,
+    id: &'p str,
+    compound: Compound,
+    sources: Vec<&'p Product<'a>>,
+    ages: &'p Ages,
+}
+
+impl<'p, 'a> Balance<'p, 'a> {
+    fn report(&self, products: &[Product<'_>], findings: &mut Findings) -> Mean {
+        let subject = self.air.of_compound(self.id);
+        let names = self.sources.iter().flat_map(|product| product.of(self.id)).map(|emitted| emitted.path.clone());
+        let mut step = Step::new("compound");
+        for path in names.take(MOST_TERMS) {
+            let term = Term::new("name", "as given", Value::Text(self.compound.name.clone()), facts::COMPOUND.units);
+            step = step.term(term.given(path));
+        }
+        let basis = Basis::new("name or CAS number looked up", "compound list of this plugin").step(step);
+        findings.text(&subject, &facts::COMPOUND, self.id, basis);
+        name_space(self.air, &subject, findings);
+        unknown_sources(self.air, products, &subject, findings);
+        levels(&self.compound, &subject, findings);
+        self.largest(&subject, findings);
+        self.flow_needed(&subject, findings);
+        let move_in = self.ages.move_in;
+        self.concentration(&subject, &facts::CONCENTRATION, TEST_AGE, None, findings).ok();
+        self.concentration(&subject, &facts::CONCENTRATION_MOVE_IN, move_in, None, findings).ok();
+        let year = Some(move_in + ages::YEAR);
+        let one_year = self.concentration(&subject, &facts::CONCENTRATION_ONE_YEAR, move_in, year, findings);
+        let (one_year, at) = match one_year {
+            Ok((value, at)) => (Ok(value), Some(at)),
+            Err(lack) => (Err(lack), None),
+        };
+        Mean { subject, compound: self.compound.clone(), one_year, at }
+    }
+
+    fn parts(&self, from: Duration, to: Option<Duration>) -> Result<Vec<Part<'p, 'a>>, Lack> {
+        let part = |product: &&'p Product<'a>| -> Result<Part<'p, 'a>, Lack> {
+            Ok(Part { product, factor: product.factor(self.id, from, to)?, area: self.air.area(product)? })
+        };
+        self.sources.iter().map(part).collect()
+    }
+
+    fn concentration(
+        &self,
+        subject: &Subject,
+        definition: &QuantityDef,
+        from: Duration,
+        to: Option<Duration>,
+        findings: &mut Findings,
+    ) -> Result<(Density, Pointer), Lack> {
+        match self.worked(from, to) {
+            Ok((value, basis, at)) => {
+                findings.fact_at(subject, definition, value, basis, at.clone());
+                Ok((value, at))
+            }
+            Err(lack) => {
+                lack.report(subject, definition, findings);
+                Err(lack)
+            }
+        }
+    }
+
+    fn worked(&self, from: Duration, to: Option<Duration>) -> Result<(Density, Basis, Pointer), Lack> {
+        let parts = self.parts(from, to)?;
+        let flow = self.air.flow.clone()?;
+        let strength = strength(&parts);
+        let value = concentration(strength, flow)
+            .ok_or_else(|| Lack::at(format!("the air of {} has no finite balance", self.air.id()), "systems"))?;
+        let (basis, sum) = self.sum(&parts, from, to);
+        let (of, quantity) = &self.air.flow_of;
+        let step = Step::new("C = S/Q")
+            .term(sum)
+            .term(Term::new("Q", "fresh air", flow, FLOW_UNITS).fact(of, *quantity))
+            .result(Term::new("C", format!("{} in the air", self.compound.name), value, CONCENTRATION_UNITS));
+        let basis = basis.step(step);
+        let basis = if to.is_some() || from != TEST_AGE {
+            basis.assuming(format!("move-in at {}", self.ages.move_in_from))
+        } else {
+            basis
+        };
+        Ok((value, basis, self.pointer(&parts, strength)))
+    }
+
+    /// `S = Σ E A`, part by part.
+    fn sum(&self, parts: &[Part<'_, '_>], from: Duration, to: Option<Duration>) -> (Basis, Term) {
+        let mut basis =
+            Basis::new("steady mass balance of one compound", "CDPH Standard Method v1.2, form of the balance")
+                .provenance("from memory, high")
+                .assuming("perfect mixing, no sinks, nothing in the outdoor air")
+                .assuming(self.air.assumption())
+                .assuming("emissions change over days and the air over hours, so the air follows them without delay");
+        let mut sum = Step::new("S = Σ S_i");
+        for (number, part) in parts.iter().enumerate().take(MOST_TERMS) {
+            let name = format!("S{}", number + 1);
+            let given = source([(part.factor, part.area)]);
+            let strength = Term::new(name.clone(), part.product.subject.to_string(), given, SOURCE_UNITS);
+            sum = sum.term(strength.clone());
+            let factor = self.factor(part, from, to, &mut basis);
+            let area = Term::new("A", "area in this air", part.area, Units::AREA);
+            let all = part.product.amount.as_ref().is_ok_and(|amount| amount.total == part.area);
+            let area = if all {
+                area.fact(&part.product.subject, facts::AREA.name)
+            } else {
+                self.share(part, area, &mut basis)
+            };
+            basis = basis.step(Step::new(format!("{name} = E A")).term(factor).term(area).result(strength));
+            for assumption in part.product.assumptions(self.id) {
+                basis = basis.assuming(assumption);
+            }
+        }
+        if parts.len() > MOST_TERMS {
+            basis = basis.assuming(format!("{} more finishes are in the sum", parts.len() - MOST_TERMS));
+        }
+        let total = Term::new("S", "given off by all finishes", strength(parts), SOURCE_UNITS);
+        (basis.step(sum.result(total.clone())), total)
+    }
+
+    /// The factor of one finish: as it stands in the home, or worked from there.
+    fn factor(&self, part: &Part<'_, '_>, from: Duration, to: Option<Duration>, basis: &mut Basis) -> Term {
+        let term = Term::new("E", "emission factor", part.factor, EMISSION_UNITS);
+        let entries: Vec<_> = part.product.of(self.id).collect();
+        if let [one] = entries.as_slice()
+            && (one.emission.law == Law::Held || one.emission.age == from && to.is_none())
+        {
+            return term.given(one.path.clone());
+        }
+        let mut added = Step::new("E = Σ E_i");
+        for entry in &entries {
+            let Ok(value) = (match to {
+                None => entry.emission.at(from),
+                Some(to) => entry.emission.mean(from, to),
+            }) else {
+                continue;
+            };
+            if let Some(mut step) = entry.emission.step("E", from, to, value) {
+                if let Some(first) = step.terms.first_mut() {
+                    *first = first.clone().given(entry.path.clone());
+                }
+                basis.steps.push(step);
+            }
+            added = added.term(Term::new("E_i", "isomer", value, EMISSION_UNITS).given(entry.path.clone()));
+        }
+        if entries.len() > 1 {
+            basis.steps.push(added.result(term.clone()));
+        }
+        term
+    }
+
+    /// The part of a finish's area that lies in this air.
+    fn share(&self, part: &Part<'_, '_>, area: Term, basis: &mut Basis) -> Term {
+        let Ok(amount) = &part.product.amount else { return area };
+        let all = Term::new("A_all", format!("area of {}", part.product.id), amount.total, Units::AREA)
+            .fact(&part.product.subject, facts::AREA.name);
+        let step = match self.air.room {
+            Some(room) => {
+                let floor = amount.floors * (part.area / amount.total);
+                Step::new("A = A_all F/ΣF")
+                    .term(all)
+                    .term(
+                        Term::new("F", format!("floor of {room}"), floor, Units::AREA)
+                            .given(format!("spaces.{room}.floor_area")),
+                    )
+                    .term(Term::new("ΣF", "floors of all rooms it is in", amount.floors, Units::AREA))
+            }
+            None => Step::new("A = A_all − A_out").term(all).term(Term::new(
+                "A_out",
+                "its part in garages",
+                amount.total - part.area,
+                Units::AREA,
+            )),
+        };
+        basis.steps.push(step.result(area.clone()));
+        let assumption = "a finish in several rooms is divided among them by floor area".to_owned();
+        if !basis.assumptions.contains(&assumption) {
+            basis.assumptions.push(assumption);
+        }
+        area
+    }
+
+    /// The finish that gives off most.
+    fn pointer(&self, parts: &[Part<'_, '_>], all: MassFlow) -> Pointer {
+        match greatest(parts) {
+            Some((part, most)) => {
+                let path =
+                    part.product.of(self.id).next().map_or(part.product.subject.to_string(), |one| one.path.clone());
+                let share = if all.si() > 0.0 { most / all * 100.0 } else { 0.0 };
+                Pointer::noted(path, format!("{share:.0} % of it comes from here"))
+            }
+            None => Pointer::new("finishes"),
+        }
+    }
+
+    fn largest(&self, subject: &Subject, findings: &mut Findings) {
+        let parts = match self.parts(TEST_AGE, None) {
+            Ok(parts) => parts,
+            Err(lack) => {
+                lack.report(subject, &facts::LARGEST_SOURCE, findings);
+                lack.report(subject, &facts::SOURCE_SHARE, findings);
+                return;
+            }
+        };
+        let all = strength(&parts);
+        let Some((part, most)) = greatest(&parts).filter(|_| all.si() > 0.0 && all.si().is_finite()) else {
+            let lack = Lack::new(format!("no finish gives off any {}", self.compound.name));
+            lack.report(subject, &facts::LARGEST_SOURCE, findings);
+            lack.report(subject, &facts::SOURCE_SHARE, findings);
+            return;
+        };
+        let (basis, total) = self.sum(&parts, TEST_AGE, None);
+        let step = Step::new("share = S_max/S")
+            .term(Term::new("S_max", part.product.subject.to_string(), most, SOURCE_UNITS))
+            .term(total)
+            .result(Term::new("share", "share of the largest source", most / all, Units::PERCENT));
+        let basis = basis.step(step);
+        findings.text(subject, &facts::LARGEST_SOURCE, part.product.id.to_string(), basis.clone());
+        findings.fact(subject, &facts::SOURCE_SHARE, most / all, basis);
+    }
+
+    fn flow_needed(&self, subject: &Subject, findings: &mut Findings) {
+        let chronic = self.compound.chronic_level.map(|level| (level, self.compound.chronic_source()));
+        let allowable = self.compound.allowable.map(|level| (level, self.compound.allowable_source()));
+        let lower = match (chronic, allowable) {
+            (Some(a), Some(b)) => Some(if a.0 < b.0 { a } else { b }),
+            (a, b) => a.or(b),
+        };
+        let Some((level, from)) = lower else {
+            let lack = Lack::new(format!("{} has no level in the list", self.compound.name));
+            return lack.report(subject, &facts::FLOW_NEEDED, findings);
+        };
+        let found = self.parts(TEST_AGE, None).and_then(|parts| {
+            let needed =
+                flow_needed(strength(&parts), level).ok_or_else(|| Lack::new("the sources have no finite sum"))?;
+            Ok((parts, needed))
+        });
+        match found {
+            Ok((parts, needed)) => {
+                let (basis, total) = self.sum(&parts, TEST_AGE, None);
+                let step = Step::new("Q = S/C")
+                    .term(total)
+                    .term(Term::new("C", "lower of the two levels", level, CONCENTRATION_UNITS).published(from))
+                    .result(Term::new("Q", "fresh air needed", needed, FLOW_UNITS));
+                findings.fact(subject, &facts::FLOW_NEEDED, needed, basis.step(step));
+            }
+            Err(lack) => lack.report(subject, &facts::FLOW_NEEDED, findings),
+        }
+    }
+}
+
+fn strength(parts: &[Part<'_, '_>]) -> MassFlow {
+    source(parts.iter().map(|part| (part.factor, part.area)))
+}
+
+fn greatest<'s, 'p, 'a>(parts: &'s [Part<'p, 'a>]) -> Option<(&'s Part<'p, 'a>, MassFlow)> {
+    parts.iter().map(|part| (part, source([(part.factor, part.area)]))).fold(None, |best, next| match best {
+        Some((_, most)) if most >= next.1 => best,
+        _ => Some(next),
+    })
+}

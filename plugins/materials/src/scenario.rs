@@ -1,0 +1,154 @@
+//! Each product by itself in the standard residence of the CDPH method.
+
+use crate::amount::amount;
+use crate::category::{self, Cover};
+use crate::compound::Named;
+use crate::facts::{self, CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS};
+use crate::lack::Lack;
+use crate::levels::levels;
+use crate::product::{Product, TEST_AGE};
+use crate::standard_residence::{
+    AIR_CHANGE, FLOOR_AREA, VENTILATED_SHARE, VOLUME, WALL_AREA, building_concentration, outdoor_air,
+};
+use mateline_model::home::Home;
+use mateline_model::quantity::{Area, EmissionRate, Ratio, Units};
+use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
+use mateline_sdk::Findings;
+
+const SOURCE: &str = "CDPH Standard Method v1.2, standard residence; equation as in appendix F of Standard 189.1";
+const MARK: &str = "looked up, second-hand; air change from memory, high";
+
+/// Area of a product in the scenario.
+struct Loading {
+    word: &'static str,
+    area: Area,
+    term: Term,
+}
+
+/// Facts of every product and compound.
+pub(crate) fn report(home: &Home, products: &[Product<'_>], findings: &mut Findings) {
+    for product in products {
+        for named in product.compounds() {
+            one(home, product, named, findings);
+        }
+    }
+}
+
+fn one(home: &Home, product: &Product<'_>, named: &Named, findings: &mut Findings) {
+    let subject = Subject::element("emissions", format_args!("{}-{}", product.id, named.id));
+    let path = product.of(&named.id).next().map_or_else(|| product.subject.to_string(), |one| one.path.clone());
+    let words = [
+        (&facts::FINISH, product.id.to_string(), product.subject.to_string()),
+        (&facts::COMPOUND, named.id.clone(), path.clone()),
+    ];
+    for (definition, word, origin) in words {
+        let term = Term::new("name", "as given", Value::Text(word.clone()), Units::plain(0)).given(origin.clone());
+        let basis = Basis::new("as given", "the home").step(Step::new("name").term(term));
+        findings.fact_at(&subject, definition, Value::Text(word), basis, Pointer::new(origin));
+    }
+    levels(&named.compound, &subject, findings);
+    let loading = loading(home, product);
+    let factor = product.factor(&named.id, TEST_AGE, None);
+    match &loading {
+        Ok(loading) => {
+            let basis =
+                Basis::new("area by category", SOURCE).provenance(MARK).step(Step::new("A").term(loading.term.clone()));
+            findings.text(&subject, &facts::SCENARIO_LOADING, loading.word, basis);
+        }
+        Err(lack) => lack.report(&subject, &facts::SCENARIO_LOADING, findings),
+    }
+    for (definition, share) in [
+        (&facts::SCENARIO_CONCENTRATION, VENTILATED_SHARE),
+        (&facts::SCENARIO_CONCENTRATION_WHOLE_FLOW, Ratio::from_si(1.0)),
+    ] {
+        let found = loading.as_ref().map_err(Lack::clone).and_then(|loading| {
+            let factor = factor.clone()?;
+            let value = building_concentration(factor, loading.area, VOLUME, AIR_CHANGE, share)
+                .ok_or_else(|| Lack::new("the scenario has no finite result"))?;
+            Ok((value, basis(product, named, factor, loading, share)))
+        });
+        match found {
+            Ok((value, basis)) => {
+                let result = Term::new("C", named.compound.name.clone(), value, CONCENTRATION_UNITS);
+                let mut basis = basis;
+                if let Some(last) = basis.steps.last_mut() {
+                    *last = last.clone().result(result);
+                }
+                findings.fact_at(&subject, definition, value, basis, Pointer::new(path.clone()));
+            }
+            Err(lack) => lack.report(&subject, definition, findings),
+        }
+    }
+}
+
+fn loading(home: &Home, product: &Product<'_>) -> Result<Loading, Lack> {
+    let covers = category::find(&product.finish.category).and_then(|(_, category)| category.covers);
+    let term = |meaning: &str, area: Area, mark: &str| {
+        Term::new("A", meaning, area, Units::AREA).published(format!("CDPH Standard Method v1.2 ({mark})"))
+    };
+    Ok(match covers {
+        Some(Cover::Floor) => Loading {
+            word: "floor",
+            area: FLOOR_AREA,
+            term: term("floor of the standard residence", FLOOR_AREA, "looked up, second-hand"),
+        },
+        Some(Cover::Ceiling) => Loading {
+            word: "ceiling",
+            area: FLOOR_AREA,
+            term: term("ceiling of the standard residence", FLOOR_AREA, "looked up, second-hand"),
+        },
+        Some(Cover::Wall) => Loading {
+            word: "wall",
+            area: WALL_AREA,
+            term: term("walls of the standard residence", WALL_AREA, "from memory, low"),
+        },
+        None => {
+            let amount = amount(home, product.subject.as_str(), product.finish)?;
+            let term = Term::new("A", "area in this home", amount.total, Units::AREA);
+            Loading { word: "project", area: amount.total, term: term.fact(&product.subject, facts::AREA.name) }
+        }
+    })
+}
+
+fn basis(product: &Product<'_>, named: &Named, factor: EmissionRate, loading: &Loading, share: Ratio) -> Basis {
+    let mut basis = Basis::new("one product in the standard residence", SOURCE)
+        .provenance(MARK)
+        .assuming("steady state, perfect mixing, no sinks, nothing in the outdoor air");
+    if loading.word == "project" {
+        basis = basis.assuming("the scenario's own area for this product is not known: the area in this home is used");
+    }
+    for assumption in product.assumptions(&named.id) {
+        basis = basis.assuming(assumption);
+    }
+    let mut decayed = false;
+    for entry in product.of(&named.id) {
+        let step = entry.emission.at(TEST_AGE).ok().and_then(|value| entry.emission.step("E", TEST_AGE, None, value));
+        if let Some(mut step) = step.filter(|_| entry.emission.age != TEST_AGE) {
+            if let Some(first) = step.terms.first_mut() {
+                *first = first.clone().given(entry.path.clone());
+            }
+            basis = basis.step(step);
+            decayed = true;
+        }
+    }
+    let given = product.of(&named.id).next().map(|one| one.path.clone()).filter(|_| !decayed);
+    let factor = Term::new("E", "emission factor at 14 days, isomers added", factor, EMISSION_UNITS);
+    let factor = given.into_iter().fold(factor, Term::given);
+    let step = if share.si() < 1.0 {
+        let air_change = Term::new("a", "air changes", AIR_CHANGE, Units::new("1/h", 2, "1/h", 2));
+        Step::new("C = E A/(V a φ)")
+            .term(factor)
+            .term(loading.term.clone())
+            .term(Term::new("V", "volume", VOLUME, Units::VOLUME).published("derived from floor area and height"))
+            .term(air_change.published("CDPH Standard Method v1.2 (from memory, high)"))
+            .term(
+                Term::new("φ", "ventilated share of the volume", share, Units::plain(1))
+                    .published("appendix F of Standard 189.1 (looked up)"),
+            )
+    } else {
+        Step::new("C = E A/Q").term(factor).term(loading.term.clone()).term(
+            Term::new("Q", "outdoor air", outdoor_air(), FLOW_UNITS).published("derived: volume times air changes"),
+        )
+    };
+    basis.step(step)
+}

@@ -1,0 +1,101 @@
+//! Every quantity this plugin writes, with its unit and meaning.
+
+use mateline_model::QuantityDef;
+use mateline_model::quantity::Units;
+
+const COUNT: Units = Units::plain(0);
+const GAP: Units = Units::THICKNESS;
+
+macro_rules! table {
+    ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
+        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$kind($name $(, $units)?, $meaning);)*
+
+        /// Every quantity this plugin may write.
+        pub fn quantities() -> Vec<QuantityDef> {
+            vec![$($constant),*]
+        }
+    };
+}
+
+table! {
+    FLOOR_AREA = number("takeoff.floor_area", Units::AREA;
+        "Of the home: conditioned floor area inside the exterior walls, a conditioned basement included. Of a \
+         module: its plan area.");
+    FLOOR_AREA_ABOVE_GRADE = number("takeoff.floor_area_above_grade", Units::AREA;
+        "Conditioned floor area inside the exterior walls, without the basement.");
+    VOLUME = number("takeoff.volume", Units::VOLUME;
+        "Volume by exterior dimensions; of the home with the conditioned space below the boxes.");
+    INTERIOR_VOLUME = number("takeoff.interior_volume", Units::VOLUME;
+        "Volume of air inside the thermal envelope: floor area times clear height.");
+    EXTERIOR_ENVELOPE_AREA = number("takeoff.exterior_envelope_area", Units::AREA;
+        "All faces of the thermal envelope by exterior dimensions, floor, slab and walls below grade included.");
+    INTERIOR_ENVELOPE_AREA = number("takeoff.interior_envelope_area", Units::AREA;
+        "All faces of the thermal envelope as seen from inside, floor, slab and walls below grade included.");
+    FOOTPRINT_AREA = number("takeoff.footprint_area", Units::AREA; "Plan area of the lowest boxes together.");
+    FOUNDATION_PERIMETER = number("takeoff.foundation_perimeter", Units::LENGTH;
+        "Length of the outline of the lowest boxes.");
+    MATE_LINE_LENGTH = number("takeoff.mate_line_length", Units::LENGTH;
+        "Length of all mate lines that cross the air barrier.");
+    OPENING_AREA = number("takeoff.opening_area", Units::AREA; "Area of the openings in the thermal envelope.");
+    WINDOW_AREA = number("takeoff.window_area", Units::AREA;
+        "Area of windows, glazed doors and skylights in the thermal envelope.");
+    EXEMPT_GLAZING_AREA = number("takeoff.exempt_glazing_area", Units::AREA;
+        "Area of glazed openings marked as exempt from the energy code's limits.");
+    EXEMPT_DOOR_AREA = number("takeoff.exempt_door_area", Units::AREA;
+        "Area of opaque doors marked as exempt from the energy code's limits.");
+    BEDROOMS = number("takeoff.bedrooms", COUNT; "Number of bedrooms.");
+    SLEEPERS = number("takeoff.sleepers", COUNT; "Number of people who sleep in the home.");
+    MODULE_COUNT = number("takeoff.module_count", COUNT; "Number of factory boxes.");
+    HEIGHT = number("takeoff.height", Units::LENGTH; "From the lowest to the highest point of the boxes.");
+
+    ASSEMBLY = text("takeoff.assembly"; "The assembly of a surface, or the one an opening is in.");
+    KIND = text("takeoff.kind"; "The kind of a surface's assembly.");
+    BOUNDARY = text("takeoff.boundary";
+        "What lies on the outer side: outdoor, attic, ground, crawl-space, unheated-basement, garage, unheated; \
+         of an assembly, that of its largest part.");
+    ORIENTATION = text("takeoff.orientation";
+        "Where a surface looks: north, east, south, west, up, down, below-grade.");
+    GROSS_AREA = number("takeoff.gross_area", Units::AREA; "Area by exterior dimensions, openings included.");
+    NET_AREA = number("takeoff.net_area", Units::AREA; "Area by exterior dimensions, less openings.");
+    RUN_LENGTH = number("takeoff.run_length", Units::LENGTH;
+        "Length of exposed wall of an assembly in plan, all levels together.");
+    CORNERS = number("takeoff.corners", COUNT;
+        "Outside corners of the boxes where an assembly stands, each level by itself.");
+    MATE_LINE_ENDS = number("takeoff.mate_line_ends", COUNT; "Upright mate lines that end in a wall of an assembly.");
+    AREA = number("takeoff.area", Units::AREA; "Area of an opening: width times height times count.");
+
+    SEAM_KIND = text("takeoff.seam_kind"; "How two boxes meet: side-by-side or stacked.");
+    CONTACT_AREA = number("takeoff.contact_area", Units::AREA; "Area over which two boxes touch.");
+    SEAM_LENGTH = number("takeoff.seam_length", Units::LENGTH;
+        "Length of the contact's edge that crosses the air barrier.");
+    SEAM_GAP = number("takeoff.gap", GAP; "Distance between the two faces of a mate line.");
+
+    EXPOSED_AREA = number("takeoff.exposed_area", Units::AREA; "Area of a module's faces that no other module covers.");
+    WEIGHT = number("takeoff.weight", Units::MASS; "Weight of a module: given, or the sum of its layers.");
+    TRAVEL_WIDTH = number("takeoff.travel_width", Units::LENGTH; "Width: smaller side of a module in plan.");
+    TRAVEL_LENGTH = number("takeoff.travel_length", Units::LENGTH; "Length: larger side of a module in plan.");
+    TRAVEL_HEIGHT = number("takeoff.travel_height", Units::LENGTH;
+        "Height: of a module, with a sloped ceiling at its full height.");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_unique_and_in_the_namespace() {
+        let mut names: Vec<String> = quantities().iter().map(|definition| definition.name.to_string()).collect();
+        assert!(names.iter().all(|name| name.starts_with("takeoff.")));
+        names.sort();
+        let count = names.len();
+        names.dedup();
+        assert_eq!(names.len(), count);
+    }
+
+    #[test]
+    fn units_are_known() {
+        for definition in quantities() {
+            assert!(definition.units.dimension().is_some(), "{}", definition.name);
+        }
+    }
+}

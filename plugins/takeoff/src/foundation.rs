@@ -1,0 +1,140 @@
+//! What the lowest boxes stand on: what lies below their floors, and the walls and floor of a conditioned space there.
+
+use crate::basis::Lack;
+use crate::boxes::Placed;
+use crate::coordinate::{GAP, metres, square_metres};
+use crate::problems;
+use crate::region::Region;
+use mateline_model::Problem;
+use mateline_model::home::{Boundary, Foundation, FoundationKind, Home, Side};
+
+/// What lies below the lowest boxes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Below {
+    /// Not said.
+    Unknown(Lack),
+    /// A space inside the thermal envelope.
+    Inside(FoundationKind),
+    /// Something outside it.
+    Outside(Boundary),
+}
+
+impl Below {
+    /// What lies below the boxes of a home.
+    pub fn of(home: &Home) -> Below {
+        let Some(foundation) = &home.foundation else {
+            return Below::Unknown(Lack::new("the home has no foundation", "foundation"));
+        };
+        match foundation.kind {
+            FoundationKind::Basement | FoundationKind::CrawlSpace if foundation.is_conditioned() => {
+                Below::Inside(foundation.kind)
+            }
+            FoundationKind::Basement => Below::Outside(Boundary::UnheatedBasement),
+            FoundationKind::CrawlSpace => Below::Outside(Boundary::CrawlSpace),
+            FoundationKind::Slab => Below::Outside(Boundary::Ground),
+            FoundationKind::Piers => Below::Outside(Boundary::Outdoor),
+        }
+    }
+
+    /// Whether it is a conditioned basement, whose floor counts as floor area; that of a crawl space does not.
+    pub fn has_floor_area(&self) -> bool {
+        *self == Below::Inside(FoundationKind::Basement)
+    }
+}
+
+/// The outline of the lowest boxes.
+#[derive(Clone, Debug)]
+pub struct Footprint {
+    /// The plan of the lowest boxes together, gaps between them closed.
+    pub region: Region,
+    /// Its area (m²).
+    pub area: f64,
+    /// Length of its outline on each side (m).
+    pub sides: [(Side, f64); 4],
+    /// Corners that point outwards.
+    pub corners: usize,
+}
+
+impl Footprint {
+    /// The outline of the boxes of level 1.
+    pub fn of(boxes: &[Placed]) -> Footprint {
+        let lowest = boxes.iter().filter(|placed| placed.level == 1).map(Placed::plan).collect();
+        let region = Region::union_of(lowest).closed(GAP);
+        let outline = region.outline();
+        let sides = [Side::North, Side::East, Side::South, Side::West].map(|side| {
+            let there = outline.iter().filter(|edge| edge.side == side);
+            (side, there.map(|edge| metres(edge.along.length())).sum())
+        });
+        Footprint { area: square_metres(region.area()), corners: region.outward_corners(), sides, region }
+    }
+
+    /// Length of the whole outline (m).
+    pub fn perimeter(&self) -> f64 {
+        self.sides.iter().map(|(_, length)| length).sum()
+    }
+
+    /// Length of the outline on one side (m).
+    pub fn side(&self, side: Side) -> f64 {
+        self.sides.iter().filter(|(other, _)| *other == side).map(|(_, length)| length).sum()
+    }
+}
+
+/// Height of the space below and depth of its floor below grade (m).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Heights {
+    /// From its floor to the underside of the boxes.
+    pub height: f64,
+    /// From grade to its floor.
+    pub depth: f64,
+}
+
+impl Heights {
+    /// As the home gives them.
+    pub fn of(foundation: &Foundation) -> Result<Heights, Lack> {
+        let height = height(foundation)?;
+        let lack = || Lack::new("the foundation has no depth_below_grade", "foundation");
+        let depth = foundation.depth_below_grade.ok_or_else(lack)?.si();
+        Ok(Heights { height, depth })
+    }
+
+    /// Height of the walls above grade (m).
+    pub fn above_grade(self) -> f64 {
+        self.height - self.depth
+    }
+}
+
+/// Height from the floor below to the underside of the boxes (m).
+pub fn height(foundation: &Foundation) -> Result<f64, Lack> {
+    foundation.height.map(|height| height.si()).ok_or_else(|| Lack::new("the foundation has no height", "foundation"))
+}
+
+/// Heights that cannot be.
+pub fn problems(home: &Home) -> Vec<Problem> {
+    let Some(foundation) = &home.foundation else { return Vec::new() };
+    let units = home.units;
+    let mut problems = Vec::new();
+    let hollow = matches!(foundation.kind, FoundationKind::Basement | FoundationKind::CrawlSpace);
+    let what = "a space below the boxes has a height";
+    problems.extend(problems::positive("foundation.height", foundation.height.filter(|_| hollow), what, units));
+    let depth = foundation.depth_below_grade.map(|depth| depth.si());
+    let path = "foundation.depth_below_grade";
+    if let Some(depth) = depth.filter(|depth| hollow && (*depth < 0.0 || depth.is_nan())) {
+        let message =
+            format!("{path} is {}; a floor below grade has a depth of zero or more", problems::length(depth, units));
+        problems.push(problems::at(path, message, "measure from grade down to the floor"));
+    }
+    let height = foundation.height.map(|height| height.si());
+    if let (Some(depth), Some(height)) = (depth, height)
+        && hollow
+        && height > 0.0
+        && problems::exceeds(depth, height)
+    {
+        let message = format!(
+            "{path} is {}, more than foundation.height {}; the boxes would stand below grade",
+            problems::length(depth, units),
+            problems::length(height, units)
+        );
+        problems.push(problems::at(path, message, "raise the foundation's height, or lessen its depth"));
+    }
+    problems
+}

@@ -1,0 +1,130 @@
+//! Openings: what each is taken off, and the facts of each.
+
+use crate::basis::{area, geometry, given_length, sum};
+use crate::enclosure::{Envelope, On, Orientation};
+use crate::facts;
+use mateline_model::home::{Id, Opening, OpeningKind};
+use mateline_model::quantity::{Area, Units};
+use mateline_model::{Pointer, Step, Subject, Term};
+use mateline_sdk::Findings;
+
+/// Where an opening is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Host {
+    /// In a patch of the envelope, by its position.
+    Patch(usize),
+    /// In the wall of a foundation outside the envelope.
+    OutsideEnvelope,
+    /// In a face on which nothing says what stands.
+    Unknown,
+}
+
+/// An opening that fits.
+#[derive(Clone, Debug)]
+pub struct Placement<'a> {
+    /// Its id.
+    pub id: &'a Id,
+    /// The opening.
+    pub opening: &'a Opening,
+    /// Count times width times height (m²).
+    pub area: f64,
+    /// Where it is.
+    pub host: Host,
+    /// The part of a basement window that is below grade, and the patch it is taken off.
+    pub below_grade: Option<(usize, f64)>,
+}
+
+impl Placement<'_> {
+    /// Whether it is part of the thermal envelope.
+    pub fn counts(&self, envelope: &Envelope<'_>) -> bool {
+        match self.host {
+            Host::Patch(patch) => envelope.patches.get(patch).is_some_and(|patch| patch.counts()),
+            Host::OutsideEnvelope => false,
+            Host::Unknown => true,
+        }
+    }
+
+    /// Whether it is a window, a glazed door or a skylight.
+    pub fn is_glazed(&self) -> bool {
+        matches!(self.opening.kind, OpeningKind::Window | OpeningKind::GlazedDoor | OpeningKind::Skylight)
+    }
+
+    /// (patch, area taken off it).
+    pub fn taken(&self) -> impl Iterator<Item = (usize, f64)> {
+        let below = self.below_grade.map_or(0.0, |(_, area)| area);
+        let main = match self.host {
+            Host::Patch(patch) => Some((patch, self.area - below)),
+            _ => None,
+        };
+        main.into_iter().chain(self.below_grade)
+    }
+}
+
+/// Facts of each opening.
+pub fn write(envelope: &Envelope<'_>, placed: &[Placement<'_>], findings: &mut Findings) {
+    for placement in placed {
+        let subject = Subject::element("openings", placement.id);
+        let path = format!("openings.{}", placement.id);
+        let opening = placement.opening;
+        let step = Step::new("A = n·w·h")
+            .term(Term::new("n", "count", f64::from(opening.count), Units::plain(0)).given(format!("{path}.count")))
+            .term(given_length("w", "width", opening.width.si(), format!("{path}.width")))
+            .term(given_length("h", "height", opening.height.si(), format!("{path}.height")))
+            .result(area("A", "area", placement.area));
+        let basis = geometry("rough opening").step(step);
+        findings.fact_at(&subject, &facts::AREA, Area::from_si(placement.area), basis, Pointer::new(&path));
+        let patch = match placement.host {
+            Host::Patch(patch) => envelope.patches.get(patch),
+            Host::OutsideEnvelope => {
+                let basis = geometry("openings of a foundation outside the thermal envelope");
+                findings.text(&subject, &facts::BOUNDARY, "outside-envelope", basis);
+                continue;
+            }
+            Host::Unknown => None,
+        };
+        match patch {
+            Some(patch) => {
+                // A basement window below grade looks into its well.
+                let in_foundation = !matches!(patch.on, On::Box(..));
+                let (boundary, orientation) = if in_foundation {
+                    ("outdoor".to_owned(), Orientation::from(opening.face))
+                } else {
+                    (patch.boundary.to_string(), patch.orientation)
+                };
+                let mut basis =
+                    geometry("what stands on the face").assuming(format!("{} says what stands there", patch.source));
+                if patch.share < 1.0 && !patch.excepted {
+                    basis = basis.assuming("openings are in the part of the face that no exception covers");
+                }
+                if placement.below_grade.is_some() {
+                    basis = basis.assuming("the part below grade is in a window well, and taken off the wall there");
+                }
+                findings.text(&subject, &facts::ASSEMBLY, patch.id.to_string(), basis.clone());
+                findings.text(&subject, &facts::BOUNDARY, boundary, basis.clone());
+                findings.text(&subject, &facts::ORIENTATION, orientation.to_string(), basis);
+            }
+            None => {
+                let lack = envelope.lacks.first();
+                let because = lack.map_or("nothing says what stands on the face", |lack| lack.because.as_str());
+                let at = lack.and_then(|lack| lack.pointer());
+                for definition in [&facts::ASSEMBLY, &facts::BOUNDARY, &facts::ORIENTATION] {
+                    findings.missing(&subject, definition, because, at.clone());
+                }
+            }
+        }
+    }
+}
+
+/// The sum of the areas of some openings, as a step.
+pub fn sum_of<'p>(meaning: &str, placed: impl Iterator<Item = &'p Placement<'p>>) -> (f64, Step) {
+    let mut total = 0.0;
+    let terms = placed
+        .map(|placement| {
+            total += placement.area;
+            let subject = Subject::element("openings", placement.id);
+            area("A", format!("openings.{}", placement.id), placement.area).fact(&subject, "takeoff.area")
+        })
+        .collect();
+    let step = sum(area("A", meaning, total), terms);
+    (total, step)
+}

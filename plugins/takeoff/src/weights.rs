@@ -1,0 +1,126 @@
+//! Weights: as the factory gives them, or the layers of each box's floor, ceiling and exterior walls.
+
+use crate::basis::{Lack, area, geometry, sum};
+use crate::boxes::{FACES, Placed};
+use crate::coordinate::square_metres;
+use crate::enclosure::{Envelope, Site};
+use crate::facts;
+use crate::layers::{SURFACE, inward, surface_mass};
+use mateline_model::home::{Face, Id};
+use mateline_model::quantity::{Mass, SurfaceMass, Units};
+use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::Findings;
+use std::collections::BTreeMap;
+
+/// Mass per area and its layers, by assembly and whether only the layers inside the face of the box count.
+type Masses<'a> = BTreeMap<(&'a Id, bool), Result<(f64, Vec<Term>), Lack>>;
+
+/// A part of a box with one assembly.
+struct Part<'a> {
+    name: String,
+    id: &'a Id,
+    inside: bool,
+    area: f64,
+}
+
+/// Facts on the weight of each module.
+pub fn write<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, findings: &mut Findings) {
+    let mut masses = Masses::new();
+    for (i, placed) in site.boxes.iter().enumerate() {
+        let subject = Subject::element("modules", &placed.id);
+        let given = site.home.modules.get(&placed.id).and_then(|module| module.weight);
+        if let Some(weight) = given {
+            let path = format!("{}.weight", placed.path());
+            let term = Term::new("W", "weight as the factory gives it", weight, Units::MASS).given(path.clone());
+            let basis = Basis::new("given", "the home").step(Step::new("W = W").term(term));
+            findings.fact_at(&subject, &facts::WEIGHT, weight, basis, Pointer::new(path));
+            continue;
+        }
+        match weigh(site, envelope, i, placed, &mut masses) {
+            Ok((weight, basis)) => findings.fact(&subject, &facts::WEIGHT, Mass::from_si(weight), basis),
+            Err(lack) => findings.missing(&subject, &facts::WEIGHT, lack.because.clone(), lack.pointer()),
+        }
+    }
+}
+
+fn weigh<'a>(
+    site: &Site<'a, '_>,
+    envelope: &Envelope<'a>,
+    i: usize,
+    placed: &Placed,
+    masses: &mut Masses<'a>,
+) -> Result<(f64, Basis), Lack> {
+    let parts = parts(site, envelope, i, placed)?;
+    let mut basis = geometry("area of each part times the mass of its layers");
+    let mut named: Vec<(&Id, bool)> = Vec::new();
+    let mut total = 0.0;
+    let mut terms = Vec::new();
+    for part in parts {
+        let key = (part.id, part.inside);
+        let found = masses.entry(key).or_insert_with(|| mass_of(site, part.id, part.inside));
+        let (mass, layers) = found.as_ref().map_err(Clone::clone)?;
+        if !named.contains(&key) {
+            named.push(key);
+            let which = if part.inside { "layers inside the face of the box" } else { "all layers" };
+            let meaning = format!("mass per area of {}, {which}", part.id);
+            let result = Term::new("m", meaning, SurfaceMass::from_si(*mass), SURFACE);
+            basis.steps.push(sum(result, layers.clone()));
+        }
+        let weight = part.area * mass;
+        total += weight;
+        let result = Term::new("W", part.name.clone(), Mass::from_si(weight), Units::MASS);
+        basis.steps.push(
+            Step::new("W = A·m")
+                .term(area("A", part.name.clone(), part.area))
+                .term(Term::new("m", format!("mass per area of {}", part.id), SurfaceMass::from_si(*mass), SURFACE))
+                .result(result.clone()),
+        );
+        terms.push(result);
+    }
+    let result = Term::new("W", format!("weight of {}", placed.id), Mass::from_si(total), Units::MASS);
+    let basis = basis
+        .step(sum(result, terms))
+        .assuming("partitions, mate walls, fittings and equipment are not described and not counted")
+        .assuming("openings weigh as much as the wall they replace")
+        .assuming("all layers of the exposed faces travel with the box")
+        .assuming("where a top or underside is not exposed, only the layers inside the face of the box count")
+        .assuming("a framed layer whose share of framing is not given has 25 % (common practice, no source)");
+    Ok((total, basis))
+}
+
+fn mass_of(site: &Site<'_, '_>, id: &Id, inside: bool) -> Result<(f64, Vec<Term>), Lack> {
+    let lack = || Lack::new(format!("there is no assembly {id}"), "assemblies");
+    let assembly = site.home.assemblies.get(id).ok_or_else(lack)?;
+    let layers = if inside { inward(site.home, id, assembly)?.layers } else { assembly.layers.len() };
+    surface_mass(site.home, id, assembly, layers)
+}
+
+/// The parts of a box that weigh: what stands on its open faces, and floor and ceiling where another box covers them.
+fn parts<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, i: usize, placed: &Placed) -> Result<Vec<Part<'a>>, Lack> {
+    let lack = || Lack::new("the home has no enclosure: nothing says what stands on the boxes", "enclosure");
+    let enclosure = site.home.enclosure.as_ref().ok_or_else(lack)?;
+    let mut parts = Vec::new();
+    for face in FACES {
+        let patches = envelope.on_face(i, face);
+        for patch in patches {
+            let name = format!("{face} face of {}, {}", placed.id, patch.id);
+            parts.push(Part { name, id: patch.id, inside: false, area: patch.area });
+        }
+        let standard = match face {
+            Face::Bottom => &enclosure.floors,
+            Face::Top => &enclosure.ceilings,
+            _ => continue,
+        };
+        let exposed: f64 = if patches.is_empty() {
+            0.0
+        } else {
+            site.open.get(i).map_or(0.0, |open| square_metres(open.of(face).region.area()))
+        };
+        let rest = square_metres(placed.plan().area()) - exposed;
+        if rest > 1e-9 {
+            let name = format!("{face} of {}, not exposed, {standard}", placed.id);
+            parts.push(Part { name, id: standard, inside: true, area: rest });
+        }
+    }
+    Ok(parts)
+}

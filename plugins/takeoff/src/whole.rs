@@ -1,0 +1,284 @@
+//! Facts of the home as a whole.
+
+use crate::basis::{Lack, area, geometry, given_length, length, sum, volume};
+use crate::cellar::Cellar;
+use crate::coordinate::metres;
+use crate::enclosure::{Envelope, Site};
+use crate::facts;
+use crate::floors::FloorPlan;
+use crate::foundation::{Below, Footprint, height};
+use crate::interior::{Clear, Interior};
+use crate::openings::{Placement, sum_of};
+use crate::seams::Seam;
+use mateline_model::home::{Face, OpeningKind, SpaceUse};
+use mateline_model::quantity::{Area, Length, Units, Volume};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Findings;
+
+/// What the home's facts are gathered from.
+pub struct Whole<'w, 'a, 'b> {
+    /// Boxes and their open faces.
+    pub site: &'w Site<'a, 'b>,
+    /// The outline of the lowest boxes.
+    pub footprint: &'w Footprint,
+    /// The patches of the envelope.
+    pub envelope: &'w Envelope<'a>,
+    /// Interior dimensions.
+    pub interior: &'w Interior<'a, 'b>,
+    /// Openings.
+    pub openings: &'w [Placement<'a>],
+    /// Mate lines.
+    pub seams: &'w [Seam],
+}
+
+impl Whole<'_, '_, '_> {
+    /// All facts of the home.
+    pub fn write(&self, findings: &mut Findings) {
+        self.sizes(findings);
+        self.floor_areas(findings);
+        self.interior_facts(findings);
+        self.envelope_area(findings);
+        self.mate_lines(findings);
+        self.opening_areas(findings);
+        self.people(findings);
+    }
+
+    fn sizes(&self, findings: &mut Findings) {
+        let home = Subject::home();
+        let boxes = self.site.boxes;
+        let basis = geometry("boxes of the home");
+        findings.count(&home, &facts::MODULE_COUNT, boxes.len(), basis);
+        let low = boxes.iter().map(|placed| placed.spans[2].lo).min().unwrap_or(0);
+        let high = boxes.iter().map(|placed| placed.reach()[2].hi).max().unwrap_or(0);
+        let total = metres(high - low);
+        let step = Step::new("H = z_top - z_bottom")
+            .term(length("z_top", "highest point of the boxes", metres(high)))
+            .term(length("z_bottom", "lowest underside", metres(low)))
+            .result(length("H", "height", total));
+        findings.fact(&home, &facts::HEIGHT, Length::from_si(total), geometry("span of the boxes along z").step(step));
+
+        let lowest: Vec<_> = boxes.iter().filter(|placed| placed.level == 1).collect();
+        let plan = |placed: &&crate::boxes::Placed| {
+            let plan = placed.face_area(Face::Bottom);
+            let subject = Subject::element("modules", &placed.id);
+            (plan, area("A", format!("plan of {}", placed.id), plan).fact(&subject, facts::FLOOR_AREA.name))
+        };
+        let (areas, mut terms): (Vec<f64>, Vec<Term>) = lowest.iter().map(plan).unzip();
+        let gaps = self.footprint.area - areas.iter().sum::<f64>();
+        if gaps.abs() > 1e-9 {
+            terms.push(area("A", "gaps between them", gaps));
+        }
+        let step = sum(area("A", "footprint", self.footprint.area), terms);
+        let basis = geometry("outline of the lowest boxes, gaps closed").step(step);
+        findings.fact(&home, &facts::FOOTPRINT_AREA, Area::from_si(self.footprint.area), basis);
+        let sides = self.footprint.sides.iter();
+        let terms = sides.map(|(side, run)| length("P", format!("{} side", Face::from(*side)), *run)).collect();
+        let perimeter = self.footprint.perimeter();
+        let step = sum(length("P", "perimeter", perimeter), terms);
+        let basis = geometry("outline of the lowest boxes, gaps closed").step(step);
+        findings.fact(&home, &facts::FOUNDATION_PERIMETER, Length::from_si(perimeter), basis);
+        self.volume(findings);
+    }
+
+    fn volume(&self, findings: &mut Findings) {
+        let home = Subject::home();
+        let mut total: f64 = 0.0;
+        let mut terms: Vec<Term> = Vec::new();
+        for placed in self.site.boxes {
+            let subject = Subject::element("modules", &placed.id);
+            total += placed.volume();
+            terms.push(
+                volume("V", format!("volume of {}", placed.id), placed.volume()).fact(&subject, facts::VOLUME.name),
+            );
+        }
+        let mut basis = geometry("exterior volume of the boxes and of a conditioned space below")
+            .assuming("the gaps at the mate lines are left out");
+        match (self.site.below, &self.site.home.foundation) {
+            (Below::Inside(_), Some(foundation)) => match height(foundation) {
+                Ok(height) => {
+                    let below = self.footprint.area * height;
+                    total += below;
+                    let result = volume("V_b", "space below the boxes", below);
+                    basis.steps.push(
+                        Step::new("V_b = A·h")
+                            .term(area("A", "footprint", self.footprint.area).fact(&home, facts::FOOTPRINT_AREA.name))
+                            .term(given_length("h", "height below the boxes", height, "foundation.height"))
+                            .result(result.clone()),
+                    );
+                    terms.push(result);
+                }
+                Err(lack) => return missing(findings, &facts::VOLUME, &lack),
+            },
+            (Below::Unknown(_), _) => {
+                basis = basis.assuming("no foundation is described, so nothing below the boxes is counted");
+            }
+            _ => {}
+        }
+        let step = sum(volume("V", "volume", total), terms);
+        findings.fact(&home, &facts::VOLUME, Volume::from_si(total), basis.step(step));
+    }
+
+    fn floor_areas(&self, findings: &mut Findings) {
+        let floors = match &self.interior.floors {
+            Ok(floors) => floors,
+            Err(lack) => {
+                missing(findings, &facts::FLOOR_AREA_ABOVE_GRADE, lack);
+                return missing(findings, &facts::FLOOR_AREA, lack);
+            }
+        };
+        let home = Subject::home();
+        let above: f64 = floors.iter().map(|floor| floor.area).sum();
+        let basis = self.interior.floor_basis(floors, above);
+        findings.fact(&home, &facts::FLOOR_AREA_ABOVE_GRADE, Area::from_si(above), basis);
+        let term = area("F", "floor area of the boxes", above).fact(&home, facts::FLOOR_AREA_ABOVE_GRADE.name);
+        let mut basis = geometry("floor inside the exterior walls, boxes and conditioned basement");
+        let mut terms = vec![term];
+        let mut total = above;
+        match &self.interior.cellar {
+            Ok(Some(cellar)) if self.site.below.has_floor_area() => {
+                basis.steps.extend(cellar.floor_steps(&self.interior.thicknesses, self.footprint));
+                terms.push(area("F", "floor of the basement", cellar.area));
+                total += cellar.area;
+            }
+            Ok(Some(_)) => basis = basis.assuming("the floor of a crawl space is no floor area"),
+            Ok(None) => {}
+            // The floor of a crawl space is no floor area, so that nothing about it is needed.
+            Err(_) if matches!(self.site.below, Below::Inside(_)) && !self.site.below.has_floor_area() => {}
+            Err(lack) => return missing(findings, &facts::FLOOR_AREA, lack),
+        }
+        let step = sum(area("F", "floor area", total), terms);
+        findings.fact(&home, &facts::FLOOR_AREA, Area::from_si(total), basis.step(step));
+    }
+
+    fn interior_facts(&self, findings: &mut Findings) {
+        let known = (&self.interior.floors, &self.interior.clear, &self.interior.cellar);
+        let (floors, clear, cellar): (&Vec<FloorPlan<'_>>, &Vec<Clear>, &Option<Cellar>) = match known {
+            (Ok(floors), Ok(clear), Ok(cellar)) => (floors, clear, cellar),
+            (Err(lack), _, _) | (_, Err(lack), _) | (_, _, Err(lack)) => {
+                missing(findings, &facts::INTERIOR_VOLUME, lack);
+                return missing(findings, &facts::INTERIOR_ENVELOPE_AREA, lack);
+            }
+        };
+        let home = Subject::home();
+        let in_boxes: f64 = clear.iter().map(|clear| clear.volume).sum();
+        let mut basis = self.interior.volume_basis(floors, clear, in_boxes);
+        let mut total = in_boxes;
+        if let Some(cellar) = cellar {
+            total += cellar.volume();
+            let terms =
+                vec![volume("V", "air in the boxes", in_boxes), volume("V", "air below the boxes", cellar.volume())];
+            basis.steps.extend([cellar.volume_step(), sum(volume("V", "interior volume", total), terms)]);
+        }
+        findings.fact(&home, &facts::INTERIOR_VOLUME, Volume::from_si(total), basis);
+
+        let part = |of: fn(&Clear) -> f64| clear.iter().map(of).sum::<f64>();
+        let (walls, ceilings, under) =
+            (part(|clear| clear.walls), part(|clear| clear.ceiling), part(|clear| clear.floor));
+        let mut terms = vec![
+            area("A", "walls: length of their inner faces times clear height", walls),
+            area("A", "ceilings below the outside", ceilings),
+            area("A", "floors over the outside", under),
+        ];
+        terms.extend(cellar.as_ref().map(Cellar::envelope_term));
+        let total = walls + ceilings + under + cellar.as_ref().map_or(0.0, Cellar::envelope);
+        let basis = geometry("inner faces of the thermal envelope")
+            .step(sum(area("A", "interior envelope area", total), terms))
+            .assuming("a side open over less than half of its height counts with its open part only");
+        findings.fact(&home, &facts::INTERIOR_ENVELOPE_AREA, Area::from_si(total), basis);
+    }
+
+    fn envelope_area(&self, findings: &mut Findings) {
+        if let Some(lack) = self.envelope.lacks.first() {
+            return missing(findings, &facts::EXTERIOR_ENVELOPE_AREA, lack);
+        }
+        let mut by_surface = std::collections::BTreeMap::new();
+        for (_, patch) in self.envelope.counted() {
+            let key = format!("{}-{}-{}", patch.id, patch.boundary, patch.orientation);
+            *by_surface.entry(key).or_insert(0.0) += patch.area;
+        }
+        let total = by_surface.values().sum();
+        let terms = by_surface.into_iter().map(|(key, value)| {
+            let subject = Subject::element("surfaces", key);
+            area("A", subject.to_string(), value).fact(&subject, facts::GROSS_AREA.name)
+        });
+        let step = sum(area("A", "exterior envelope area", total), terms.collect());
+        let basis = geometry("all surfaces of the thermal envelope, openings included").step(step);
+        findings.fact(&Subject::home(), &facts::EXTERIOR_ENVELOPE_AREA, Area::from_si(total), basis);
+    }
+
+    fn mate_lines(&self, findings: &mut Findings) {
+        let mut total = 0.0;
+        let mut terms = Vec::new();
+        for seam in self.seams {
+            match seam.length() {
+                Ok(run) => {
+                    total += run;
+                    terms.push(length("L", seam.id.clone(), run).fact(&seam.subject(), facts::SEAM_LENGTH.name));
+                }
+                Err(lack) => return missing(findings, &facts::MATE_LINE_LENGTH, lack),
+            }
+        }
+        let step = sum(length("L", "length of the mate lines", total), terms);
+        let basis = geometry("edges of all contacts that cross the air barrier").step(step);
+        findings.fact(&Subject::home(), &facts::MATE_LINE_LENGTH, Length::from_si(total), basis);
+    }
+
+    fn opening_areas(&self, findings: &mut Findings) {
+        let home = Subject::home();
+        let counted = || self.openings.iter().filter(|placement| placement.counts(self.envelope));
+        let glazed = || counted().filter(|placement| placement.is_glazed());
+        let exempt = |placement: &&Placement<'_>| placement.opening.code_exempt;
+        let door = |placement: &&Placement<'_>| placement.opening.kind == OpeningKind::OpaqueDoor;
+        let mut write = |definition: &QuantityDef, (total, step): (f64, Step)| {
+            findings.fact(&home, definition, Area::from_si(total), geometry("rough openings").step(step));
+        };
+        write(&facts::OPENING_AREA, sum_of("openings in the thermal envelope", counted()));
+        write(&facts::WINDOW_AREA, sum_of("windows, glazed doors and skylights", glazed()));
+        let exempt_glazing = sum_of("glazed openings marked code_exempt", glazed().filter(exempt));
+        write(&facts::EXEMPT_GLAZING_AREA, exempt_glazing);
+        let exempt_doors = sum_of("opaque doors marked code_exempt", counted().filter(door).filter(exempt));
+        write(&facts::EXEMPT_DOOR_AREA, exempt_doors);
+    }
+
+    fn people(&self, findings: &mut Findings) {
+        let spaces = &self.site.home.spaces;
+        if spaces.is_empty() {
+            let lack = Lack::new("the home lists no spaces", "spaces");
+            missing(findings, &facts::BEDROOMS, &lack);
+            return missing(findings, &facts::SLEEPERS, &lack);
+        }
+        let home = Subject::home();
+        let bedrooms: Vec<_> = spaces.iter().filter(|(_, space)| space.used_as == SpaceUse::Bedroom).collect();
+        let one = |path: String| Term::new("n", "1", 1.0, Units::plain(0)).given(path);
+        let terms = bedrooms.iter().map(|(id, _)| one(format!("spaces.{id}.use"))).collect();
+        let step = sum(Term::new("n", "bedrooms", bedrooms.len() as f64, Units::plain(0)), terms);
+        findings.count(
+            &home,
+            &facts::BEDROOMS,
+            bedrooms.len(),
+            Basis::new("rooms used as bedroom", "the home").step(step),
+        );
+        if let Some((id, _)) = bedrooms.iter().find(|(_, space)| space.sleeps.is_none()) {
+            let lack = Lack::new(
+                format!("spaces.{id} is a bedroom and does not say how many sleep there"),
+                format!("spaces.{id}"),
+            );
+            return missing(findings, &facts::SLEEPERS, &lack);
+        }
+        let mut total = 0.0;
+        let mut terms = Vec::new();
+        for (id, sleeps) in spaces.iter().filter_map(|(id, space)| Some((id, f64::from(space.sleeps?)))) {
+            total += sleeps;
+            let term = Term::new("n", format!("sleep in {id}"), sleeps, Units::plain(0));
+            terms.push(term.given(format!("spaces.{id}.sleeps")));
+        }
+        let step = sum(Term::new("n", "people who sleep in the home", total, Units::plain(0)), terms);
+        let basis = Basis::new("people who sleep in the rooms", "the home").step(step);
+        findings.fact(&home, &facts::SLEEPERS, total, basis);
+    }
+}
+
+fn missing(findings: &mut Findings, definition: &QuantityDef, lack: &Lack) {
+    let at: Option<Pointer> = lack.pointer();
+    findings.missing(&Subject::home(), definition, lack.because.clone(), at);
+}

@@ -1,0 +1,132 @@
+//! Ventilation: fresh air for every room.
+//!
+//! In order: what each unit moves, by its design and by its ducts ([`friction`], [`operating_point`]); the
+//! whole-dwelling rates ([`rates`]) and local exhaust; the rooms as zones of air and the steady flows between them
+//! ([`network`]); which rooms no unit reaches, and how fresh the air of each is ([`mixing`]); carbon dioxide in bedrooms
+//! over a night ([`people`]); what recovery does at the design temperature ([`psychrometrics`]); and what exhaust does to
+//! a tight home. Does not judge: limits live in `rules/`.
+//!
+//! Assumes well-mixed rooms, fans that hold their flows, doors shut with one-way flow through their gaps, and neither
+//! wind nor stack effect. Fresh air is told in two ways: `ventilation.fresh_air` by the age of the air, which counts every
+//! cubic metre alike and suits what materials give off, and `ventilation.outdoor_air` by what sleepers give off, which
+//! suits people.
+//!
+//! Sources: ASHRAE 62.2-2016 to -2022; IRC 2021 M1505; Persily and de Jonge 2017; ASHRAE Fundamentals, ch. 1 and duct
+//! design. Each method carries its own mark.
+
+mod air;
+pub mod curves;
+mod depressurisation;
+mod duct_runs;
+mod dwelling;
+mod facts;
+pub mod friction;
+mod lack;
+mod linear;
+mod local_exhaust;
+pub mod mixing;
+pub mod network;
+mod night;
+pub mod operating_point;
+pub mod people;
+mod problems;
+pub mod psychrometrics;
+pub mod rates;
+pub mod recovery;
+mod rooms;
+mod service;
+mod unit_facts;
+mod whole_dwelling;
+
+pub use depressurisation::depressurisation;
+pub use facts::*;
+pub use service::Mode;
+
+use air::Air;
+use dwelling::Dwelling;
+use lack::Lack;
+use mateline_model::Subject;
+use mateline_model::home::{Home, Id};
+use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use night::{Night, Nights};
+use service::Service;
+use std::collections::BTreeSet;
+
+/// The ventilation plugin.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Ventilation;
+
+impl Plugin for Ventilation {
+    fn declaration(&self) -> Declaration {
+        Declaration {
+            name: "ventilation",
+            version: env!("CARGO_PKG_VERSION"),
+            about: "Fresh air for every room: rates, delivery, overnight carbon dioxide, ducts, recovery and make-up air.",
+            reads: &["takeoff", "airtightness"],
+            quantities: quantities(),
+        }
+    }
+
+    fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
+        let problems = problems::problems(request.home);
+        if !problems.is_empty() {
+            return Ok(Findings { problems, ..Findings::default() });
+        }
+        let mut findings = Findings::default();
+        let plan = Plan::of(request);
+        unit_facts::report(request, &plan.services, &mut findings);
+        recovery::report(request, &plan.services, &mut findings);
+        whole_dwelling::report(request, &plan.services, &mut findings);
+        local_exhaust::report(request, &plan.services, &mut findings);
+        let boost = plan.air(Mode::Boost);
+        let delivery = rooms::Delivery { dwelling: &plan.dwelling, ordinary: &plan.ordinary, boost: &boost };
+        rooms::report(request, &delivery, &mut findings);
+        night::report(request, &plan.nights(), &mut findings);
+        depressurisation::report(request, &plan.services, &mut findings);
+        Ok(findings)
+    }
+}
+
+/// The units, the zones, and their air on ordinary nights.
+struct Plan<'a> {
+    home: &'a Home,
+    services: Vec<Service<'a>>,
+    dwelling: Dwelling<'a>,
+    q50: Option<f64>,
+    ordinary: Result<Air<'a>, Lack>,
+    off: Result<Air<'a>, Lack>,
+}
+
+impl<'a> Plan<'a> {
+    fn of(request: &Request<'a>) -> Plan<'a> {
+        let home = request.home;
+        let services = service::services(home);
+        let units = home.systems.ventilation.values();
+        let fanned: BTreeSet<&Id> = units.flat_map(|unit| unit.supplies.keys().chain(unit.exhausts.keys())).collect();
+        let dwelling = Dwelling::of(home, &fanned);
+        let q50 = request.number(&Subject::home(), "airtightness.best_q50").filter(|q50| *q50 > 0.0);
+        let ordinary = Air::solve(home, &dwelling, &services, q50, Mode::Ordinary);
+        let off = Air::solve(home, &dwelling, &services, q50, Mode::MainOff);
+        Plan { home, services, dwelling, q50, ordinary, off }
+    }
+
+    /// The air of a mode.
+    fn air(&self, mode: Mode) -> Result<Air<'a>, Lack> {
+        match mode {
+            Mode::Ordinary => self.ordinary.clone(),
+            Mode::MainOff => self.off.clone(),
+            Mode::Boost => Air::solve(self.home, &self.dwelling, &self.services, self.q50, mode),
+        }
+    }
+
+    fn nights(&self) -> Nights<'a, '_> {
+        let night = |air: &'_ Result<Air<'a>, Lack>| -> Result<Night, Lack> {
+            Night::of(self.home, &self.dwelling, air.as_ref().map_err(Clone::clone)?)
+        };
+        let pair = |air| -> Result<(&Air<'a>, Night), Lack> {
+            let night = night(air)?;
+            Ok((air.as_ref().map_err(Clone::clone)?, night))
+        };
+        Nights { dwelling: &self.dwelling, ordinary: pair(&self.ordinary), off: pair(&self.off) }
+    }
+}

@@ -1,0 +1,8 @@
+//! The plugin on a small invented home.
+
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
+
+mod bases;
+mod rooms;
+mod support;
+mod systems;

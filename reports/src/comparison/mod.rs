@@ -1,0 +1,19 @@
+//! The comparison of two revisions, for the terminal, a review comment, a browser and other programs.
+//!
+//! Chooses words and order: what got worse, what got better, what was edited, which facts moved, which margins are thin,
+//! which records ended. Compares nothing itself.
+
+mod facts;
+mod html;
+mod json;
+mod markdown;
+mod text;
+mod view;
+
+pub use html::html;
+pub use json::{JsonComparison, json, schema};
+pub use markdown::{LONGEST_COMMENT, markdown};
+pub use text::text;
+
+#[cfg(test)]
+mod sample;
