@@ -15,6 +15,7 @@ pub const PACKS: &[(&str, &str)] = &[
     ("healthy-materials", include_str!("healthy-materials.yaml")),
     ("modular-practice", include_str!("modular-practice.yaml")),
     ("passive-envelope", include_str!("passive-envelope.yaml")),
+    ("residential-code-2021", include_str!("residential-code-2021.yaml")),
     ("zero-energy-ready", include_str!("zero-energy-ready.yaml")),
 ];
 

@@ -110,7 +110,7 @@ fn apply(home: &mut Value, pointer: &str, spoil: &Spoil) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 2_000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 1_000, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_spoiled_home_never_panics(

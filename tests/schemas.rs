@@ -20,8 +20,13 @@ fn current(name: &str, generated: &str) {
 fn the_schemas_are_current() {
     current("home.schema.json", &mateline_engine::schemas::home());
     current("pack.schema.json", &mateline_engine::schemas::pack());
+    current("plugin-handshake.schema.json", &mateline_engine::schemas::plugin_handshake());
+    current("plugin-request.schema.json", &mateline_engine::schemas::plugin_request());
+    current("plugin-response.schema.json", &mateline_engine::schemas::plugin_response());
     let report = serde_json::to_string_pretty(&mateline_reports::json::schema()).unwrap() + "\n";
     current("report.schema.json", &report);
+    let homes = serde_json::to_string_pretty(&mateline_reports::homes::schema()).unwrap() + "\n";
+    current("homes.schema.json", &homes);
 }
 
 /// YAML to JSON, by the crate rather than by our own loader.
@@ -78,5 +83,45 @@ fn the_report_of_every_example_follows_its_schema() {
         let json = serde_json::to_value(mateline_reports::json::report(&report, mateline_reports::VERSION)).unwrap();
         let errors: Vec<String> = validator.iter_errors(&json).map(|e| format!("{}: {e}", e.instance_path())).collect();
         assert!(errors.is_empty(), "{name}: {errors:#?}");
+    }
+}
+
+/// What crosses the plugin boundary for every built-in plugin and example is what the messages' schemas say, and comes
+/// back as it went.
+#[test]
+fn the_messages_of_plugins_follow_their_schemas() {
+    use mateline_sdk::message::{Handshake, RunRequest, RunResponse, read_response};
+    let validator = |schema: String| jsonschema::validator_for(&serde_json::from_str(&schema).unwrap()).unwrap();
+    let handshakes = validator(mateline_engine::schemas::plugin_handshake());
+    let requests = validator(mateline_engine::schemas::plugin_request());
+    let responses = validator(mateline_engine::schemas::plugin_response());
+    let holds = |validator: &jsonschema::Validator, message: Value, what: &str| {
+        let errors: Vec<String> =
+            validator.iter_errors(&message).map(|e| format!("{}: {e}", e.instance_path())).take(5).collect();
+        assert!(errors.is_empty(), "{what}: {errors:#?}");
+    };
+    for name in ["heron-lane", "willow-pair", "starter"] {
+        let report = mateline_tests::check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
+        for plugin in mateline_plugins::built_in() {
+            let declaration = plugin.declaration();
+            let said = Handshake::of(&declaration);
+            let what = format!("{} on {name}", said.name);
+            assert_eq!(Handshake::read(&serde_json::to_vec(&said).unwrap()), Ok(said.clone()), "{what}");
+            holds(&handshakes, serde_json::to_value(&said).unwrap(), &what);
+            let request = mateline_sdk::Request { home: &report.home, facts: &report.facts, settings: &[] };
+            let message = RunRequest::of(&request, &said.reads).unwrap();
+            holds(&requests, serde_json::to_value(&message).unwrap(), &what);
+            let opened = message.open().unwrap_or_else(|why| panic!("{what}: {why}"));
+            assert!(opened.home == report.home, "{what}: the home comes back as it went");
+            let findings = plugin.run(&request).unwrap();
+            let response = RunResponse::of(&findings).unwrap();
+            holds(&responses, serde_json::to_value(&response).unwrap(), &what);
+            let back =
+                read_response(&serde_json::to_vec(&response).unwrap()).unwrap_or_else(|why| panic!("{what}: {why}"));
+            // Debug text tells two numbers apart by every bit, and takes a NaN for itself.
+            let (went, came) = (format!("{findings:#?}"), format!("{back:#?}"));
+            let differ = went.lines().zip(came.lines()).find(|(went, came)| went != came);
+            assert!(went == came, "{what}: the findings come back as they went, but for {differ:?}");
+        }
     }
 }

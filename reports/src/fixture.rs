@@ -288,5 +288,19 @@ pub(crate) fn report() -> Report {
             at: Some(place(1, 1, 4)),
             fails: false,
         }],
+        letterhead: Some("Workshop of the demonstration\n1 Invented Street".to_owned()),
+        partials: BTreeMap::new(),
     }
+}
+
+/// A home that cannot be used, with two problems.
+pub(crate) fn unusable() -> crate::CheckedHome {
+    let problem = |line, message: &str, help: Option<&str>| crate::text::InputProblem {
+        at: place(line, 5, 3),
+        message: message.to_owned(),
+        notes: Vec::new(),
+        help: help.map(str::to_owned),
+    };
+    let problems = vec![problem(3, "9 needs a unit", Some("write 9 ft")), problem(4, "unknown key 'hieght'", None)];
+    crate::CheckedHome { file: "broken/home.yaml".to_owned(), result: Err(problems) }
 }

@@ -3,20 +3,30 @@
 //! Chooses words, order and looks; computes no physics, judges nothing, prints nothing and reads no clock. The same
 //! report gives the same bytes.
 
+pub mod annotations;
+pub mod badge;
+mod comment;
 pub mod comparison;
 mod error;
 pub mod figures;
+mod finding;
 #[cfg(test)]
 mod fixture;
+pub mod homes;
 pub mod html;
 pub mod json;
+pub mod junit;
+pub mod markdown;
 mod nearest;
-mod printable;
-mod shown;
-mod templates;
+pub mod printable;
+pub mod sarif;
+pub mod shown;
+pub mod templates;
 pub mod text;
 
+pub use comment::LONGEST_COMMENT;
 pub use error::ReportError;
+pub use homes::CheckedHome;
 
 /// The version of mateline that writes the reports.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");

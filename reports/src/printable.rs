@@ -4,7 +4,7 @@
 use std::borrow::Cow;
 
 /// One line: line breaks and tabs become spaces, every other control character U+FFFD.
-pub(crate) fn line(text: &str) -> Cow<'_, str> {
+pub fn line(text: &str) -> Cow<'_, str> {
     replaced(text, |c| match c {
         '\n' | '\r' | '\t' | '\u{2028}' | '\u{2029}' => Some(' '),
         c if moves(c) => Some(char::REPLACEMENT_CHARACTER),
@@ -13,7 +13,7 @@ pub(crate) fn line(text: &str) -> Cow<'_, str> {
 }
 
 /// Text that may run over several lines: line feeds and tabs stay.
-pub(crate) fn block(text: &str) -> Cow<'_, str> {
+pub fn block(text: &str) -> Cow<'_, str> {
     replaced(text, |c| match c {
         '\n' | '\t' => None,
         c if moves(c) => Some(char::REPLACEMENT_CHARACTER),

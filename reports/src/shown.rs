@@ -4,7 +4,7 @@ use mateline_model::quantity::{Quantity, UnitSystem, Units, number, unit};
 use mateline_model::{Fact, Origin, Place, Report, Value};
 
 /// A value as a person reads it.
-pub(crate) fn value(value: &Value, units: &Units, system: UnitSystem) -> String {
+pub fn value(value: &Value, units: &Units, system: UnitSystem) -> String {
     match value {
         Value::Number(quantity) if !fits(*quantity, units, system) => bare(*quantity),
         _ => value.show(units, system),
@@ -12,7 +12,7 @@ pub(crate) fn value(value: &Value, units: &Units, system: UnitSystem) -> String 
 }
 
 /// Two values side by side, with as many decimals as it takes to tell them apart.
-pub(crate) fn pair(a: &Value, b: &Value, units: &Units, system: UnitSystem) -> (String, String) {
+pub fn pair(a: &Value, b: &Value, units: &Units, system: UnitSystem) -> (String, String) {
     match (a, b) {
         (Value::Number(x), Value::Number(y)) if fits(*x, units, system) && fits(*y, units, system) => {
             units.show_pair(*x, *y, system)
@@ -22,7 +22,7 @@ pub(crate) fn pair(a: &Value, b: &Value, units: &Units, system: UnitSystem) -> (
 }
 
 /// A fact's value.
-pub(crate) fn fact(report: &Report, fact: &Fact) -> String {
+pub fn fact(report: &Report, fact: &Fact) -> String {
     match (report.quantities.get(&*fact.quantity), &fact.value) {
         (Some(definition), fact_value) => value(fact_value, &definition.units, report.units),
         (None, Value::Number(quantity)) => bare(*quantity),
@@ -42,7 +42,7 @@ fn bare(quantity: Quantity) -> String {
 }
 
 /// `home.yaml:31:7`, or the file alone where the line is not known.
-pub(crate) fn place(place: &Place) -> String {
+pub fn place(place: &Place) -> String {
     if place.line == 0 {
         return place.file.clone();
     }
@@ -50,12 +50,12 @@ pub(crate) fn place(place: &Place) -> String {
 }
 
 /// The place of a path in the home, or the path itself where the place is not known.
-pub(crate) fn path(report: &Report, path: &str) -> String {
+pub fn path(report: &Report, path: &str) -> String {
     report.places.get(path).map_or_else(|| path.to_owned(), place)
 }
 
 /// `Table R402.1.2 (from memory, high)`.
-pub(crate) fn cited(source: &str, provenance: Option<&str>) -> String {
+pub fn cited(source: &str, provenance: Option<&str>) -> String {
     match (source.trim(), provenance.map(str::trim).filter(|mark| !mark.is_empty())) {
         (source, Some(mark)) if source.is_empty() || source == mark => mark.to_owned(),
         (source, Some(mark)) => format!("{source} ({mark})"),
@@ -65,7 +65,7 @@ pub(crate) fn cited(source: &str, provenance: Option<&str>) -> String {
 }
 
 /// Where a value of a calculation comes from.
-pub(crate) fn origin(report: &Report, origin: &Origin) -> String {
+pub fn origin(report: &Report, origin: &Origin) -> String {
     match origin {
         Origin::Computed => "computed here".to_owned(),
         Origin::Given(given) => path(report, given),
@@ -74,8 +74,21 @@ pub(crate) fn origin(report: &Report, origin: &Origin) -> String {
     }
 }
 
+/// Help is written as a sentence in a pack and as the end of a line in a report.
+pub fn lower_start(text: &str) -> String {
+    let mut letters = text.chars();
+    let second_is_lower = text.chars().nth(1).is_some_and(|c| c.is_lowercase() || c == ' ');
+    match letters.next() {
+        Some(first) if second_is_lower => {
+            let rest = letters.as_str();
+            format!("{}{}", first.to_lowercase(), rest.strip_suffix('.').unwrap_or(rest))
+        }
+        _ => text.strip_suffix('.').unwrap_or(text).to_owned(),
+    }
+}
+
 /// `1 requirement`, `2 requirements`.
-pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
+pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
@@ -90,6 +103,13 @@ mod tests {
         assert_eq!(value(&area, &Units::LENGTH, UnitSystem::Si), "2.5000 (SI, area)");
         assert_eq!(value(&area, &Units::new("hogshead", 1, "hogshead", 1), UnitSystem::Ip), "2.5000 (SI, area)");
         assert_eq!(value(&area, &Units::AREA, UnitSystem::Si), "2.50 m²");
+    }
+
+    #[test]
+    fn help_reads_as_the_end_of_a_line() {
+        assert_eq!(lower_start("Thicken the foam."), "thicken the foam");
+        assert_eq!(lower_start("EPS of 3 in would do"), "EPS of 3 in would do");
+        assert_eq!(lower_start(""), "");
     }
 
     #[test]

@@ -42,6 +42,19 @@ const FUEL_PER_ITEM: u64 = 20_000;
 
 /// Fills a template with a view that holds about `items` things to print.
 pub(crate) fn fill(template: &str, view: &impl Serialize, items: usize) -> Result<String, ReportError> {
+    fill_with(&[], template, view, items)
+}
+
+/// The same with templates of another crate, name and text, which may include those of the reports.
+///
+/// # Errors
+/// When the template cannot be filled.
+pub fn fill_with(
+    own: &[(&'static str, &'static str)],
+    template: &str,
+    view: &impl Serialize,
+    items: usize,
+) -> Result<String, ReportError> {
     let fail = |cause| ReportError::new(template, cause);
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
@@ -53,7 +66,7 @@ pub(crate) fn fill(template: &str, view: &impl Serialize, items: usize) -> Resul
         Some(text) if !value.is_safe() => Ok(out.write_str(&escaped(text))?),
         _ => escape_formatter(out, state, value),
     });
-    for (name, source) in TEMPLATES {
+    for (name, source) in TEMPLATES.iter().chain(own) {
         environment.add_template(name, source).map_err(fail)?;
     }
     environment.get_template(template).and_then(|page| page.render(Value::from(Serde(view)))).map_err(fail)

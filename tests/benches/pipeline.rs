@@ -15,8 +15,9 @@ use mateline_engine::pack::load_packs;
 use mateline_engine::{Engine, Options};
 use mateline_model::{Facts, Home};
 use mateline_sdk::{Plugin, Request};
-use mateline_tests::{engine, example};
+use mateline_tests::{engine, example, root};
 use std::hint::black_box;
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 /// The median time of an action over at least `least` runs and a quarter of a second.
@@ -41,6 +42,7 @@ fn main() {
     stages(engine);
     growth();
     threads(engine);
+    comparing(engine);
     println!("\npeak memory of this run: {}", peak_memory());
 }
 
@@ -130,6 +132,22 @@ fn threads(engine: &Engine) {
     row("one thread", one, one);
     row("two threads", two, one);
     println!("two threads are {:.2} times as fast", one.as_secs_f64() / two.as_secs_f64());
+}
+
+/// A comparison is two checks, both at once, and little beside.
+fn comparing(engine: &Engine) {
+    println!("\n{:<44} {:>13} {:>8}", "revision B of Heron Lane with C", "time", "ratio");
+    let (old, new) = (root().join("examples/heron-lane/revisions/B/home.yaml"), example("heron-lane"));
+    let options = Options::default();
+    let check = |path: &Path| engine.check(path, &options).unwrap();
+    let both = median(15, || rayon::join(|| check(&old), || check(&new)));
+    row("two checks, both at once", both, both);
+    row("two checks, one after the other", median(15, || (check(&old), check(&new))), both);
+    let compare = || engine.compare(&old, &new, &options, 0.05).unwrap();
+    row("comparison", median(15, compare), both);
+    let found = compare();
+    row("its review comment", median(15, || mateline_reports::comparison::markdown(&found)), both);
+    row("its page", median(15, || mateline_reports::comparison::html(&found).unwrap()), both);
 }
 
 fn peak_memory() -> String {

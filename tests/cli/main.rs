@@ -1,6 +1,11 @@
 //! The program as a person or a CI job runs it: arguments, both streams, exit codes, files.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
+mod compare;
+mod formats;
+mod packet;
+mod watch;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 

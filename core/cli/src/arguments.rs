@@ -1,8 +1,14 @@
 //! What may be typed.
 
+mod checking;
+mod packets;
+
+pub use checking::{Check, Format, Manual, Watch};
+pub use packets::{Packet, PacketCommand, PacketToWrite};
+
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use mateline_model::home::Date;
-use mateline_model::quantity::UnitSystem;
+use mateline_model::quantity::{Dimension, UnitSystem, parse};
 use std::path::PathBuf;
 
 /// Checks the description of a factory-built home against rule packs: what is met, what is short, what is unproven, at
@@ -16,8 +22,29 @@ pub struct Arguments {
     /// When to use colour; NO_COLOR in the environment turns it off.
     #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
     pub color: When,
+    #[command(flatten)]
+    pub hosting: Hosting,
     #[command(subcommand)]
     pub command: Command,
+}
+
+/// How plugins that do not come with mateline are run.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Third-party plugins")]
+pub struct Hosting {
+    /// A folder whose approvals hold for every project of a firm.
+    #[arg(long, global = true, value_name = "DIR")]
+    pub firm: Option<PathBuf>,
+    /// Seconds a plugin may take for its handshake, and again for its run.
+    #[arg(long, global = true, value_name = "SECONDS", default_value = "60", value_parser = clap::value_parser!(u64).range(1..=86_400))]
+    pub plugin_time: u64,
+    /// Memory a plugin may use, in MiB.
+    #[arg(long, global = true, value_name = "MIB", default_value = "1024", value_parser = clap::value_parser!(u64).range(32..=1_048_576))]
+    pub plugin_memory: u64,
+    /// Run plugins that the firm has approved (--firm) in mateline's own process: faster, with no limit, not confined,
+    /// and a crash of theirs is a crash of mateline.
+    #[arg(long, global = true, requires = "firm")]
+    pub in_process: bool,
 }
 
 /// When to use colour.
@@ -34,23 +61,38 @@ pub enum When {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Check a home and list what is short or unproven.
+    /// Check homes and list what is short or unproven.
+    ///
+    /// With several homes, or a folder, a table at the end has one row a home, and the exit code is the worst.
     Check(Check),
+    /// Check a home again whenever a YAML file of its folder is saved, until it is interrupted.
+    Watch(Watch),
     /// List what the plugins computed.
     Facts(Facts),
+    /// Print the foundations that the same boxes could stand on, side by side.
+    Alternatives(Alternatives),
     /// Show the worked calculation of a fact: equation, symbols, values, sources and lines.
     Explain(Explain),
+    /// Compare two revisions: what was edited, which facts moved, which verdicts turned.
+    Compare(Compare),
+    /// Write the papers for the factory, the verifier, the owner or the record, or verify such a folder.
+    Packet(Packet),
     /// List, show and test rules.
     #[command(subcommand)]
     Rules(Rules),
-    /// List the plugins, what they read and what they compute.
-    Plugins,
+    /// List the plugins, or approve one that does not come with mateline.
+    Plugins(Plugins),
     /// Print the JSON Schema of a kind of file.
     Schema(Schema),
     /// Lay out a new project with a small home to start from.
     New(New),
     /// Print a completion script for a shell.
     Completions(Completions),
+    /// Print a manual page.
+    Manual(Manual),
+    /// Hold one plugin, in a child process that mateline starts itself.
+    #[command(hide = true)]
+    PluginChild(PluginChild),
 }
 
 /// What a check is told beside the home.
@@ -59,6 +101,13 @@ pub struct Common {
     /// The home file.
     #[arg(value_name = "HOME.yaml")]
     pub home: PathBuf,
+    #[command(flatten)]
+    pub judging: Judging,
+}
+
+/// How a home is judged and shown.
+#[derive(Debug, Args)]
+pub struct Judging {
     /// Units of the report; those of the home file where not given.
     #[arg(long, value_enum)]
     pub units: Option<Units>,
@@ -85,30 +134,6 @@ impl From<Units> for UnitSystem {
     }
 }
 
-/// Check a home.
-#[derive(Debug, Args)]
-pub struct Check {
-    #[command(flatten)]
-    pub common: Common,
-    /// What to write.
-    #[arg(long, value_enum, default_value = "text")]
-    pub format: Format,
-    /// Write to this file instead of the terminal.
-    #[arg(long, value_name = "FILE")]
-    pub out: Option<PathBuf>,
-}
-
-/// What a check writes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Format {
-    /// A listing for people at a terminal.
-    Text,
-    /// Everything, for other programs.
-    Json,
-    /// A report in one file, for people with a browser or a printer.
-    Html,
-}
-
 /// List facts.
 #[derive(Debug, Args)]
 pub struct Facts {
@@ -130,6 +155,13 @@ pub enum FactsFormat {
     Json,
 }
 
+/// Print the alternatives.
+#[derive(Debug, Args)]
+pub struct Alternatives {
+    #[command(flatten)]
+    pub common: Common,
+}
+
 /// Show a worked calculation.
 #[derive(Debug, Args)]
 pub struct Explain {
@@ -139,6 +171,56 @@ pub struct Explain {
     pub subject: String,
     /// The quantity: envelope.u_factor …; all of the subject's where not given.
     pub quantity: Option<String>,
+}
+
+/// Compare two revisions.
+///
+/// Ends with 1 when something required turned to short or unproven, or is so in NEW; see --only-new.
+#[derive(Debug, Args)]
+pub struct Compare {
+    /// The earlier revision: a home file, a folder with a home.yaml, or REVISION:path of the git repository around the
+    /// current folder (v1:homes/heron-lane; the path is from the top of the repository, ./ from here).
+    #[arg(value_name = "OLD")]
+    pub old: PathBuf,
+    /// The later revision, in the same forms.
+    #[arg(value_name = "NEW")]
+    pub new: PathBuf,
+    /// Margins that shrank below this share of the limit are listed.
+    #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = share)]
+    pub margin: f64,
+    /// End with 1 only for what turned to short or unproven, not for what was so before.
+    #[arg(long)]
+    pub only_new: bool,
+    /// Units of the comparison; those of NEW where not given.
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
+    /// What to write.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: CompareFormat,
+    /// Write to this file instead of the terminal.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// What `compare` writes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CompareFormat {
+    /// One page for people at a terminal.
+    Text,
+    /// Everything, for other programs.
+    Json,
+    /// A comment for a review, of at most 60 kB.
+    Markdown,
+    /// A page in one file, for people with a browser or a printer.
+    Html,
+}
+
+/// A share of one, `5%` or `0.05`.
+fn share(text: &str) -> Result<f64, String> {
+    match parse(text) {
+        Ok(share) if share.dimension == Dimension::PLAIN && (0.0..=1.0).contains(&share.si) => Ok(share.si),
+        _ => Err(format!("'{text}' is not a share between 0 % and 100 %, such as 5%")),
+    }
 }
 
 /// Work with rules.
@@ -161,6 +243,42 @@ pub enum Rules {
     },
 }
 
+/// Work with plugins.
+#[derive(Debug, Args)]
+pub struct Plugins {
+    /// What to do; they are listed where nothing is said.
+    #[command(subcommand)]
+    pub command: Option<PluginsCommand>,
+}
+
+/// What to do with plugins.
+#[derive(Debug, Subcommand)]
+pub enum PluginsCommand {
+    /// List the plugins, what they read and what they compute; then those approved in a folder.
+    List {
+        /// The project's folder; the current folder where neither it nor --firm is given.
+        #[arg(long, value_name = "DIR")]
+        project: Option<PathBuf>,
+    },
+    /// Record a library as approved: its name, version and SHA-256, in plugins.lock.yaml of the project's folder or,
+    /// with --firm, of the firm's. To learn its name, mateline loads it in a confined process.
+    Approve {
+        /// The library.
+        library: PathBuf,
+        /// The project's folder; the current folder where neither it nor --firm is given.
+        #[arg(long, value_name = "DIR", conflicts_with = "firm")]
+        project: Option<PathBuf>,
+    },
+}
+
+/// The limits of a plugin's process.
+#[derive(Debug, Args)]
+pub struct PluginChild {
+    pub seconds: u64,
+    pub memory: u64,
+    pub answer: u64,
+}
+
 /// Print a schema.
 #[derive(Debug, Args)]
 pub struct Schema {
@@ -178,6 +296,16 @@ pub enum SchemaOf {
     Pack,
     /// The JSON report.
     Report,
+    /// The JSON reports of several homes.
+    Homes,
+    /// The JSON comparison of two revisions.
+    Comparison,
+    /// What a plugin says of itself.
+    PluginHandshake,
+    /// What a plugin is given.
+    PluginRequest,
+    /// What a plugin hands back.
+    PluginResponse,
 }
 
 /// Lay out a project.

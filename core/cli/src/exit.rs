@@ -2,8 +2,8 @@
 
 use std::process::ExitCode;
 
-/// How a command ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How a command ended, from best to worst.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Exit {
     /// Nothing short and nothing unproven among what is required.
     Done,

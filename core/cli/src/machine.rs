@@ -1,6 +1,9 @@
-//! The engine as this program ships it: built-in plugins, packs and materials.
+//! The engine as this program ships it: built-in plugins, packs and materials, and a host for third-party plugins.
 
+use crate::arguments::Hosting;
 use mateline_engine::Engine;
+use mateline_engine::host::{Host, Limits, MIB, Start};
+use std::path::PathBuf;
 
 /// The engine with everything that comes with mateline.
 ///
@@ -8,4 +11,24 @@ use mateline_engine::Engine;
 /// When the built-in plugins do not fit together, which a test excludes.
 pub fn engine() -> Result<Engine, String> {
     Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, mateline_plugins::materials().clone())
+}
+
+/// Where third-party plugins run: in a child process, which is this very program started again.
+///
+/// # Errors
+/// When the program does not know where it is.
+pub fn host(hosting: &Hosting) -> Result<Host, String> {
+    // On Linux the running program itself, even where its file has been replaced meanwhile.
+    let program = if cfg!(target_os = "linux") { Ok(PathBuf::from("/proc/self/exe")) } else { std::env::current_exe() };
+    let program = program.map_err(|error| format!("cannot find the program itself: {error}"))?;
+    Ok(Host {
+        start: Start { program, command: "plugin-child".into() },
+        limits: Limits {
+            seconds: hosting.plugin_time,
+            memory: hosting.plugin_memory.saturating_mul(MIB),
+            ..Limits::default()
+        },
+        firm: hosting.firm.clone(),
+        in_process: hosting.in_process,
+    })
 }

@@ -3,8 +3,12 @@
 mod arguments;
 mod commands;
 mod exit;
+mod homes;
+mod live;
 mod machine;
 mod output;
+mod outputs;
+mod revision;
 
 use arguments::Arguments;
 use clap::Parser;

@@ -7,7 +7,7 @@ use anstream::{AutoStream, ColorChoice};
 use mateline_engine::BadInput;
 use mateline_reports::text::{InputProblem, Style, problems};
 use serde::Serialize;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::Path;
 
 /// How text is to look on a stream.
@@ -32,12 +32,21 @@ pub fn json(value: &impl Serialize) -> Result<String, String> {
 
 /// Writes to standard output. A reader that has gone away ends the command quietly.
 pub fn print(text: &str) -> Exit {
-    let mut stdout = std::io::stdout().lock();
-    match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
+    match try_print(text) {
         Ok(()) => Exit::Done,
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Exit::Done,
         Err(error) => self::error(&format!("cannot write to standard output: {error}")),
     }
+}
+
+/// Writes to standard output.
+///
+/// # Errors
+/// Also when the reader has gone away.
+pub fn try_print(text: &str) -> std::io::Result<()> {
+    let mut stdout = std::io::stdout().lock();
+    stdout.write_all(text.as_bytes())?;
+    stdout.flush()
 }
 
 /// Says on the error stream why the command failed.
@@ -54,19 +63,35 @@ pub fn refuse(message: &str) -> Exit {
 
 /// Shows every problem of an input on the error stream.
 pub fn bad_input(bad: &BadInput, when: When) -> Exit {
-    let shown: Vec<InputProblem> = bad
-        .problems
-        .iter()
-        .map(|problem| InputProblem {
-            at: bad.place(problem.at),
-            message: problem.message.clone(),
-            notes: problem.notes.iter().map(|(at, text)| (bad.place(*at), text.clone())).collect(),
-            help: problem.help.clone(),
-        })
-        .collect();
-    let sources = bad.files.iter().map(|file| (file.name.clone(), file.text.clone())).collect();
-    eprint!("{}", problems(&shown, &sources, style(when, AutoStream::choice(&std::io::stderr()))));
+    eprint!("{}", problems_text(bad, style(when, AutoStream::choice(&std::io::stderr()))));
     Exit::BadInput
+}
+
+/// Every problem of an input with its line.
+pub fn problems_text(bad: &BadInput, style: Style) -> String {
+    let sources = bad.files.iter().map(|file| (file.name.clone(), file.text.clone())).collect();
+    problems(&input_problems(bad), &sources, style)
+}
+
+/// The problems of an input as reports take them.
+pub fn input_problems(bad: &BadInput) -> Vec<InputProblem> {
+    let shown = bad.problems.iter().map(|problem| InputProblem {
+        at: bad.place(problem.at),
+        message: problem.message.clone(),
+        notes: problem.notes.iter().map(|(at, text)| (bad.place(*at), text.clone())).collect(),
+        help: problem.help.clone(),
+    });
+    shown.collect()
+}
+
+/// Shows how far a long run is, in one line of the error stream that the next one replaces; only on a terminal. Empty
+/// text takes the line away.
+pub fn progress(text: &str) {
+    let mut stderr = std::io::stderr().lock();
+    if stderr.is_terminal() {
+        // A line that cannot be shown is no reason to end a run.
+        let _ = write!(stderr, "\r\u{1b}[2K{text}").and_then(|()| stderr.flush());
+    }
 }
 
 /// Writes a file whole or not at all: to a temporary name beside it, then renamed.

@@ -1,8 +1,9 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
-use crate::judge::{Judged, judge, waive};
+use crate::host::{Host, invite, recorded};
+use crate::judge::{Judged, judge, unknown_waivers, waive};
 use crate::load::{BadInput, Diagnosis, Fields, Loaded, Placed, Project, SourceFile, Span, load_home, place};
-use crate::pack::{Library, Pack, Row, Table, Vocabulary, load_pack, load_packs};
+use crate::pack::{Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs};
 use crate::schedule::Schedule;
 use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
@@ -10,7 +11,7 @@ use mateline_model::{Origin, PackSummary, Place, Pointer, QuantityDef, Remark, R
 use mateline_sdk::Plugin;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// A set of plugins, packs and materials that homes are checked with.
 pub struct Engine {
@@ -18,6 +19,8 @@ pub struct Engine {
     library: Library,
     materials: Elements<Material>,
     quantities: BTreeMap<String, QuantityDef>,
+    host: Option<Host>,
+    firm: Option<PathBuf>,
 }
 
 /// A checked home with what it was read from.
@@ -52,7 +55,53 @@ impl Engine {
     ) -> Result<Engine, String> {
         let schedule = Schedule::new(plugins)?;
         let quantities = schedule.quantities();
-        Ok(Engine { schedule, library, materials, quantities })
+        Ok(Engine { schedule, library, materials, quantities, host: None, firm: None })
+    }
+
+    /// The same engine, which runs the third-party plugins a home names.
+    #[must_use]
+    pub fn hosting(self, host: Host) -> Engine {
+        Engine { host: Some(host), ..self }
+    }
+
+    /// The same engine, for a firm: what its folder holds is used for every home, whatever folder a home names.
+    #[must_use]
+    pub fn for_firm(self, folder: &Path) -> Engine {
+        Engine { firm: Some(folder.to_owned()), ..self }
+    }
+
+    /// Names of the firm's packs, in order.
+    ///
+    /// # Errors
+    /// When the firm's folder cannot be used.
+    pub fn firm_packs(&self) -> Result<Vec<String>, BadInput> {
+        self.project()?.firm_packs().map_err(|message| refused(&message))
+    }
+
+    /// A project with no home, and the firm's folder.
+    fn project(&self) -> Result<Project, BadInput> {
+        let mut project = Project::at(Path::new("."));
+        if let Some(folder) = &self.firm {
+            project.take_firm(folder).map_err(|message| refused(&format!("the firm's folder: {message}")))?;
+        }
+        Ok(project)
+    }
+
+    /// The same engine, which also knows what the plugins write that are on record for a folder: in it, or else in the
+    /// nearest folder around it. None of them is loaded.
+    ///
+    /// # Errors
+    /// Why the record cannot be used.
+    pub fn knowing(&self, folder: &Path) -> Result<Engine, String> {
+        let schedule = self.schedule.joined_by(recorded(folder)?);
+        Ok(Engine {
+            quantities: schedule.quantities(),
+            schedule,
+            library: self.library,
+            materials: self.materials.clone(),
+            host: self.host.clone(),
+            firm: self.firm.clone(),
+        })
     }
 
     /// Everything a rule may name.
@@ -70,7 +119,7 @@ impl Engine {
         self.library
     }
 
-    /// Loads a pack by name, or from a file.
+    /// Loads a pack by name, of the firm or of those that come with mateline, or from a file.
     ///
     /// # Errors
     /// Every problem with it.
@@ -78,9 +127,13 @@ impl Engine {
         let by_name = self.library.iter().any(|(id, _)| *id == name);
         let path_like = name.contains(['/', '\\']) || name.ends_with(".yaml") || name.ends_with(".yml");
         let (mut project, name) = if by_name || !path_like {
-            (Project::at(Path::new(".")), name.to_owned())
+            (self.project()?, name.to_owned())
         } else {
-            Project::of(Path::new(name))?
+            let (mut project, name) = Project::of(Path::new(name))?;
+            if let Some(folder) = &self.firm {
+                project.take_firm(folder).map_err(|message| refused(&format!("the firm's folder: {message}")))?;
+            }
+            (project, name)
         };
         let found = load_pack(&name, Span::start(0), &mut project, self.library, &self.vocabulary());
         found.map_err(|problems| BadInput::new(problems, project.into_files()))
@@ -91,7 +144,7 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
-        load_home(path, &self.materials)
+        load_home(path, &self.materials, self.firm.as_deref())
     }
 
     /// Checks a home.
@@ -110,18 +163,30 @@ impl Engine {
         if let Some(on) = options.on {
             loaded.home.revision.date = on;
         }
-        let Loaded { home, tree, mut project, file } = loaded;
+        let Loaded { home, tree, mut project, file, firm } = loaded;
+        let invited = invite(self.host.as_ref(), &home, &tree, &project);
+        let schedule = self.schedule.joined_by(invited.workers);
+        let quantities = schedule.quantities();
+        let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities };
         // With a bad pack the plugins run all the same: what is wrong with the home is told together with it.
-        let (packs, mut problems) = match load_packs(&home, &tree, &mut project, self.library, &self.vocabulary()) {
-            Ok(packs) => (packs, Vec::new()),
-            Err(problems) => (Vec::new(), problems),
+        let (packs, mut problems) = match load_packs(&home, &tree, &mut project, self.library, &vocabulary) {
+            Ok(packs) => {
+                let problems = unknown_waivers(&home, &tree, &packs, self.library);
+                (packs, problems)
+            }
+            // A name a pack uses may be a plugin's that could not be used.
+            Err(problems) => (Vec::new(), invited.problems.into_iter().chain(problems).collect()),
         };
         let unwritten = |error: serde_json::Error| {
             BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
         };
         let json = serde_json::to_value(&home).map_err(unwritten)?;
-        let settings = settings(&packs, &json);
-        let found = self.schedule.run(&home, &settings);
+        let mut settings = settings(&packs, &json);
+        for (plugin, setting) in firm.settings() {
+            settings.entry(plugin.to_owned()).or_default().insert(0, ("firm".to_owned(), setting));
+        }
+        let mut found = schedule.run(&home, &settings);
+        found.plugins.extend(invited.unknown);
         if !(problems.is_empty() && found.problems.is_empty()) {
             let span = |pointer: &Pointer| {
                 let steps: Vec<String> = pointer.path.split('.').map(str::to_owned).collect();
@@ -145,13 +210,23 @@ impl Engine {
             facts: &found.facts,
             missing: &found.missing,
             plugins: &found.plugins,
-            quantities: &self.quantities,
+            quantities: &quantities,
             tree: &tree,
             files: project.files(),
             units,
+            day: home.revision.date,
         };
-        let mut verdicts = judge(&packs, &judged);
-        let mut remarks = waive(&home, &mut verdicts, &judged);
+        let mut verdicts = match judge(&packs, &judged) {
+            Ok(verdicts) => verdicts,
+            Err(faults) => return Err(BadInput::new(faults, project.into_files())),
+        };
+        let mut remarks = invited.remarks;
+        remarks.extend(packs.iter().flat_map(|pack| &pack.notes).map(|note| Remark {
+            message: note.message.clone(),
+            at: Some(place(project.files(), note.at)),
+            fails: false,
+        }));
+        remarks.extend(waive(&home, &packs, &mut verdicts, &judged));
         if let Some(on) = options.on {
             let message = format!("certificates and waivers are judged on {on}, not on the revision's date");
             remarks.push(Remark { message, at: None, fails: false });
@@ -161,7 +236,7 @@ impl Engine {
         let report = Report {
             file,
             units,
-            quantities: self.quantities.clone(),
+            quantities: quantities.clone(),
             places,
             verdicts,
             packs: packs.iter().map(summary).collect(),
@@ -171,6 +246,8 @@ impl Engine {
             remarks,
             facts: found.facts,
             home,
+            letterhead: firm.letterhead,
+            partials: firm.partials,
         };
         Ok(Checked { report, tree, files: project.into_files() })
     }
@@ -180,6 +257,12 @@ impl Engine {
         let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
         place(loaded.project.files(), loaded.tree.span_at(&steps))
     }
+}
+
+/// Why nothing can be read at all.
+fn refused(message: &str) -> BadInput {
+    let file = SourceFile { name: "<firm>".to_owned(), text: String::new() };
+    BadInput::new(vec![Diagnosis::new(Span::start(0), message)], vec![file])
 }
 
 fn summary(pack: &Pack) -> PackSummary {
@@ -229,11 +312,11 @@ fn resolved(value: &Value, home: &Value) -> Value {
             let rows = map.iter().filter(|(key, _)| *key != "by");
             let rows = rows.map(|(key, value)| (key.clone(), Some(value.clone()).filter(|value| value != "none")));
             let here = by.split('.').try_fold(home, |here, step| here.get(step)).and_then(Value::as_str);
-            let table = Table::new(by, rows.collect());
+            let table = Table::new(by, Measure::Words, rows.collect());
             match (&table, here) {
-                (Ok(table), Some(here)) => match table.row(here) {
-                    Row::Found(value) => value.clone(),
-                    Row::NoLimit | Row::NoRow => Value::Null,
+                (Ok(table), Some(here)) => match table.row(&Probe::Word(here.to_owned())) {
+                    Row::Found(_, value) => value.clone(),
+                    _ => Value::Null,
                 },
                 _ => Value::Null,
             }

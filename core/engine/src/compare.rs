@@ -4,12 +4,43 @@ mod align;
 mod edits;
 mod records;
 
-use crate::check::Checked;
+use crate::check::{Checked, Engine, Options};
+use crate::load::BadInput;
 use mateline_model::quantity::{Dimension, Units};
 use mateline_model::{
     Comparison, Moved, Outcome, PluginFailure, Remark, Report, Side, Subject, Thin, Turned, Value, Verdict,
 };
 use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Why two files cannot be compared.
+#[derive(Debug, Default)]
+pub struct Unusable {
+    /// What is wrong with the earlier one.
+    pub old: Option<BadInput>,
+    /// What is wrong with the later one.
+    pub new: Option<BadInput>,
+}
+
+impl Engine {
+    /// Checks two revisions, both at once, and compares them.
+    ///
+    /// # Errors
+    /// Every problem of both inputs.
+    pub fn compare(
+        &self,
+        old: &Path,
+        new: &Path,
+        options: &Options,
+        threshold: f64,
+    ) -> Result<Comparison, Box<Unusable>> {
+        let check = |path: &Path| self.check_loaded(self.load(path)?, options);
+        match rayon::join(|| check(old), || check(new)) {
+            (Ok(old), Ok(new)) => Ok(compare(&old, &new, threshold)),
+            (old, new) => Err(Box::new(Unusable { old: old.err(), new: new.err() })),
+        }
+    }
+}
 
 /// Compares two revisions. Margins below `threshold`, a share of the limit, are called thin when they shrank.
 pub fn compare(old: &Checked, new: &Checked, threshold: f64) -> Comparison {
@@ -59,7 +90,8 @@ fn failures(report: &Report, on_later: bool) -> impl Iterator<Item = PluginFailu
 
 /// Facts that moved, came or went.
 fn moved(old: &Report, new: &Report) -> Vec<Moved> {
-    let mut pairs: BTreeMap<(&Subject, &str), (Option<&Value>, Option<&Value>)> = BTreeMap::new();
+    type Pair<'a> = (Option<&'a Value>, Option<&'a Value>);
+    let mut pairs: BTreeMap<(&Subject, &str), Pair<'_>> = BTreeMap::new();
     for fact in old.facts.iter() {
         pairs.entry((&fact.subject, &fact.quantity)).or_default().0 = Some(&fact.value);
     }

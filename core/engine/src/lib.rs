@@ -2,6 +2,7 @@
 //!
 //! - [`load`]: files to a typed home in which every value's place is known.
 //! - [`schedule`]: plugins in the order of what they read, in parallel, each contained.
+//! - [`host`]: third-party plugins, which may be loaded and where they run.
 //! - [`pack`]: rule packs, their names and units checked when they are loaded.
 //! - [`expr`]: the expression language of rules.
 //! - [`judge`]: facts against rules.
@@ -11,11 +12,13 @@
 pub mod check;
 pub mod compare;
 pub mod expr;
+pub mod host;
 pub mod judge;
 pub mod load;
 pub mod pack;
 pub mod schedule;
 pub mod schemas;
+pub mod worker;
 
 pub use check::{Engine, Options};
 pub use load::BadInput;

@@ -1,17 +1,22 @@
 //! Running plugins: in the order of what they read and write, what is ready in parallel, each contained.
 
+use crate::worker::{BuiltIn, Declared, Lost, Worker};
 use mateline_model::home::Home;
 use mateline_model::{Facts, Figure, Missing, PluginStatus, Problem, QuantityDef, Value, ValueKind};
-use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use mateline_sdk::{Findings, Plugin, PluginError, Request, abi};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
 
 /// A set of plugins in a sound order.
+#[derive(Clone)]
 pub struct Schedule {
-    plugins: Vec<(Declaration, Box<dyn Plugin>)>,
+    plugins: Vec<Arc<dyn Worker>>,
     /// Indices of plugins that may run together, wave by wave.
     waves: Vec<Vec<usize>>,
+    /// Plugins whose namespace is another's: they fail, and nothing waits for them.
+    doubles: Vec<PluginStatus>,
 }
 
 /// What all plugins found out together.
@@ -30,57 +35,58 @@ pub struct Outcome {
 }
 
 impl Schedule {
-    /// Orders plugins.
+    /// Orders plugins that are linked in.
     ///
     /// # Errors
     /// When two claim one namespace, one reads what nobody writes, or their reads form a circle.
     pub fn new(plugins: Vec<Box<dyn Plugin>>) -> Result<Schedule, String> {
-        let plugins: Vec<(Declaration, Box<dyn Plugin>)> =
-            plugins.into_iter().map(|plugin| (plugin.declaration(), plugin)).collect();
-        let mut names = BTreeSet::new();
-        for (declaration, _) in &plugins {
-            if !names.insert(declaration.name) {
-                return Err(format!("two plugins claim the namespace '{}'", declaration.name));
-            }
-            let prefix = format!("{}.", declaration.name);
-            if let Some(stray) = declaration.quantities.iter().find(|quantity| !quantity.name.starts_with(&prefix)) {
-                return Err(format!("plugin {} declares '{}' outside its namespace", declaration.name, stray.name));
+        Schedule::of(plugins.into_iter().map(|plugin| Arc::new(BuiltIn::new(plugin)) as Arc<dyn Worker>).collect())
+    }
+
+    /// The same plugins and third-party ones. One that does not fit in fails alone: it owes its facts, and the others
+    /// keep their places.
+    #[must_use]
+    pub fn joined_by(&self, guests: Vec<Arc<dyn Worker>>) -> Schedule {
+        let mut joined = self.clone();
+        for guest in guests {
+            let declared = guest.declared();
+            if joined.plugins.iter().any(|other| other.declared().name == declared.name) {
+                let owing_nothing = Declared { quantities: Vec::new(), ..declared.clone() };
+                let why = "its namespace is taken by another plugin".to_owned();
+                joined.doubles.push(status(&owing_nothing, Some(why)));
+            } else {
+                joined.plugins.push(guest);
             }
         }
-        for (declaration, _) in &plugins {
-            if let Some(read) = declaration.reads.iter().find(|read| !names.contains(*read)) {
-                return Err(format!("plugin {} reads '{read}', which no plugin writes", declaration.name));
+        loop {
+            match order(&joined.plugins) {
+                Ok(waves) => return Schedule { waves, ..joined },
+                Err(Unsound { index, why, .. }) if index >= self.plugins.len() => {
+                    let Some(place) = joined.plugins.get_mut(index) else { return self.clone() };
+                    *place = stranded(place.as_ref(), &why);
+                }
+                // The plugins that are linked in fit together by themselves.
+                Err(_) => return self.clone(),
             }
         }
-        let mut done: BTreeSet<&str> = BTreeSet::new();
-        let mut left: Vec<usize> = (0..plugins.len()).collect();
-        let mut waves = Vec::new();
-        while !left.is_empty() {
-            let is_ready = |index: &usize| {
-                plugins.get(*index).is_some_and(|(plugin, _)| plugin.reads.iter().all(|read| done.contains(read)))
-            };
-            let (ready, waiting): (Vec<usize>, Vec<usize>) = left.iter().partition(|index| is_ready(index));
-            if ready.is_empty() {
-                let circle: Vec<&str> =
-                    waiting.iter().filter_map(|index| plugins.get(*index)).map(|(plugin, _)| plugin.name).collect();
-                return Err(format!("plugins read each other in a circle: {}", circle.join(", ")));
-            }
-            done.extend(ready.iter().filter_map(|index| plugins.get(*index)).map(|(plugin, _)| plugin.name));
-            waves.push(ready);
-            left = waiting;
+    }
+
+    fn of(plugins: Vec<Arc<dyn Worker>>) -> Result<Schedule, String> {
+        match order(&plugins) {
+            Ok(waves) => Ok(Schedule { plugins, waves, doubles: Vec::new() }),
+            Err(Unsound { name, why, .. }) => Err(format!("plugin {name}: {why}")),
         }
-        Ok(Schedule { plugins, waves })
     }
 
     /// Definitions of every quantity, by name.
     pub fn quantities(&self) -> BTreeMap<String, QuantityDef> {
-        let all = self.plugins.iter().flat_map(|(declaration, _)| &declaration.quantities);
+        let all = self.plugins.iter().flat_map(|plugin| &plugin.declared().quantities);
         all.map(|quantity| (quantity.name.to_string(), quantity.clone())).collect()
     }
 
     /// The plugins' declarations.
-    pub fn declarations(&self) -> impl Iterator<Item = &Declaration> {
-        self.plugins.iter().map(|(declaration, _)| declaration)
+    pub fn declarations(&self) -> impl Iterator<Item = &Declared> {
+        self.plugins.iter().map(|plugin| plugin.declared())
     }
 
     /// Runs every plugin on a home. The result is the same for any number of threads.
@@ -91,22 +97,22 @@ impl Schedule {
             let results: Vec<(usize, Result<Findings, PluginError>)> = wave
                 .par_iter()
                 .filter_map(|index| Some((*index, self.plugins.get(*index)?)))
-                .map(|(index, (declaration, plugin))| {
-                    let own = settings.get(declaration.name).map(Vec::as_slice).unwrap_or_default();
+                .map(|(index, plugin)| {
+                    let own = settings.get(&plugin.declared().name).map(Vec::as_slice).unwrap_or_default();
                     let request = Request { home, facts: &outcome.facts, settings: own };
-                    (index, contained(declaration, plugin.as_ref(), &request))
+                    (index, contained(plugin.as_ref(), &request))
                 })
                 .collect();
             for (index, result) in results {
-                let Some((declaration, _)) = self.plugins.get(index) else { continue };
+                let Some(plugin) = self.plugins.get(index) else { continue };
                 let failure = match result {
                     Ok(findings) => outcome.take(findings).err(),
                     Err(error) => Some(error.to_string()),
                 };
-                statuses.insert(index, status(declaration, failure));
+                statuses.insert(index, status(plugin.declared(), failure));
             }
         }
-        outcome.plugins = statuses.into_values().collect();
+        outcome.plugins = statuses.into_values().chain(self.doubles.iter().cloned()).collect();
         outcome
     }
 }
@@ -126,26 +132,85 @@ impl Outcome {
     }
 }
 
-fn status(declaration: &Declaration, failure: Option<String>) -> PluginStatus {
+/// A plugin that owes its facts because it does not fit in. It reads nothing, so that it has a place all the same.
+fn stranded(plugin: &dyn Worker, why: &str) -> Arc<dyn Worker> {
+    let prefix = format!("{}.", plugin.declared().name);
+    let mut declared = Declared { reads: Vec::new(), ..plugin.declared().clone() };
+    declared.quantities.retain(|quantity| quantity.name.starts_with(&prefix));
+    Arc::new(Lost { declared, why: why.to_owned() })
+}
+
+/// Why plugins have no order, and because of which.
+struct Unsound {
+    index: usize,
+    name: String,
+    why: String,
+}
+
+/// Which plugins may run together, wave by wave.
+fn order(plugins: &[Arc<dyn Worker>]) -> Result<Vec<Vec<usize>>, Unsound> {
+    let unsound = |index: usize, plugin: &dyn Worker, why: String| {
+        let name = plugin.declared().name.clone();
+        Err(Unsound { index, name, why })
+    };
+    let mut names = BTreeSet::new();
+    for (index, plugin) in plugins.iter().enumerate() {
+        let declared = plugin.declared();
+        if !names.insert(declared.name.as_str()) {
+            return unsound(index, plugin.as_ref(), "its namespace is taken by another plugin".to_owned());
+        }
+        let prefix = format!("{}.", declared.name);
+        if let Some(stray) = declared.quantities.iter().find(|quantity| !quantity.name.starts_with(&prefix)) {
+            return unsound(index, plugin.as_ref(), format!("it declares '{}' outside its namespace", stray.name));
+        }
+    }
+    for (index, plugin) in plugins.iter().enumerate() {
+        if let Some(read) = plugin.declared().reads.iter().find(|read| !names.contains(read.as_str())) {
+            return unsound(index, plugin.as_ref(), format!("it reads '{read}', which no plugin writes"));
+        }
+    }
+    let mut done: BTreeSet<&str> = BTreeSet::new();
+    let mut left: Vec<usize> = (0..plugins.len()).collect();
+    let mut waves = Vec::new();
+    while !left.is_empty() {
+        let declared = |index: &usize| plugins.get(*index).map(|plugin| plugin.declared());
+        let is_ready = |index: &usize| {
+            declared(index).is_some_and(|plugin| plugin.reads.iter().all(|read| done.contains(read.as_str())))
+        };
+        let (ready, waiting): (Vec<usize>, Vec<usize>) = left.iter().partition(|index| is_ready(index));
+        if ready.is_empty() {
+            let circle: Vec<&str> = waiting.iter().filter_map(declared).map(|plugin| plugin.name.as_str()).collect();
+            let why = format!("it reads in a circle with others: {}", circle.join(", "));
+            // The one that came last closes the circle.
+            return match waiting.last().and_then(|index| Some((*index, plugins.get(*index)?))) {
+                Some((index, plugin)) => unsound(index, plugin.as_ref(), why),
+                None => Ok(waves),
+            };
+        }
+        done.extend(ready.iter().filter_map(declared).map(|plugin| plugin.name.as_str()));
+        waves.push(ready);
+        left = waiting;
+    }
+    Ok(waves)
+}
+
+fn status(declared: &Declared, failure: Option<String>) -> PluginStatus {
     PluginStatus {
-        name: declaration.name.to_owned(),
-        version: declaration.version.to_owned(),
-        about: declaration.about.to_owned(),
+        name: declared.name.clone(),
+        version: declared.version.clone(),
+        about: declared.about.clone(),
         failure,
-        reads: declaration.reads.iter().map(|read| (*read).to_owned()).collect(),
-        writes: declaration.quantities.iter().map(|quantity| quantity.name.to_string()).collect(),
+        reads: declared.reads.clone(),
+        writes: declared.quantities.iter().map(|quantity| quantity.name.to_string()).collect(),
     }
 }
 
 /// Runs one plugin; a panic or a fact that breaks its word becomes an error.
-fn contained(declaration: &Declaration, plugin: &dyn Plugin, request: &Request<'_>) -> Result<Findings, PluginError> {
-    let findings = catch_unwind(AssertUnwindSafe(|| plugin.run(request))).unwrap_or_else(|panic| {
-        let words = panic.downcast_ref::<String>().map(String::as_str);
-        let words = words.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("no message");
-        Err(PluginError(format!("it panicked: {words}")))
-    })?;
+fn contained(plugin: &dyn Worker, request: &Request<'_>) -> Result<Findings, PluginError> {
+    let findings = catch_unwind(AssertUnwindSafe(|| plugin.run(request)))
+        .unwrap_or_else(|panic| Err(PluginError(format!("it panicked: {}", abi::words(&*panic)))))?;
     let declared: BTreeMap<&str, &QuantityDef> =
-        declaration.quantities.iter().map(|quantity| (quantity.name.as_ref(), quantity)).collect();
+        plugin.declared().quantities.iter().map(|quantity| (quantity.name.as_ref(), quantity)).collect();
     for fact in &findings.facts {
         let Some(definition) = declared.get(fact.quantity.as_ref()) else {
             return Err(PluginError(format!(
@@ -170,5 +235,107 @@ fn keeps_word(definition: &QuantityDef, value: &Value) -> Result<(), String> {
         }
         (ValueKind::Number, Value::Number(_)) => Ok(()),
         _ => Err("a value of another kind than it declared".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
+    use super::*;
+    use mateline_model::quantity::Units;
+
+    struct Own;
+
+    impl Plugin for Own {
+        fn declaration(&self) -> mateline_sdk::Declaration {
+            let quantities = vec![QuantityDef::number("own.count", Units::plain(0), "A count.")];
+            mateline_sdk::Declaration { name: "own", version: "1", about: "own", reads: &[], quantities }
+        }
+
+        fn run(&self, _: &Request<'_>) -> Result<Findings, PluginError> {
+            Ok(Findings::default())
+        }
+    }
+
+    /// A guest that finds nothing.
+    struct Guest(Declared);
+
+    impl Worker for Guest {
+        fn declared(&self) -> &Declared {
+            &self.0
+        }
+
+        fn run(&self, _: &Request<'_>) -> Result<Findings, PluginError> {
+            Ok(Findings::default())
+        }
+    }
+
+    fn guest(name: &str, reads: &[&str], writes: &str) -> Arc<dyn Worker> {
+        let quantity = QuantityDef {
+            name: writes.to_owned().into(),
+            ..QuantityDef::number("", Units::plain(0), "A number of a guest.")
+        };
+        Arc::new(Guest(Declared {
+            name: name.to_owned(),
+            version: "1".to_owned(),
+            about: "a guest".to_owned(),
+            reads: reads.iter().map(|read| (*read).to_owned()).collect(),
+            quantities: vec![quantity],
+        }))
+    }
+
+    /// Name and failure of every plugin of a run with these guests, and the quantities that are known.
+    fn run(guests: Vec<Arc<dyn Worker>>) -> (Vec<(String, Option<String>)>, Vec<String>) {
+        let schedule = Schedule::new(vec![Box::new(Own)]).unwrap().joined_by(guests);
+        let home = serde_json::json!({
+            "home": "H", "revision": {"id": "A", "date": "2026-10-05"}, "site": {"place": "P", "climate_zone": "6A"},
+            "modules": {}
+        });
+        let outcome = schedule.run(&serde_json::from_value(home).unwrap(), &BTreeMap::new());
+        let statuses = outcome.plugins.into_iter().map(|plugin| (plugin.name, plugin.failure)).collect();
+        (statuses, schedule.quantities().into_keys().collect())
+    }
+
+    fn failed(name: &str, why: &str) -> (String, Option<String>) {
+        (name.to_owned(), Some(why.to_owned()))
+    }
+
+    fn ran(name: &str) -> (String, Option<String>) {
+        (name.to_owned(), None)
+    }
+
+    #[test]
+    fn guests_that_fit_in_run_in_the_order_of_what_they_read() {
+        let (statuses, quantities) = run(vec![guest("b", &["a"], "b.x"), guest("a", &["own"], "a.x")]);
+        assert_eq!(statuses, [ran("own"), ran("b"), ran("a")]);
+        assert_eq!(quantities, ["a.x", "b.x", "own.count"]);
+    }
+
+    #[test]
+    fn a_guest_that_does_not_fit_in_fails_alone_and_still_owes_its_facts() {
+        let (statuses, quantities) = run(vec![guest("a", &["nobody"], "a.x"), guest("b", &["a"], "b.x")]);
+        assert_eq!(statuses, [ran("own"), failed("a", "it reads 'nobody', which no plugin writes"), ran("b")]);
+        assert_eq!(quantities, ["a.x", "b.x", "own.count"]);
+    }
+
+    #[test]
+    fn guests_in_a_circle_fail_until_there_is_none() {
+        let (statuses, _) = run(vec![guest("a", &["b"], "a.x"), guest("b", &["a"], "b.x")]);
+        assert_eq!(statuses, [ran("own"), ran("a"), failed("b", "it reads in a circle with others: a, b")]);
+    }
+
+    #[test]
+    fn a_namespace_has_one_owner() {
+        let (statuses, quantities) = run(vec![guest("own", &[], "own.count"), guest("a", &[], "own.other")]);
+        let (taken, stray) =
+            ("its namespace is taken by another plugin", "it declares 'own.other' outside its namespace");
+        assert_eq!(statuses, [ran("own"), failed("a", stray), failed("own", taken)]);
+        assert_eq!(quantities, ["own.count"]);
+    }
+
+    #[test]
+    fn plugins_that_are_linked_in_have_to_fit_together() {
+        let twice = Schedule::new(vec![Box::new(Own), Box::new(Own)]).err().unwrap();
+        assert_eq!(twice, "plugin own: its namespace is taken by another plugin");
     }
 }

@@ -134,6 +134,10 @@ pub struct Report {
     pub sources: BTreeMap<String, String>,
     /// Remarks on the run itself, such as a waiver that matches nothing.
     pub remarks: Vec<Remark>,
+    /// The firm's letterhead.
+    pub letterhead: Option<String>,
+    /// The firm's own parts of the HTML report, by the name of the part.
+    pub partials: BTreeMap<String, String>,
 }
 
 /// A remark on the run itself.

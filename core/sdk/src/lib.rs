@@ -2,6 +2,12 @@
 //!
 //! A plugin computes facts from the home and from other plugins' facts. It holds no limits, keeps no state, owns no
 //! threads and writes to no stream; the same input gives the same facts in any order.
+//!
+//! A plugin that comes with mateline is linked in. Any other is a library that exports three C functions: in Rust by
+//! [`export_plugin!`], in other languages by `include/mateline_plugin.h`.
+
+pub mod abi;
+pub mod message;
 
 use mateline_model::{
     Basis, Fact, Facts, Figure, Home, Missing, Pointer, Problem, QuantityDef, Subject, Value, quantity::Quantity,

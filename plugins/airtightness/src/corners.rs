@@ -12,16 +12,16 @@ use mateline_sdk::Request;
 use std::collections::BTreeSet;
 
 /// Largest gap across which two faces meet (m).
-const GAP: f64 = 0.03;
+pub(crate) const GAP: f64 = 0.03;
 
 /// Most lines that are looked at along one axis.
 const MOST: usize = 10_000;
 
 /// A box as its lowest and highest coordinates (m).
-struct Solid<'a> {
-    id: &'a Id,
-    low: [f64; 3],
-    high: [f64; 3],
+pub(crate) struct Solid<'a> {
+    pub(crate) id: &'a Id,
+    pub(crate) low: [f64; 3],
+    pub(crate) high: [f64; 3],
 }
 
 /// The points where four boxes meet, as one entry; none where there is no such point.
@@ -119,7 +119,7 @@ fn contains(solid: &Solid<'_>, point: [f64; 3]) -> bool {
 
 /// The boxes in place: one without a height stands on the tallest box of the level below that it covers some of, or
 /// where it covers none, on the tallest of that level.
-fn solids(home: &Home) -> Vec<Solid<'_>> {
+pub(crate) fn solids(home: &Home) -> Vec<Solid<'_>> {
     let mut levels: Vec<u32> = home.modules.values().map(|module| module.level).collect();
     levels.sort_unstable();
     levels.dedup();

@@ -50,14 +50,14 @@ quantities! {
     Q50_GAIN = number("airtightness.q50_gain", AIR_FLOW; "Leakage at 50 Pa saved by the action.");
     GAIN_ACTION = text("airtightness.gain_action"; "What would make this element tighter.");
     TARGET_Q50 = number("airtightness.target_q50", AIR_FLOW; "Leakage at 50 Pa that a pack's target comes to in this home.");
-    CHANCE = number("airtightness.chance", Units::PERCENT; "Chance that the finished home meets the target, by the budget.");
-    PREDICTED_CHANCE = number("airtightness.predicted_chance", Units::PERCENT; "Chance that the finished home meets the target, by the prediction from the latest test.");
+    CHANCE = number("airtightness.chance", Units::PERCENT; "Chance of meeting the target, once the home is finished, by the budget.");
+    PREDICTED_CHANCE = number("airtightness.predicted_chance", Units::PERCENT; "Chance of meeting the target, once the home is finished, by the prediction from the latest test.");
     REMAINING_ALLOWANCE = number("airtightness.remaining_allowance", AIR_FLOW; "Leakage at 50 Pa that may still be added before the target is used up; below zero when it is.");
     NEXT_TEST_Q50 = number("airtightness.next_test_q50", AIR_FLOW; "Reading at 50 Pa that the final test may show so that the target is met with the test's uncertainty.");
 
     TEST_Q50 = number("airtightness.test_q50", AIR_FLOW; "Measured leakage at 50 Pa by ISO 9972, mean of the directions.");
-    TEST_Q50_LOW = number("airtightness.test_q50_low", AIR_FLOW; "Lower end of the 95 % interval of the measured leakage at 50 Pa.");
-    TEST_Q50_HIGH = number("airtightness.test_q50_high", AIR_FLOW; "Upper end of the 95 % interval of the measured leakage at 50 Pa.");
+    TEST_Q50_LOW = number("airtightness.test_q50_low", AIR_FLOW; "Lower end of the measured leakage at 50 Pa, of its 95 % interval.");
+    TEST_Q50_HIGH = number("airtightness.test_q50_high", AIR_FLOW; "Upper end of the measured leakage at 50 Pa, of its 95 % interval.");
     TEST_Q50_E779 = number("airtightness.test_q50_e779", AIR_FLOW; "Measured leakage at 50 Pa by ASTM E779, which also counts the air's viscosity.");
     TEST_EXPONENT = number("airtightness.test_exponent", EXPONENT; "Exponent of the measured curve, mean of the directions.");
     TEST_EXPONENT_LOW = number("airtightness.test_exponent_low", EXPONENT; "Lower end of the 95 % interval of the exponent.");
@@ -76,14 +76,14 @@ quantities! {
     TEST_OBJECTION_E779 = text("airtightness.test_objection_e779"; "Why the test does not keep to the conditions of ASTM E779.");
     STAGE_BUDGET_Q50 = number("airtightness.stage_budget_q50", AIR_FLOW; "Leakage at 50 Pa that the budget expects of this test, with the parts still open.");
 
-    PREDICTED_Q50 = number("airtightness.predicted_q50", AIR_FLOW; "Leakage at 50 Pa of the finished home, predicted from the latest test.");
+    PREDICTED_Q50 = number("airtightness.predicted_q50", AIR_FLOW; "Predicted leakage at 50 Pa, of the finished home, from the latest test.");
     PREDICTED_Q50_LOW = number("airtightness.predicted_q50_low", AIR_FLOW; "Predicted leakage at 50 Pa that the home stays above in nine cases of ten.");
     PREDICTED_Q50_HIGH = number("airtightness.predicted_q50_high", AIR_FLOW; "Predicted leakage at 50 Pa that the home stays below in nine cases of ten.");
     PREDICTED_ACH50 = number("airtightness.predicted_ach50", AIR_CHANGES; "Predicted air changes at 50 Pa.");
     PREDICTED_Q50_PER_AREA = number("airtightness.predicted_q50_per_area", FLOW_PER_AREA; "Predicted leakage at 50 Pa per area of the exterior envelope.");
-    BEST_Q50 = number("airtightness.best_q50", AIR_FLOW; "Leakage at 50 Pa as far as it is known: from the latest valid test, else from the budget.");
-    BEST_ACH50 = number("airtightness.best_ach50", AIR_CHANGES; "Air changes at 50 Pa as far as they are known.");
-    BEST_Q50_PER_AREA = number("airtightness.best_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per area of the exterior envelope, as far as it is known.");
+    BEST_Q50 = number("airtightness.best_q50", AIR_FLOW; "Leakage at 50 Pa, as far as it is known: from the latest valid test, else from the budget.");
+    BEST_ACH50 = number("airtightness.best_ach50", AIR_CHANGES; "Air changes at 50 Pa, as far as they are known: from the latest valid test, else from the budget.");
+    BEST_Q50_PER_AREA = number("airtightness.best_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per envelope area, as far as it is known, of the exterior envelope.");
     BEST_FROM = text("airtightness.best_from"; "Where the best value comes from: test, prediction or budget.");
     INFILTRATION = number("airtightness.infiltration", AIR_FLOW; "Yearly effective infiltration that may be credited; nothing without a valid test or a weather and shielding factor.");
     INFILTRATION_ESTIMATE = number("airtightness.infiltration_estimate", AIR_FLOW; "Yearly effective infiltration by the best value, whether or not it may be credited.");

@@ -5,8 +5,8 @@
 //! spread of their sum ([`spread`]); every blower-door test, corrected for its air and fitted ([`conditions`],
 //! [`regression`], [`blower_door`]) and held against the conditions of its standard ([`validity`]); the budget at the
 //! stage of a test, and the finished home predicted from the latest one; chances against the targets that packs set;
-//! infiltration over the year ([`infiltration`]). Does not judge: limits on homes live in `rules/`. The conditions in
-//! [`validity`] are a part of the test methods.
+//! infiltration over the year ([`infiltration`]); what is drawn of all this ([`figures`]). Does not judge: limits on
+//! homes live in `rules/`. The conditions in [`validity`] are a part of the test methods.
 //!
 //! Assumes that leaks add up, that they follow one power law with n = 0.65 where no test gives it, and that the best
 //! estimates are means of lognormal distributions. Nothing published was found for mate lines of factory-built homes:
@@ -56,6 +56,9 @@ use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Airtightness;
 
+#[cfg(feature = "plugin-library")]
+mateline_sdk::export_plugin!(Airtightness);
+
 impl Plugin for Airtightness {
     fn declaration(&self) -> Declaration {
         Declaration {
@@ -84,6 +87,7 @@ impl Plugin for Airtightness {
         let standing = targets::Standing { budget: &budget, drawn: &drawn, prediction: &prediction };
         targets::report(request, &standing, &mut findings);
         best::report(request, &budget, &prediction, &mut findings);
+        figures::report(request, &standing, &tests, &mut findings);
         Ok(findings)
     }
 }

@@ -4,7 +4,7 @@ use crate::lack::Lack;
 use crate::product::{Knowledge, Product};
 use indexmap::IndexMap;
 use mateline_model::Subject;
-use mateline_model::home::{Id, SpaceUse};
+use mateline_model::home::{Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Area, Flow};
 use mateline_sdk::Request;
 
@@ -15,6 +15,8 @@ pub(crate) const DWELLING: &str = "home";
 pub(crate) struct Air<'a> {
     /// The room; none for the dwelling.
     pub room: Option<&'a Id>,
+    /// Closets that open to the room: their finishes are in its air.
+    pub closets: Vec<&'a Id>,
     /// Rooms outside the dwelling's air.
     outside: Vec<&'a Id>,
     /// Its fresh air.
@@ -29,14 +31,26 @@ pub(crate) fn airs<'a>(request: &Request<'a>, products: &[Product<'a>]) -> Vec<A
     let garages = home.spaces.iter().filter(|(_, space)| space.used_as == SpaceUse::Garage);
     let outside: Vec<&Id> = garages.map(|(id, _)| id).collect();
     let dwelling = (Subject::home(), "ventilation.delivered_flow");
-    let mut airs = vec![Air { room: None, outside, flow: flow(request, &dwelling), flow_of: dwelling }];
-    for id in home.spaces.keys() {
-        if products.iter().any(|product| product.knowledge != Knowledge::Outside && product.rooms.contains(&id)) {
-            let flow_of = (Subject::element("spaces", id), "ventilation.fresh_air");
-            airs.push(Air { room: Some(id), outside: Vec::new(), flow: flow(request, &flow_of), flow_of });
+    let closets = Vec::new();
+    let mut airs = vec![Air { room: None, closets, outside, flow: flow(request, &dwelling), flow_of: dwelling }];
+    let rooms = home.spaces.iter().filter(|(_, space)| room_of_closet(home, space).is_none());
+    for (id, _) in rooms {
+        let belongs = |space: &Space| room_of_closet(home, space) == Some(id);
+        let closets = home.spaces.iter().filter(|(_, space)| belongs(space)).map(|(closet, _)| closet).collect();
+        let flow_of = (Subject::element("spaces", id), "ventilation.fresh_air");
+        let outside = Vec::new();
+        let air = Air { room: Some(id), closets, outside, flow: flow(request, &flow_of), flow_of };
+        if products.iter().any(|product| product.knowledge != Knowledge::Outside && air.holds(product)) {
+            airs.push(air);
         }
     }
     airs
+}
+
+/// The room that a closet opens to, where it is no closet itself: nobody stays in a closet, and no unit brings it air.
+fn room_of_closet<'a>(home: &'a Home, space: &'a Space) -> Option<&'a Id> {
+    let room = space.opens_to.as_ref().filter(|_| space.used_as == SpaceUse::Closet)?;
+    home.spaces.get(room).filter(|other| other.used_as != SpaceUse::Closet).map(|_| room)
 }
 
 fn flow(request: &Request<'_>, (subject, quantity): &(Subject, &'static str)) -> Result<Flow, Lack> {
@@ -80,7 +94,7 @@ impl Air<'_> {
     /// Whether a finish is in it.
     pub(crate) fn holds(&self, product: &Product<'_>) -> bool {
         match self.room {
-            Some(room) => product.rooms.contains(&room),
+            Some(room) => product.rooms.iter().any(|id| *id == room || self.closets.contains(id)),
             None => product.rooms.is_empty() || product.rooms.iter().any(|room| !self.outside.contains(room)),
         }
     }
@@ -92,10 +106,15 @@ impl Air<'_> {
             at: lack.at.clone(),
         })?;
         match self.room {
-            Some(room) => amount.in_room(room).ok_or_else(|| {
-                let because = format!("the rooms of {} have no floor area to divide its area by", product.subject);
-                Lack::at(because, product.subject.as_str())
-            }),
+            Some(room) => {
+                let rooms = std::iter::once(room).chain(self.closets.iter().copied());
+                let shares: Vec<Area> = rooms.filter_map(|id| amount.in_room(id)).collect();
+                if shares.is_empty() {
+                    let because = format!("the rooms of {} have no floor area to divide its area by", product.subject);
+                    return Err(Lack::at(because, product.subject.as_str()));
+                }
+                Ok(shares.into_iter().sum())
+            }
             None => {
                 let outside = self.outside.iter().filter_map(|room| amount.in_room(room)).sum();
                 Ok(amount.total - outside)
@@ -103,10 +122,9 @@ impl Air<'_> {
         }
     }
 
-    /// Finishes in it whose emissions are not known.
+    /// Finishes in it of which it is not known what they give off.
     pub(crate) fn unknown<'p, 'a>(&self, products: &'p [Product<'a>]) -> Vec<&'p Product<'a>> {
-        let unknown = |product: &&Product<'_>| product.knowledge == Knowledge::None && self.holds(product);
-        products.iter().filter(unknown).collect()
+        products.iter().filter(|product| product.is_unknown() && self.holds(product)).collect()
     }
 
     /// Compounds given off into it, each with its sources, in the order of the home.

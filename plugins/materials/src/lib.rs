@@ -3,8 +3,8 @@
 //! In order: what is said of content (`content`); how much there is and where (`amount`); emission factors with their
 //! decay ([`decay`]) and the air of every room and of the dwelling ([`mass_balance`]); each product by itself
 //! in the standard residence ([`standard_residence`]); substances to avoid ([`substance`], [`cas`]); records on the day
-//! of judging ([`evidence`]). Does not judge: limits live in `rules/`. Published levels of compounds stand in
-//! `compounds.yaml`, each with its mark, and come out as facts for rules to compare with.
+//! of judging ([`evidence`]); figures of what each finish adds. Does not judge: limits live in `rules/`. Published
+//! levels of compounds stand in `compounds.yaml`, each with its mark, and come out as facts for rules to compare with.
 //!
 //! Assumes perfect mixing, no sinks and clean outdoor air. What comes from other rooms counts by way of the age of the
 //! room's air only. A finish without emission factors is counted as unknown, never as clean.
@@ -32,6 +32,7 @@ pub mod mass_balance;
 mod product;
 mod room_air;
 mod scenario;
+mod sources_figure;
 pub mod standard_residence;
 pub mod substance;
 mod words;
@@ -43,6 +44,9 @@ use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 /// The materials plugin.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Materials;
+
+#[cfg(feature = "plugin-library")]
+mateline_sdk::export_plugin!(Materials);
 
 impl Plugin for Materials {
     fn declaration(&self) -> Declaration {
@@ -69,6 +73,7 @@ impl Plugin for Materials {
         product::report(&products, &mut findings);
         scenario::report(home, &products, &mut findings);
         room_air::report(request, &products, &ages, &mut findings);
+        sources_figure::report(request, &products, &mut findings);
         avoided::report(home, &mut findings);
         backing::report(home, &mut findings);
         evidence::report(home, &mut findings);

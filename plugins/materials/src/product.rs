@@ -99,6 +99,15 @@ fn emission(finish: &Finish, named: &Named, factor: EmissionRate) -> Emission {
 }
 
 impl Product<'_> {
+    /// Whether it is in the rooms and what it gives off is not known, for want of factors or of an area.
+    pub(crate) fn is_unknown(&self) -> bool {
+        match self.knowledge {
+            Knowledge::Own => self.amount.is_err(),
+            Knowledge::None => true,
+            Knowledge::Within(_) | Knowledge::Outside => false,
+        }
+    }
+
     /// Compounds it gives off, each once.
     pub(crate) fn compounds(&self) -> Vec<&Named> {
         let mut found: Vec<&Named> = Vec::new();

@@ -9,7 +9,7 @@ use crate::facts::{self, CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS, SOURCE
 use crate::lack::Lack;
 use crate::levels::levels;
 use crate::mass_balance::{concentration, flow_needed, source};
-use crate::product::{Product, TEST_AGE};
+use crate::product::{Knowledge, Product, TEST_AGE};
 use mateline_model::quantity::{Area, Density, Duration, EmissionRate, MassFlow, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Request};
@@ -32,6 +32,7 @@ struct Part<'p, 'a> {
 
 /// Facts of every compound in every volume of air; then those on all compounds together.
 pub(crate) fn report(request: &Request<'_>, products: &[Product<'_>], ages: &Ages, findings: &mut Findings) {
+    sums_complete(products, findings);
     for air in airs(request, products) {
         let mut means = Vec::new();
         for (id, sources) in air.compounds(products) {
@@ -61,24 +62,37 @@ fn unknown_sources(air: &Air<'_>, products: &[Product<'_>], subject: &Subject, f
     let unknown = air.unknown(products);
     let mut step = Step::new("n = Σ 1");
     for product in unknown.iter().take(MOST_TERMS) {
-        let term = Term::new("1", format!("{} has no emission factors", product.subject), 1.0, Units::plain(0));
+        let lacks = if product.knowledge == Knowledge::None { "emission factors" } else { "area" };
+        let term = Term::new("1", format!("{} has no {lacks}", product.subject), 1.0, Units::plain(0));
         step = step.term(term.given(product.subject.to_string()));
     }
-    let count = Term::new("n", "finishes whose emissions are not known", unknown.len() as f64, Units::plain(0));
-    let basis = Basis::new("finishes without emission factors, counted", "common practice, no source")
+    let count =
+        Term::new("n", "finishes of which it is not known what they give off", unknown.len() as f64, Units::plain(0));
+    let basis = Basis::new("finishes without emission factors or area, counted", "common practice, no source")
         .step(step.result(count))
         .assuming("compounds that a finish's factors do not name are taken as not found in its test");
     findings.count(subject, &facts::UNKNOWN_SOURCES, unknown.len(), basis.clone());
-    match unknown.first() {
-        None => findings.flag(subject, &facts::ALL_SOURCES_KNOWN, true, basis),
-        Some(first) => {
-            let names: Vec<&str> = unknown.iter().take(6).map(|product| product.id.as_ref()).collect();
-            let more =
-                if unknown.len() > names.len() { format!(" and {} more", unknown.len() - 6) } else { String::new() };
-            let because = format!("emissions of {}{more} are not known, so the sum is not the whole", names.join(", "));
-            findings.missing(subject, &facts::ALL_SOURCES_KNOWN, because, Some(Pointer::new(first.subject.as_str())));
-        }
-    }
+    findings.flag(subject, &facts::ALL_SOURCES_KNOWN, unknown.is_empty(), basis);
+}
+
+/// Whether the sums are the whole, said once for the home: true, or missing with the finishes that stand in the way.
+fn sums_complete(products: &[Product<'_>], findings: &mut Findings) {
+    let home = Subject::home();
+    let unknown: Vec<_> = products.iter().filter(|product| product.is_unknown()).collect();
+    let at = unknown.first().map_or("finishes", |product| product.subject.as_str());
+    let because = if products.is_empty() {
+        "the home names no finishes".to_owned()
+    } else if unknown.is_empty() {
+        let none = Term::new("n", "finishes of which it is not known what they give off", 0.0, Units::plain(0));
+        let basis = Basis::new("finishes without emission factors or area, counted", "common practice, no source")
+            .step(Step::new("n = 0").term(none));
+        return findings.flag(&home, &facts::SUMS_COMPLETE, true, basis);
+    } else {
+        let names: Vec<&str> = unknown.iter().take(6).map(|product| product.id.as_ref()).collect();
+        let more = if unknown.len() > names.len() { format!(" and {} more", unknown.len() - 6) } else { String::new() };
+        format!("it is not known what is given off by {}{more}, so no sum is the whole", names.join(", "))
+    };
+    findings.missing(&home, &facts::SUMS_COMPLETE, because, Some(Pointer::new(at)));
 }
 
 /// The balance of one compound in one volume of air.
@@ -174,6 +188,10 @@ impl<'p, 'a> Balance<'p, 'a> {
                 .assuming("perfect mixing, no sinks, nothing in the outdoor air")
                 .assuming(self.air.assumption())
                 .assuming("emissions change over days and the air over hours, so the air follows them without delay");
+        if !self.air.closets.is_empty() {
+            let closets: Vec<&str> = self.air.closets.iter().map(|id| id.as_ref()).collect();
+            basis = basis.assuming(format!("finishes of closets are in the air of the room: {}", closets.join(", ")));
+        }
         let mut sum = Step::new("S = Σ S_i");
         for (number, part) in parts.iter().enumerate().take(MOST_TERMS) {
             let name = format!("S{}", number + 1);
@@ -239,13 +257,18 @@ impl<'p, 'a> Balance<'p, 'a> {
         let step = match self.air.room {
             Some(room) => {
                 let floor = amount.floors * (part.area / amount.total);
-                Step::new("A = A_all F/ΣF")
-                    .term(all)
-                    .term(
-                        Term::new("F", format!("floor of {room}"), floor, Units::AREA)
-                            .given(format!("spaces.{room}.floor_area")),
-                    )
-                    .term(Term::new("ΣF", "floors of all rooms it is in", amount.floors, Units::AREA))
+                let floor = if self.air.closets.is_empty() {
+                    Term::new("F", format!("floor of {room}"), floor, Units::AREA)
+                        .given(format!("spaces.{room}.floor_area"))
+                } else {
+                    Term::new("F", format!("floor of {room} and its closets that it is in"), floor, Units::AREA)
+                };
+                Step::new("A = A_all F/ΣF").term(all).term(floor).term(Term::new(
+                    "ΣF",
+                    "floors of all rooms it is in",
+                    amount.floors,
+                    Units::AREA,
+                ))
             }
             None => Step::new("A = A_all − A_out").term(all).term(Term::new(
                 "A_out",

@@ -111,6 +111,11 @@ fn what_is_missing_is_missing_with_its_reason() {
         because(&found, "air.bed-toluene", "materials.concentration"),
         "finishes.bead has no area, and it cannot be derived, though it has emissions"
     );
+    assert!(!flag(&found, "air.bed-toluene", "materials.all_sources_known"));
+    assert_eq!(
+        because(&found, "home", "materials.sums_complete"),
+        "it is not known what is given off by bead, so no sum is the whole"
+    );
 }
 
 #[test]
@@ -133,14 +138,39 @@ fn a_finish_without_factors_is_unknown_not_clean() {
     });
     let found = run(&home(finishes, json!({})), &Given::usual());
     close(number(&found, "air.bed-formaldehyde", "materials.unknown_sources", ""), 1.0, 0.0);
-    let why = because(&found, "air.bed-formaldehyde", "materials.all_sources_known");
-    assert_eq!(why, "emissions of primer are not known, so the sum is not the whole");
+    assert!(!flag(&found, "air.bed-formaldehyde", "materials.all_sources_known"));
+    let why = because(&found, "home", "materials.sums_complete");
+    assert_eq!(why, "it is not known what is given off by primer, so no sum is the whole");
     assert_eq!(
         because(&found, "finishes.primer", "materials.emissions_known"),
         "finishes.primer has no emission factors"
     );
     assert!(flag(&found, "finishes.glue", "materials.emissions_known"));
     assert!(flag(&found, "finishes.siding-paint", "materials.emissions_known"));
+}
+
+#[test]
+fn the_home_says_once_whether_its_sums_are_the_whole() {
+    assert!(flag(&run(&home(two_sources(), json!({})), &Given::usual()), "home", "materials.sums_complete"));
+    let found = run(&home(json!({}), json!({})), &Given::usual());
+    assert_eq!(because(&found, "home", "materials.sums_complete"), "the home names no finishes");
+}
+
+/// Shelves of 8 m² in the bedroom's closet: nobody stays there, and what they give off comes out into the bedroom.
+#[test]
+fn a_closet_is_in_the_air_of_its_room() {
+    let finishes = json!({
+        "floor": {"category": "wood-flooring", "in": ["bed", "closet"], "emissions": {"formaldehyde": "3 µg/(m²·h)"}},
+        "shelves": {"category": "shelving", "in": "closet", "area": "8 m²",
+            "emissions": {"formaldehyde": "5 µg/(m²·h)"}},
+    });
+    let mut home = serde_json::to_value(home(finishes, json!({}))).unwrap();
+    home["spaces"]["closet"] =
+        json!({"use": "closet", "in": "A", "floor_area": "2 m²", "height": "2.5 m", "opens_to": "bed"});
+    let found = run(&serde_json::from_value(home).unwrap(), &Given::usual());
+    let c = number(&found, "air.bed-formaldehyde", "materials.concentration", "µg/m³");
+    close(c, (3.0 * 12.0 + 5.0 * 8.0) / 10.0, 1e-9);
+    assert!(found.facts.iter().all(|fact| !fact.subject.as_str().starts_with("air.closet")));
 }
 
 /// Half of the respiratory level of formaldehyde and a quarter of acetaldehyde's, both held over the year.

@@ -277,8 +277,7 @@ pub fn problems(home: &Home, seams: &[Seam], boxes: &[Placed]) -> Vec<Problem> {
             seams.iter().map(|seam| (seam.id.as_str(), strsim::jaro_winkler(&seam.id, id.as_ref()))).collect();
         near.sort_by(|a, b| b.1.total_cmp(&a.1));
         let near: Vec<&str> = near.iter().take(3).map(|(id, _)| *id).collect();
-        let found =
-            if near.is_empty() { "there is none".to_owned() } else { format!("nearest: {}", near.join(", ")) };
+        let found = if near.is_empty() { "there is none".to_owned() } else { format!("nearest: {}", near.join(", ")) };
         let message = format!("no mate line {id} was found between the modules; {found}");
         problems.push(problems::at(
             format!("seams.{id}"),

@@ -152,6 +152,14 @@ impl<'a> Air<'a> {
         let supplied: f64 = spaces.iter().filter_map(|id| self.fans.get(id)).map(Fans::supplied).sum();
         (at(&self.mixing.outdoor, zone) - supplied).max(0.0)
     }
+
+    /// Indoor air that leaks out of a zone (m³/s): what comes in and neither fans nor doors take away.
+    pub(crate) fn leaked_out(&self, dwelling: &Dwelling<'_>, zone: usize) -> f64 {
+        let spaces = dwelling.zones.get(zone).map(|zone| zone.spaces.as_slice()).unwrap_or_default();
+        let exhausted: f64 = spaces.iter().filter_map(|id| self.fans.get(id)).map(Fans::exhausted).sum();
+        let passed: f64 = self.mixing.transfers.iter().filter(|(from, ..)| *from == zone).map(|(.., flow)| flow).sum();
+        (at(&self.mixing.inflows(), zone) - exhausted - passed).max(0.0)
+    }
 }
 
 /// The flow into each zone that the fans drive through doors, leakage apart. Zones with one door left are taken off one

@@ -1,9 +1,14 @@
 //! Data for figures: carbon dioxide over the night, and the flows from room to room.
 
-use crate::night::{NIGHT, STEP, sleepers};
+use crate::air::Air;
+use crate::dwelling::Dwelling;
+use crate::night::{NIGHT, Nights, STEP, sleepers};
 use crate::service::Mode;
 use crate::{Plan, linear::at};
 use mateline_sdk::Request;
+
+/// Where air comes from and goes to in the end.
+pub const OUTDOORS: &str = "outdoors";
 
 /// Carbon dioxide of one bedroom over a night.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,7 +24,7 @@ pub struct Co2Curve {
 /// Air that passes from one place to another.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AirPath {
-    /// Where from: rooms that share one air joined by ` + `, `outdoors`, or a unit's id.
+    /// Where from: a room, rooms that share one air joined by ` + `, [`OUTDOORS`], or a unit's id.
     pub from: String,
     /// Where to.
     pub to: String,
@@ -35,7 +40,10 @@ pub struct AirPath {
 /// Rooms that cannot be computed have none.
 pub fn co2_curves(request: &Request<'_>) -> Vec<Co2Curve> {
     let plan = Plan::of(request);
-    let nights = plan.nights();
+    night_curves(request, &plan, &plan.nights())
+}
+
+pub(crate) fn night_curves(request: &Request<'_>, plan: &Plan<'_>, nights: &Nights<'_, '_>) -> Vec<Co2Curve> {
     let mut curves = Vec::new();
     for (id, _) in request.home.spaces.iter().filter(|(_, space)| sleepers(space) > 0) {
         let Some((zone, _)) = plan.dwelling.zone(id) else { continue };
@@ -55,8 +63,11 @@ pub fn co2_curves(request: &Request<'_>) -> Vec<Co2Curve> {
 /// Every flow of the home in a mode, fans first. Empty where the network has no solution.
 pub fn air_paths(request: &Request<'_>, mode: Mode) -> Vec<AirPath> {
     let plan = Plan::of(request);
-    let Ok(air) = plan.air(mode) else { return Vec::new() };
-    let name = |zone: usize| plan.dwelling.name(zone);
+    plan.air(mode).map(|air| paths(&plan.dwelling, &air)).unwrap_or_default()
+}
+
+pub(crate) fn paths(dwelling: &Dwelling<'_>, air: &Air<'_>) -> Vec<AirPath> {
+    let name = |zone: usize| dwelling.name(zone);
     let mut paths = Vec::new();
     for (room, fans) in &air.fans {
         for (unit, flow) in &fans.supply {
@@ -72,12 +83,15 @@ pub fn air_paths(request: &Request<'_>, mode: Mode) -> Vec<AirPath> {
         let pressure = Some(at(&air.field.pressures, *from) - at(&air.field.pressures, *to));
         paths.push(AirPath { from: name(*from), to: name(*to), how: "transfer", flow: *flow, pressure });
     }
-    for zone in 0..plan.dwelling.zones.len() {
-        let leaked = air.leaked(&plan.dwelling, zone);
-        if leaked > crate::mixing::NO_FLOW {
-            let pressure = Some(-at(&air.field.pressures, zone));
-            paths.push(AirPath { from: "outdoors".to_owned(), to: name(zone), how: "leakage", flow: leaked, pressure });
-        }
+    for zone in 0..dwelling.zones.len() {
+        let pressure = at(&air.field.pressures, zone);
+        let mut leak = |from: String, to: String, flow: f64, pressure: f64| {
+            if flow > crate::mixing::NO_FLOW {
+                paths.push(AirPath { from, to, how: "leakage", flow, pressure: Some(pressure) });
+            }
+        };
+        leak(OUTDOORS.to_owned(), name(zone), air.leaked(dwelling, zone), -pressure);
+        leak(name(zone), OUTDOORS.to_owned(), air.leaked_out(dwelling, zone), pressure);
     }
     paths
 }

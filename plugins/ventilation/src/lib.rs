@@ -4,7 +4,7 @@
 //! whole-dwelling rates ([`rates`]) and local exhaust; the rooms as zones of air and the steady flows between them
 //! ([`network`]); which rooms no unit reaches, and how fresh the air of each is ([`mixing`]); carbon dioxide in bedrooms
 //! over a night ([`people`]); what recovery does at the design temperature ([`psychrometrics`]); and what exhaust does to
-//! a tight home. Does not judge: limits live in `rules/`.
+//! a tight home; figures of the nights and of the air's way. Does not judge: limits live in `rules/`.
 //!
 //! Assumes well-mixed rooms, fans that hold their flows, doors shut with one-way flow through their gaps, and neither
 //! wind nor stack effect. Fresh air is told in two ways: `ventilation.fresh_air` by the age of the air, which counts every
@@ -20,6 +20,7 @@ mod depressurisation;
 mod duct_runs;
 mod dwelling;
 mod facts;
+mod figures;
 pub mod friction;
 mod lack;
 mod linear;
@@ -56,6 +57,9 @@ use std::collections::BTreeSet;
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Ventilation;
 
+#[cfg(feature = "plugin-library")]
+mateline_sdk::export_plugin!(Ventilation);
+
 impl Plugin for Ventilation {
     fn declaration(&self) -> Declaration {
         Declaration {
@@ -81,8 +85,10 @@ impl Plugin for Ventilation {
         let boost = plan.air(Mode::Boost);
         let delivery = rooms::Delivery { dwelling: &plan.dwelling, ordinary: &plan.ordinary, boost: &boost };
         rooms::report(request, &delivery, &mut findings);
-        night::report(request, &plan.nights(), &mut findings);
+        let nights = plan.nights();
+        night::report(request, &nights, &mut findings);
         depressurisation::report(request, &plan.services, &mut findings);
+        figures::report(request, &plan, &nights, &mut findings);
         Ok(findings)
     }
 }

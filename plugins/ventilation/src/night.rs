@@ -22,7 +22,7 @@ pub const NIGHT: f64 = 8.0 * 3600.0;
 /// Length of a step (s).
 pub const STEP: f64 = 60.0;
 /// Level of the fact that names it.
-const LEVEL: f64 = 1000e-6;
+pub(crate) const LEVEL: f64 = 1000e-6;
 
 /// A night in every zone.
 #[derive(Clone, Debug)]

@@ -7,7 +7,7 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// Facts shown of one subject before the rest are counted.
-const SHOWN_OF_A_SUBJECT: usize = 8;
+const SHOWN_OF_A_SUBJECT: usize = 6;
 /// Sections whose facts a reviewer wants to see; facts of others are counted.
 const SHOWN_SECTIONS: &[&str] = &["home", "assemblies", "openings", "seams"];
 
@@ -34,12 +34,19 @@ pub(super) struct SubjectFacts {
     pub more: usize,
 }
 
-/// The facts that moved: of the whole home, of assemblies, openings and seams by subject; the others counted by section.
+/// Facts that are counted and not shown.
+#[derive(Clone, Serialize)]
+pub(super) struct OtherFacts {
+    pub count: usize,
+    /// What they are about: `modules`, `3 subjects that were not there before`.
+    pub of: String,
+}
+
+/// The facts that moved: of the whole home, of assemblies, openings and seams by subject; the others counted.
 pub(super) struct MovedFacts {
     pub count: usize,
     pub subjects: Vec<SubjectFacts>,
-    /// `12 of modules`.
-    pub others: Vec<String>,
+    pub others: Vec<OtherFacts>,
 }
 
 pub(super) fn moved_facts(moved: &[Moved], system: UnitSystem) -> MovedFacts {
@@ -51,24 +58,39 @@ pub(super) fn moved_facts(moved: &[Moved], system: UnitSystem) -> MovedFacts {
             None => *others.entry(fact.subject.section()).or_default() += 1,
         }
     }
+    let mut whole = Vec::new();
+    // What only came or only went says no more than the edit that brought or took its element.
+    for (is_whole, words) in [
+        ((|fact| fact.old.is_none()) as fn(&Moved) -> bool, "that had none before"),
+        (|fact| fact.new.is_none(), "that have none any more"),
+    ] {
+        let apart: Vec<usize> =
+            subjects.values().filter(|facts| facts.iter().all(|fact| is_whole(fact))).map(Vec::len).collect();
+        subjects.retain(|_, facts| !facts.iter().all(|fact| is_whole(fact)));
+        if !apart.is_empty() {
+            let of = format!("{} {words}", shown::counted(apart.len(), "subject", "subjects"));
+            whole.push(OtherFacts { count: apart.iter().sum(), of });
+        }
+    }
+    let mut subjects: Vec<((usize, &str), Vec<&Moved>)> = subjects.into_iter().collect();
+    subjects.iter_mut().for_each(|(_, facts)| facts.sort_by(|a, b| extent(b).total_cmp(&extent(a))));
+    let farthest = |facts: &[&Moved]| facts.first().map_or(0.0, |fact| extent(fact));
+    subjects.sort_by(|((one, _), a), ((other, _), b)| one.cmp(other).then_with(|| farthest(b).total_cmp(&farthest(a))));
     let subjects = subjects.into_iter().map(|((_, subject), mut facts)| {
-        facts.sort_by(|a, b| extent(b).total_cmp(&extent(a)));
         let more = facts.len().saturating_sub(SHOWN_OF_A_SUBJECT);
         facts.truncate(SHOWN_OF_A_SUBJECT);
         SubjectFacts { subject: subject.to_owned(), rows: facts.iter().map(|fact| row(fact, system)).collect(), more }
     });
-    MovedFacts {
-        count: moved.len(),
-        subjects: subjects.collect(),
-        others: others.into_iter().map(|(section, count)| format!("{count} of {section}")).collect(),
-    }
+    let others = others.into_iter().map(|(section, count)| OtherFacts { count, of: section.to_owned() });
+    MovedFacts { count: moved.len(), subjects: subjects.collect(), others: whole.into_iter().chain(others).collect() }
 }
 
-/// How far a fact moved; what is no number, came or went stands first.
+/// How far a fact moved: words that changed stand first, then shares of the earlier value, then what came or went.
 fn extent(fact: &Moved) -> f64 {
-    match fact.difference() {
-        Some(difference) => fact.change().map_or(difference.si.abs(), f64::abs),
-        None => f64::INFINITY,
+    match (&fact.old, &fact.new, fact.difference()) {
+        (_, _, Some(difference)) => fact.change().map_or(difference.si.abs(), f64::abs),
+        (Some(_), Some(_), None) => f64::INFINITY,
+        _ => -1.0,
     }
 }
 
@@ -175,11 +197,16 @@ mod tests {
         };
         let mut all = vec![of("modules.A", 2.0), of("modules.B", 2.0), of("assemblies.wall", 2.0)];
         all.extend((0..10).map(|step| of("home", 1.1 + f64::from(step))));
+        all.push(Moved { old: None, ..of("openings.w1", 2.0) });
         let found = moved_facts(&all, UnitSystem::Ip);
         let subjects: Vec<&str> = found.subjects.iter().map(|facts| facts.subject.as_str()).collect();
         assert_eq!(subjects, ["home", "assemblies.wall"]);
-        assert_eq!(found.subjects[0].more, 2);
+        assert_eq!(found.subjects[0].more, 4);
         assert_eq!(found.subjects[0].rows[0].change, "+910.0 %", "the farthest first");
-        assert_eq!((found.count, found.others), (13, vec!["2 of modules".to_owned()]));
+        let others: Vec<String> = found.others.iter().map(|other| format!("{} of {}", other.count, other.of)).collect();
+        assert_eq!(
+            (found.count, others),
+            (14, vec!["1 of 1 subject that had none before".to_owned(), "2 of modules".to_owned()])
+        );
     }
 }

@@ -1,7 +1,7 @@
 //! The comparison as one HTML file that stands alone, in the look of the report.
 
-use super::facts::SubjectFacts;
-use super::view::{EditRow, EndedRow, SideView, ThinRow, TurnedRow, View};
+use super::facts::{OtherFacts, SubjectFacts};
+use super::view::{EditRow, EndedRow, SideView, ThinRow, TurnedGroup, View};
 use crate::error::ReportError;
 use crate::{VERSION, templates};
 use mateline_model::Comparison;
@@ -32,12 +32,12 @@ pub fn html(comparison: &Comparison) -> Result<String, ReportError> {
         version: VERSION,
         failures: view.failures,
         turned: [
-            TurnedPart { id: "worse", title: "Worse", rows: view.worse },
-            TurnedPart { id: "better", title: "Better", rows: view.better },
-            TurnedPart { id: "still-open", title: "Still open, in another way", rows: view.still_open },
+            TurnedPart { id: "worse", title: "Worse", groups: view.worse.groups },
+            TurnedPart { id: "better", title: "Better", groups: view.better.groups },
+            TurnedPart { id: "still-open", title: "Still open, in another way", groups: view.still_open.groups },
         ]
         .into_iter()
-        .filter(|part| !part.rows.is_empty())
+        .filter(|part| !part.groups.is_empty())
         .collect(),
         quiet_turns: view.quiet_turns,
         edits: view
@@ -72,7 +72,7 @@ struct Page {
     edit_count: usize,
     fact_count: usize,
     subjects: Vec<SubjectFacts>,
-    other_facts: Vec<String>,
+    other_facts: Vec<OtherFacts>,
     threshold: String,
     thin: Vec<ThinRow>,
     ended: Vec<EndedRow>,
@@ -83,7 +83,7 @@ struct Page {
 struct TurnedPart {
     id: &'static str,
     title: &'static str,
-    rows: Vec<TurnedRow>,
+    groups: Vec<TurnedGroup>,
 }
 
 #[derive(Serialize)]

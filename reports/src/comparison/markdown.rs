@@ -1,85 +1,23 @@
-//! The comparison as a review comment: Markdown that fits a forge's limit and in which text from files stays text.
+//! The comparison as a review comment.
 
-use super::view::{EditRow, ElementEdits, TurnedRow, View};
-use crate::printable;
+use super::view::{EditRow, ElementEdits, TurnedGroup, TurnedRow, Turns, View};
+use crate::comment::{Part, Row, cell, code, fit, prose};
 use mateline_model::Comparison;
 
-/// Bytes of a comment; the usual forges accept a little more.
-pub const LONGEST_COMMENT: usize = 60_000;
-/// Characters of one text before it is cut.
-const LONGEST_TEXT: usize = 400;
-/// Bytes kept for the line that counts what was left out of a part.
-const ROOM_FOR_COUNT: usize = 64;
+/// Subjects of one rule before the rest are counted.
+const MOST_OF_A_RULE: usize = 5;
 
-/// What changed, in at most [`LONGEST_COMMENT`] bytes: what is left out at the end of a part is counted.
+/// What changed, in at most [`crate::LONGEST_COMMENT`] bytes: what is left out at the end of a part is counted.
 pub fn markdown(comparison: &Comparison) -> String {
     let view = View::of(comparison);
-    let mut text = format!("## {}\n\n", prose(&view.title));
     let sentences: Vec<String> = view.sentences.iter().map(|sentence| prose(sentence)).collect();
-    text.push_str(&format!("{}\n", sentences.join(" ")));
-    let parts = parts(&view);
-    let fixed: usize = parts.iter().map(|part| part.head().len() + ROOM_FOR_COUNT).sum();
-    let mut left = LONGEST_COMMENT.saturating_sub(text.len() + fixed);
-    let mut later: usize = parts.iter().map(Part::size).sum();
-    for part in &parts {
-        text.push_str(&part.head());
-        // What comes later has a third of the room, or as much of it as it needs.
-        later -= part.size();
-        let mut room = left - later.min(left / 3);
-        let mut hidden = 0;
-        for row in &part.rows {
-            if row.text.len() < room {
-                room -= row.text.len() + 1;
-                left -= row.text.len() + 1;
-                text.push_str(&row.text);
-                text.push('\n');
-            } else {
-                // Nothing later of this part is shown: what stands in the comment is the weightiest.
-                hidden += row.counts;
-                room = 0;
-            }
-        }
-        if hidden > 0 {
-            text.push_str(&format!("\n… and {hidden} more\n"));
-        }
-    }
-    text
-}
-
-/// A part of the comment: a heading, lines before its rows, and rows that may be left out.
-struct Part {
-    heading: String,
-    lead: &'static str,
-    rows: Vec<Row>,
-}
-
-struct Row {
-    text: String,
-    /// What it stands for in the count of what was left out.
-    counts: usize,
-}
-
-impl Row {
-    fn new(text: String) -> Row {
-        Row { text, counts: 1 }
-    }
-}
-
-impl Part {
-    fn head(&self) -> String {
-        format!("\n### {}\n\n{}", self.heading, self.lead)
-    }
-
-    /// Bytes of all its rows.
-    fn size(&self) -> usize {
-        self.rows.iter().map(|row| row.text.len() + 1).sum()
-    }
+    fit(format!("## {}\n\n{}\n", prose(&view.title), sentences.join(" ")), &parts(&view))
 }
 
 fn parts(view: &View) -> Vec<Part> {
     let part = |heading: String, rows: Vec<Row>| Part { heading, lead: "", rows };
-    let turned = |heading: &str, rows: &[TurnedRow]| {
-        part(format!("{heading} ({})", rows.len()), rows.iter().map(|row| Row::new(turned_row(row))).collect())
+    let turned = |heading: &str, turns: &Turns| {
+        part(format!("{heading} ({})", turns.count), turns.groups.iter().flat_map(group).collect())
     };
     let listed = |items: &[String]| items.iter().map(|item| Row::new(format!("- {}", prose(item)))).collect();
     let thin = view.thin.iter().map(|row| {
@@ -110,11 +48,22 @@ fn parts(view: &View) -> Vec<Part> {
     parts
 }
 
-fn turned_row(row: &TurnedRow) -> String {
-    let advice = if row.is_advice { " (advice)" } else { "" };
-    let place = row.place.as_deref().map(|place| format!(" ({})", code(place))).unwrap_or_default();
-    let (subject, rule) = (code(&row.subject), code(&row.rule));
-    format!("- **{}**, was {}{advice}: {subject} {rule}: {}{place}", row.word, row.was, prose(&row.message))
+/// A rule with the first subjects it turned on, and the count of the others.
+fn group(group: &TurnedGroup) -> Vec<Row> {
+    let advice = if group.is_advice { " (advice)" } else { "" };
+    let turn = format!("- **{}**, was {}{advice}: {}", group.word, group.was, code(&group.rule));
+    let said = |row: &TurnedRow| {
+        let place = row.place.as_deref().map(|place| format!(" ({})", code(place))).unwrap_or_default();
+        format!("{}: {}{place}", code(&row.subject), prose(&row.message))
+    };
+    if let [row] = group.rows.as_slice() {
+        return vec![Row::new(format!("{turn} {}", said(row)))];
+    }
+    let head = Row { text: format!("{turn}, {} subjects", group.rows.len()), counts: 0 };
+    let rows = group.rows.iter().take(MOST_OF_A_RULE).map(|row| Row::new(format!("  - {}", said(row))));
+    let hidden = group.rows.len().saturating_sub(MOST_OF_A_RULE);
+    let more = (hidden > 0).then(|| Row { text: format!("  - … and {hidden} more"), counts: hidden });
+    std::iter::once(head).chain(rows).chain(more).collect()
 }
 
 fn element(element: &ElementEdits) -> Vec<Row> {
@@ -158,9 +107,9 @@ fn facts(view: &View) -> Part {
         });
         rows.chain(more)
     });
-    let others = view.facts.others.iter().map(|others| {
-        let (count, section) = others.split_once(" of ").unwrap_or((others, ""));
-        Row { text: format!("| {} | {count} not shown | | | | |", cell(section)), counts: count.parse().unwrap_or(1) }
+    let others = view.facts.others.iter().map(|other| Row {
+        text: format!("| {} | {} not shown | | | | |", prose(&other.of), other.count),
+        counts: other.count,
     });
     Part {
         heading: format!("Facts that moved ({})", view.facts.count),
@@ -169,52 +118,14 @@ fn facts(view: &View) -> Part {
     }
 }
 
-/// A code span: nothing in it is markup, a mention or a link.
-fn code(text: &str) -> String {
-    let text = cut(&printable::line(text));
-    let mut longest = 0;
-    let mut run = 0;
-    for c in text.chars() {
-        run = if c == '`' { run + 1 } else { 0 };
-        longest = longest.max(run);
-    }
-    let fence = "`".repeat(longest + 1);
-    let pad = if text.is_empty() || text.starts_with(['`', ' ']) || text.ends_with(['`', ' ']) { " " } else { "" };
-    format!("{fence}{pad}{text}{pad}{fence}")
-}
-
-/// A code span in a table, where a bar would end the cell.
-fn cell(text: &str) -> String {
-    code(text).replace('|', "\\|")
-}
-
-/// Running text: what would be markup is escaped; mentions, references and addresses lose their link by a joiner that
-/// takes no room.
-fn prose(text: &str) -> String {
-    let mut safe = String::new();
-    for c in cut(&printable::line(text)).chars() {
-        match c {
-            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '~' | '&' | '$' => safe.extend(['\\', c]),
-            '@' | '#' => safe.extend([c, '\u{2060}']),
-            c => safe.push(c),
-        }
-    }
-    safe.replace("://", ":\u{2060}//").replace("www.", "www\u{2060}.")
-}
-
-fn cut(text: &str) -> String {
-    let mut shown: String = text.chars().take(LONGEST_TEXT).collect();
-    if shown.len() < text.len() {
-        shown.push('…');
-    }
-    shown
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
     use super::*;
+    use crate::comment::LONGEST_COMMENT;
+    use crate::comment::reading::{outside_code, without_escapes};
     use crate::comparison::sample;
+    use mateline_model::Turned;
 
     #[test]
     fn the_comment_has_its_parts_in_order_of_weight() {
@@ -224,14 +135,14 @@ mod tests {
             "## Heron Lane: revision B (2026-07-01) → C (2026-10-05)\n",
             "1 required verdict turned to short or unproven. In revision C",
             "### Worse (2)",
-            "- **short**, was met: `assemblies.wall` `demo/wall-u-factor`: U-factor 0.0520 is above 0.0450 (`home.yaml:31:7`)\n",
+            "- **short**, was met: `demo/wall-u-factor` `assemblies.wall`: U-factor 0.0520 is above 0.0450 (`home.yaml:31:7`)\n",
             "### Better (1)",
             "### Edits (4)",
             "- `assemblies.wall`\n  - `layers.2.thickness` (`eps`): `2 in` → `3 in`\n",
             "- `openings.w2` added: `{kind: window}`\n",
             "### Facts that moved (3)",
             "| `home` | `envelope.ua` | 220.0 W/K | 210.0 W/K | -10.0 W/K | -4.5 % |\n",
-            "| `modules` | 1 not shown |",
+            "| modules | 1 not shown |",
             "### Margins that shrank below 5.0 % of the limit (1)",
             "### Records that ended",
         ] {
@@ -244,7 +155,7 @@ mod tests {
     fn a_comment_of_any_size_fits_and_counts_what_it_leaves_out() {
         let mut long = sample::comparison();
         long.edits = vec![long.edits[0].clone(); 5_000];
-        long.turned = vec![long.turned[0].clone(); 700];
+        long.turned = (0..700).map(|at| Turned { rule: format!("demo/rule-{at}"), ..long.turned[0].clone() }).collect();
         long.new.home = "x".repeat(100_000);
         let comment = markdown(&long);
         assert!(comment.len() <= LONGEST_COMMENT, "{}", comment.len());
@@ -274,53 +185,5 @@ mod tests {
                 assert!(!outside.contains(markup), "{markup} in\n{outside}");
             }
         }
-    }
-
-    /// The comment without what a backslash makes plain.
-    fn without_escapes(comment: &str) -> String {
-        let mut after_backslash = false;
-        let mut kept = String::new();
-        for c in comment.chars() {
-            if after_backslash || c == '\\' {
-                after_backslash = !after_backslash;
-            } else {
-                kept.push(c);
-            }
-        }
-        kept
-    }
-
-    /// The comment without its code spans, as a reader of CommonMark finds them.
-    fn outside_code(comment: &str) -> String {
-        let mut outside = String::new();
-        for line in comment.lines() {
-            let mut rest = line;
-            while let Some(at) = rest.find('`') {
-                let (before, from) = rest.split_at(at);
-                outside.push_str(before);
-                let fence = from.chars().take_while(|c| *c == '`').count();
-                let inner = from.get(fence..).unwrap_or_default();
-                if before.ends_with('\\') {
-                    rest = from.get(1..).unwrap_or_default();
-                    continue;
-                }
-                let mut end = None;
-                let mut from_here = 0;
-                while let Some(found) = inner.get(from_here..).and_then(|rest| rest.find('`')) {
-                    let start = from_here + found;
-                    let run = inner.get(start..).map_or(0, |rest| rest.chars().take_while(|c| *c == '`').count());
-                    if run == fence {
-                        end = Some(start + run);
-                        break;
-                    }
-                    from_here = start + run;
-                }
-                let end = end.unwrap_or_else(|| panic!("a code span does not end in {line}"));
-                rest = inner.get(end..).unwrap_or_default();
-            }
-            outside.push_str(rest);
-            outside.push('\n');
-        }
-        outside
     }
 }

@@ -12,7 +12,7 @@ mod view;
 
 pub use html::html;
 pub use json::{JsonComparison, json, schema};
-pub use markdown::{LONGEST_COMMENT, markdown};
+pub use markdown::markdown;
 pub use text::text;
 
 #[cfg(test)]

@@ -1,15 +1,19 @@
 //! The comparison at the terminal: one page that says what moved, in order of weight.
 
 use super::facts::SubjectFacts;
-use super::view::{EditRow, ElementEdits, TurnedRow, View};
+use super::view::{EditRow, ElementEdits, TurnedGroup, TurnedRow, Turns, View};
 use crate::printable;
 use crate::text::Style;
 use mateline_model::Comparison;
 
 /// Rows of one part before the rest are counted.
 const LONGEST_PART: usize = 40;
+/// Rules of one part before the rest are counted.
+const MOST_RULES: usize = 15;
+/// Subjects of one rule before the rest are counted.
+const MOST_OF_A_RULE: usize = 3;
 /// Subjects whose facts are shown.
-const MOST_SUBJECTS: usize = 12;
+const MOST_SUBJECTS: usize = 8;
 
 /// What changed: worse, better, edits by element, facts by subject, thin margins, ended records.
 pub fn text(comparison: &Comparison, style: Style) -> String {
@@ -88,22 +92,41 @@ impl Page {
         }
     }
 
-    fn turned(&mut self, heading: &str, rows: &[TurnedRow]) {
-        if rows.is_empty() {
+    fn turned(&mut self, heading: &str, turns: &Turns) {
+        if turns.count == 0 {
             return;
         }
-        self.heading(&format!("{heading}: {}", rows.len()));
-        self.capped(rows, |page, row| {
-            let code = match row.word.as_str() {
-                "short" => "1;31",
-                "unproven" => "1;33",
-                _ => "1;32",
-            };
-            let advice = if row.is_advice { " (advice)" } else { "" };
-            page.marked(1, code, &row.word, &format!(", was {}{advice}: {}  {}", row.was, row.subject, row.rule));
-            let place = row.place.as_deref().map(|place| format!("  ({place})")).unwrap_or_default();
-            page.line(2, &format!("{}{place}", row.message));
-        });
+        self.heading(&format!("{heading}: {}", turns.count));
+        turns.groups.iter().take(MOST_RULES).for_each(|group| self.group(group));
+        let hidden = turns.groups.get(MOST_RULES..).unwrap_or_default();
+        self.more(hidden.iter().map(|group| group.rows.len()).sum(), &format!(" of {} rules", hidden.len()));
+    }
+
+    fn group(&mut self, group: &TurnedGroup) {
+        let colour = match group.word.as_str() {
+            "short" => "1;31",
+            "unproven" => "1;33",
+            _ => "1;32",
+        };
+        let advice = if group.is_advice { " (advice)" } else { "" };
+        let turn = format!(", was {}{advice}: ", group.was);
+        let said = |row: &TurnedRow| match &row.place {
+            Some(place) => format!("{}  ({place})", row.message),
+            None => row.message.clone(),
+        };
+        if let [row] = group.rows.as_slice() {
+            self.marked(1, colour, &group.word, &format!("{turn}{}  {}", row.subject, group.rule));
+            self.line(2, &said(row));
+            return;
+        }
+        self.marked(1, colour, &group.word, &format!("{turn}{}, {} subjects", group.rule, group.rows.len()));
+        for row in group.rows.iter().take(MOST_OF_A_RULE) {
+            self.line(2, &format!("{}  {}", row.subject, said(row)));
+        }
+        let hidden = group.rows.len().saturating_sub(MOST_OF_A_RULE);
+        if hidden > 0 {
+            self.line(2, &format!("… and {hidden} more"));
+        }
     }
 
     fn edits(&mut self, view: &View) {
@@ -130,13 +153,10 @@ impl Page {
             }
             // A single value, such as the name of the home.
             (None, [row]) if row.field.is_empty() => self.line(1, &format!("{}  {}", element.element, change(row))),
+            (_, [row]) => self.line(1, &format!("{}  {}  {}", element.element, name(row), change(row))),
             _ => {
                 self.line(1, &element.element);
                 let rows: Vec<&EditRow> = element.rows.iter().take(most).collect();
-                let name = |row: &EditRow| match &row.item {
-                    Some(item) => format!("{} ({item})", row.field),
-                    None => row.field.clone(),
-                };
                 let width = rows.iter().map(|row| name(row).chars().count()).filter(|width| *width <= 48).max();
                 let width = width.unwrap_or(0);
                 for row in rows {
@@ -157,7 +177,9 @@ impl Page {
         let hidden_facts: usize = hidden.iter().map(|subject| subject.rows.len() + subject.more).sum();
         self.more(hidden_facts, &format!(" of {} subjects", hidden.len()));
         if !facts.others.is_empty() {
-            self.line(1, &format!("not shown: {}", facts.others.join(", ")));
+            let others: Vec<String> =
+                facts.others.iter().map(|other| format!("{} of {}", other.count, other.of)).collect();
+            self.line(1, &format!("not shown: {}", others.join(", ")));
         }
     }
 
@@ -173,6 +195,14 @@ impl Page {
             let moved = moved.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ");
             self.line(2, &format!("{:name$}  {:old$} → {:new$}  {moved}", row.quantity, row.old, row.new));
         }
+    }
+}
+
+/// `layers.4.thickness (eps-type-ii)`
+fn name(row: &EditRow) -> String {
+    match &row.item {
+        Some(item) => format!("{} ({item})", row.field),
+        None => row.field.clone(),
     }
 }
 
@@ -223,9 +253,7 @@ Edits: 4
 Facts that moved: 3
   home
     envelope.ua  220.0 W/K → 210.0 W/K  -10.0 W/K, -4.5 %
-  assemblies.wall
-    envelope.u_factor  none → 0.300 W/(m²·K)
-  not shown: 1 of modules
+  not shown: 1 of 1 subject that had none before, 1 of modules
 
 Margins that shrank below 5.0 % of the limit: 1
   demo/ua  home  9.1 % → 2.0 %
@@ -254,7 +282,8 @@ Remarks that are new
         long.edits = vec![edit; 95];
         long.turned = vec![long.turned[0].clone(); 50];
         let found = text(&long, Style::PLAIN);
-        assert!(found.contains("Worse: 50\n") && found.contains("  … and 10 more\n"), "{found}");
+        assert!(found.contains("Worse: 50\n  short, was met: demo/wall-u-factor, 50 subjects\n"), "{found}");
+        assert!(found.contains("\n    … and 47 more\n"), "{found}");
         assert!(found.contains("Edits: 95\n") && found.contains("  … and 55 more\n"), "{found}");
     }
 

@@ -16,10 +16,10 @@ pub(super) struct View {
     pub new: SideView,
     /// What came out, in one or two sentences.
     pub sentences: Vec<String>,
-    pub worse: Vec<TurnedRow>,
-    pub better: Vec<TurnedRow>,
+    pub worse: Turns,
+    pub better: Turns,
     /// Open before and open now, in another way.
-    pub still_open: Vec<TurnedRow>,
+    pub still_open: Turns,
     /// Turns that are not listed one by one: `met, on what is new: 12`.
     pub quiet_turns: Vec<String>,
     pub edits: Vec<ElementEdits>,
@@ -40,15 +40,27 @@ pub(super) struct SideView {
     pub note: Option<String>,
 }
 
+/// Verdicts that turned one way, by rule.
+pub(super) struct Turns {
+    pub count: usize,
+    pub groups: Vec<TurnedGroup>,
+}
+
+/// Verdicts of one rule that turned from one word to another.
 #[derive(Clone, Serialize)]
-pub(super) struct TurnedRow {
-    /// What it is now.
+pub(super) struct TurnedGroup {
+    /// What they are now.
     pub word: String,
-    /// What it was.
+    /// What they were.
     pub was: String,
     pub is_advice: bool,
     pub title: String,
     pub rule: String,
+    pub rows: Vec<TurnedRow>,
+}
+
+#[derive(Clone, Serialize)]
+pub(super) struct TurnedRow {
     pub subject: String,
     pub message: String,
     pub place: Option<String>,
@@ -90,24 +102,16 @@ pub(super) struct EndedRow {
 
 impl View {
     pub(super) fn of(comparison: &Comparison) -> View {
-        let mut turned: Vec<&Turned> = comparison.turned.iter().collect();
-        turned.sort_by_key(|turned| (turned.severity == Severity::Advice, turned.new));
-        let listed = |wanted: &dyn Fn(&Turned) -> bool| -> Vec<TurnedRow> {
-            turned.iter().filter(|turned| wanted(turned)).map(|turned| turned_row(turned)).collect()
-        };
-        let worse = listed(&|turned| turned.direction() == Direction::Worse);
-        let better = listed(&|turned| turned.direction() == Direction::Better);
-        let still_open = listed(&|turned| turned.direction() == Direction::Neither && is_open(turned.new));
-        let quiet = comparison.turned.iter();
-        let quiet = quiet.filter(|turned| turned.direction() == Direction::Neither && !is_open(turned.new));
+        let turned = &comparison.turned;
+        let quiet = turned.iter().filter(|turned| turned.direction() == Direction::Neither && !is_open(turned.new));
         View {
             title: title(&comparison.old, &comparison.new),
             old: side(&comparison.old),
             new: side(&comparison.new),
-            sentences: sentences(comparison, &worse),
-            worse,
-            better,
-            still_open,
+            sentences: sentences(comparison),
+            worse: turns(turned, &|turned| turned.direction() == Direction::Worse),
+            better: turns(turned, &|turned| turned.direction() == Direction::Better),
+            still_open: turns(turned, &|turned| turned.direction() == Direction::Neither && is_open(turned.new)),
             quiet_turns: quiet_turns(quiet),
             edits: elements(&comparison.edits),
             edit_count: comparison.edits.len(),
@@ -147,12 +151,12 @@ fn side(side: &Side) -> SideView {
     }
 }
 
-fn sentences(comparison: &Comparison, worse: &[TurnedRow]) -> Vec<String> {
+fn sentences(comparison: &Comparison) -> Vec<String> {
     let mut sentences = Vec::new();
     if comparison.is_quiet() {
         sentences.push("The two say the same: nothing was edited, no fact moved and no verdict turned.".to_owned());
     } else {
-        let required = worse.iter().filter(|row| !row.is_advice).count();
+        let required = comparison.turned.iter().filter(|turned| turned.is_worse()).count();
         sentences.push(match required {
             0 => "Nothing required turned to short or unproven.".to_owned(),
             count => format!(
@@ -183,17 +187,33 @@ fn word(outcome: Option<Outcome>, none: &str) -> String {
     }
 }
 
-fn turned_row(turned: &Turned) -> TurnedRow {
-    TurnedRow {
-        word: word(turned.new, "gone"),
-        was: word(turned.old, "not there"),
-        is_advice: turned.severity == Severity::Advice,
-        title: turned.title.clone(),
-        rule: turned.rule.clone(),
-        subject: turned.subject.to_string(),
-        message: turned.message.clone(),
-        place: turned.at.as_ref().map(shown::place),
+/// The wanted verdicts by rule: what is required before advice, short before unproven, then in the order of the report.
+fn turns(turned: &[Turned], wanted: &dyn Fn(&Turned) -> bool) -> Turns {
+    let mut turned: Vec<&Turned> = turned.iter().filter(|turned| wanted(turned)).collect();
+    turned.sort_by_key(|turned| (turned.severity == Severity::Advice, turned.new));
+    let mut groups: Vec<TurnedGroup> = Vec::new();
+    let mut known: BTreeMap<(&str, Option<Outcome>, Option<Outcome>), usize> = BTreeMap::new();
+    for one in &turned {
+        let at = *known.entry((one.rule.as_str(), one.old, one.new)).or_insert(groups.len());
+        if at == groups.len() {
+            groups.push(TurnedGroup {
+                word: word(one.new, "gone"),
+                was: word(one.old, "not there"),
+                is_advice: one.severity == Severity::Advice,
+                title: one.title.clone(),
+                rule: one.rule.clone(),
+                rows: Vec::new(),
+            });
+        }
+        if let Some(group) = groups.get_mut(at) {
+            group.rows.push(TurnedRow {
+                subject: one.subject.to_string(),
+                message: one.message.clone(),
+                place: one.at.as_ref().map(shown::place),
+            });
+        }
     }
+    Turns { count: turned.len(), groups }
 }
 
 /// Counts of turns from one word to another that leave nothing open: `12 met that were not there`.

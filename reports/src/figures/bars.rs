@@ -13,6 +13,8 @@ use std::collections::BTreeMap;
 const WIDTH: f64 = 760.0;
 /// Left and right edges of the bars.
 const PLOT: (f64, f64) = (236.0, 566.0);
+/// Right edge of the numbers.
+const RIGHT: f64 = 748.0;
 /// Width of the names.
 const NAMES: f64 = 206.0;
 /// Height of a row with one line of text, and of each further line.
@@ -32,6 +34,7 @@ pub(super) struct View {
     width: String,
     height: String,
     unit: String,
+    has_spread: bool,
     head: String,
     top: String,
     bottom: String,
@@ -89,6 +92,7 @@ struct Target {
     x: String,
     from: String,
     text: String,
+    anchor: &'static str,
     text_x: String,
     text_y: String,
     halo: Outline,
@@ -146,6 +150,7 @@ pub(super) fn view(
         width: px(WIDTH),
         height: px(end + if left_out > 0 { 20.0 } else { 0.0 }),
         unit: clipped(&measure.title(""), 10.5, 200.0),
+        has_spread: views.iter().any(|row| row.spread.is_some()),
         head: px(head),
         top: px(top),
         bottom: px(bottom),
@@ -157,7 +162,11 @@ pub(super) fn view(
         targets: targets
             .iter()
             .enumerate()
-            .map(|(index, target)| mark(target, head + TARGET * index as f64, &measure, &scale))
+            .map(|(index, target)| {
+                // Only the first name shares its height with the heads of the numbers.
+                let right = if index == 0 { PLOT.1 + 4.0 } else { RIGHT };
+                mark(target, head + TARGET * index as f64, right, &measure, &scale)
+            })
             .collect(),
         key,
         left_out: (left_out > 0).then(|| TextLine { y: px(end + 8.0), text: format!("{left_out} more are not drawn") }),
@@ -224,8 +233,8 @@ fn row(
     }
 }
 
-/// A target's line with its name, to the right of it where there is room.
-fn mark(target: &Mark, y: f64, measure: &Measure<'_>, scale: &Scale) -> Target {
+/// A target's line with its name, to the right of it where there is room up to `right`.
+fn mark(target: &Mark, y: f64, right: f64, measure: &Measure<'_>, scale: &Scale) -> Target {
     let value = measure.text(target.value);
     let room = PLOT.1 - PLOT.0 - text_width(&value, 11.0) - 20.0;
     let name = clipped(&target.label, 11.0, room.max(60.0));
@@ -233,7 +242,7 @@ fn mark(target: &Mark, y: f64, measure: &Measure<'_>, scale: &Scale) -> Target {
     let width = text_width(&text, 11.0) + 6.0;
     let x = scale.at(measure.shown(target.value));
     let left = match x {
-        x if x + 3.0 + width <= PLOT.1 + 4.0 => x + 3.0,
+        x if x + 3.0 + width <= right => x + 3.0,
         x if x - 3.0 - width >= PLOT.0 - 4.0 => x - 3.0 - width,
         _ => PLOT.1 + 4.0 - width,
     };
@@ -242,7 +251,8 @@ fn mark(target: &Mark, y: f64, measure: &Measure<'_>, scale: &Scale) -> Target {
         x: px(x),
         from: px(y - 9.0),
         text,
-        text_x: px(left + 3.0),
+        anchor: if left < x { "end" } else { "start" },
+        text_x: px(if left < x { left + width - 3.0 } else { left + 3.0 }),
         text_y: px(y),
         halo: Outline { x: px(halo.x), y: px(halo.y), w: px(halo.w), h: px(halo.h) },
     }
@@ -325,10 +335,25 @@ mod tests {
         let scale = Scale::even(&[0.0, 10.0], 5.0, PLOT);
         for value in [0.0, 5.0, 9.9] {
             for label in ["", "programme", "the target of a programme with a very long name that goes on"] {
-                let target = mark(&Mark { label: label.to_owned(), value }, 16.0, &measure, &scale);
-                let (x, w): (f64, f64) = (target.halo.x.parse().unwrap(), target.halo.w.parse().unwrap());
-                assert!(x >= PLOT.0 - 8.0 && x + w <= PLOT.1 + 8.0, "{value} {label}: {x} {w}");
+                for right in [PLOT.1 + 4.0, RIGHT] {
+                    let target = mark(&Mark { label: label.to_owned(), value }, 16.0, right, &measure, &scale);
+                    let (x, w): (f64, f64) = (target.halo.x.parse().unwrap(), target.halo.w.parse().unwrap());
+                    assert!(x >= PLOT.0 - 8.0 && x + w <= right + 4.0, "{value} {label}: {x} {w}");
+                }
             }
+        }
+    }
+
+    #[test]
+    fn the_name_of_a_target_begins_or_ends_at_its_line() {
+        let measure = Measure::new(&PLAIN, UnitSystem::Si);
+        let scale = Scale::even(&[0.0, 10.0], 5.0, PLOT);
+        let label = "a target with a long name".to_owned();
+        for (value, anchor) in [(1.0, "start"), (9.9, "end")] {
+            let target = mark(&Mark { label: label.clone(), value }, 16.0, PLOT.1 + 4.0, &measure, &scale);
+            assert_eq!(target.anchor, anchor);
+            let (text, line): (f64, f64) = (target.text_x.parse().unwrap(), target.x.parse().unwrap());
+            assert!(((text - line).abs() - 6.0).abs() < 0.02, "{text} {line}");
         }
     }
 }

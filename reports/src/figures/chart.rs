@@ -137,7 +137,8 @@ pub(super) fn view(
     };
     let traces: Vec<Vec<Vec<(f64, f64)>>> = drawn.iter().map(|curve| curves::runs(curve, &plot)).collect();
     let names = names::names(drawn, &traces, (TOP, bottom));
-    let mut taken: Vec<Rect> = Vec::new();
+    let y_title = clipped(&plot.y_measure.title(&y.label), 11.5, 600.0);
+    let mut taken = vec![Rect { x: 16.0, y: 4.0, w: text_width(&y_title, 11.5), h: 16.0 }];
     let levels = levels.into_iter().map(|mark| level(mark, &plot, &traces, &mut taken)).collect();
     let left_out = series.len() - drawn.len();
     View {
@@ -156,7 +157,7 @@ pub(super) fn view(
             y: px(bottom + 36.0),
             text: clipped(&plot.x_measure.title(&x.label), 11.5, PLOT.1 - PLOT.0),
         },
-        y_title: Text { x: px(16.0), y: px(16.0), text: clipped(&plot.y_measure.title(&y.label), 11.5, 600.0) },
+        y_title: Text { x: px(16.0), y: px(16.0), text: y_title },
         levels,
         series: drawn
             .iter()
@@ -281,6 +282,15 @@ mod tests {
         let points = vec![(0.0, 1.0), (-1.0, 1.0), (f64::NAN, 1.0), (10.0, 0.0), (10.0, 20.0)];
         let view = drawn(true, vec![Series { label: "q".to_owned(), points, marks: true }], Vec::new());
         assert_eq!(view.series[0].marks.len(), 1);
+    }
+
+    /// A level at the top edge has its name where the title of the axis is not.
+    #[test]
+    fn the_name_of_the_highest_level_leaves_the_title_of_the_axis_free() {
+        let curve = Series { label: "c".to_owned(), points: vec![(0.0, 60.0), (1.0, 90.0)], marks: false };
+        let view = drawn(false, vec![curve], vec![Mark { label: "advice".to_owned(), value: 100.0 }]);
+        let [x, y]: [f64; 2] = [&view.levels[0].halo.x, &view.levels[0].halo.y].map(|v| v.parse().unwrap());
+        assert!(x > 30.0 + text_width(&view.y_title.text, 11.5) || y >= TOP, "{x} {y}");
     }
 
     #[test]

@@ -48,10 +48,10 @@ impl House {
             "seams" => House::MateLines,
             "modules" => House::Boxes,
             "foundation" => House::Foundation,
-            "penetrations" | "measurements" => House::Air,
+            "penetrations" | "measurements" | "leaks" => House::Air,
             "spaces" => House::Rooms,
             "systems" => House::Systems,
-            "finishes" | "materials" | "evidence" => House::Materials,
+            "finishes" | "materials" | "evidence" | "air" => House::Materials,
             _ => House::of_quantity(quantity.unwrap_or_default()),
         }
     }
@@ -87,6 +87,8 @@ mod tests {
         assert_eq!(of("systems.ventilation", None), House::Systems);
         assert_eq!(of("home", Some("airtightness.ach50")), House::Air);
         assert_eq!(of("home", Some("envelope.ua")), House::Whole);
+        assert_eq!(of("leaks.budget", None), House::Air);
+        assert_eq!(of("air.home-formaldehyde", None), House::Materials);
         assert_eq!(of("something.else", None), House::Whole);
     }
 }

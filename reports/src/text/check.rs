@@ -2,6 +2,7 @@
 
 use super::Style;
 use super::entry::{Entries, Spot, help, note};
+use crate::finding::{self, Kind};
 use crate::{printable, shown};
 use annotate_snippets::Level;
 use mateline_model::{Outcome, Place, PluginStatus, Remark, Report, Severity, Summary, Verdict};
@@ -12,7 +13,7 @@ use mateline_model::{Outcome, Place, PluginStatus, Remark, Report, Severity, Sum
 pub fn check(report: &Report, style: Style) -> String {
     let entries = Entries::new(&report.sources, style);
     let mut text = String::new();
-    for kind in [Kind::Short, Kind::Unproven, Kind::Advice] {
+    for kind in Kind::ALL {
         for found in report.verdicts.iter().filter(|verdict| Kind::of(verdict) == Some(kind)) {
             verdict(&entries, &mut text, found, kind);
         }
@@ -24,31 +25,13 @@ pub fn check(report: &Report, style: Style) -> String {
     text
 }
 
-/// What a listed verdict is titled.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Kind {
-    Short,
-    Unproven,
-    Advice,
-}
-
-impl Kind {
-    fn of(verdict: &Verdict) -> Option<Kind> {
-        match (verdict.outcome, verdict.severity) {
-            (Outcome::Short | Outcome::Unproven, Severity::Advice) => Some(Kind::Advice),
-            (Outcome::Short, Severity::Required) => Some(Kind::Short),
-            (Outcome::Unproven, Severity::Required) => Some(Kind::Unproven),
-            _ => None,
-        }
-    }
-
-    fn level(self) -> Level<'static> {
-        match self {
-            Kind::Short => Level::ERROR.with_name("short"),
-            Kind::Unproven => Level::WARNING.with_name("unproven"),
-            Kind::Advice => Level::NOTE.with_name("advice"),
-        }
-    }
+fn level(kind: Kind) -> Level<'static> {
+    let level = match kind.level() {
+        finding::Level::Error => Level::ERROR,
+        finding::Level::Warning => Level::WARNING,
+        finding::Level::Note => Level::NOTE,
+    };
+    level.with_name(kind.word())
 }
 
 fn verdict(entries: &Entries<'_>, text: &mut String, verdict: &Verdict, kind: Kind) {
@@ -57,7 +40,7 @@ fn verdict(entries: &Entries<'_>, text: &mut String, verdict: &Verdict, kind: Ki
     let mut notes = vec![note(&format!("{}, {cited}", verdict.full_name()))];
     notes.extend(verdict.help.as_deref().map(help));
     let spots: Vec<Spot<'_>> = spot(verdict.at.as_ref(), verdict.at_note.as_deref()).collect();
-    entries.write(text, kind.level(), &title, &spots, notes);
+    entries.write(text, level(kind), &title, &spots, notes);
 }
 
 fn remark(entries: &Entries<'_>, text: &mut String, remark: &Remark) {

@@ -75,20 +75,7 @@ pub(super) fn note(text: &str) -> Message<'static> {
 
 /// What can be done, below the notes.
 pub(super) fn help(text: &str) -> Message<'static> {
-    Level::HELP.message(lower_start(&printable::line(text)))
-}
-
-/// Help is written as a sentence in a pack and as the end of a line here.
-fn lower_start(text: &str) -> String {
-    let mut letters = text.chars();
-    let second_is_lower = text.chars().nth(1).is_some_and(|c| c.is_lowercase() || c == ' ');
-    match letters.next() {
-        Some(first) if second_is_lower => {
-            let rest = letters.as_str();
-            format!("{}{}", first.to_lowercase(), rest.strip_suffix('.').unwrap_or(rest))
-        }
-        _ => text.strip_suffix('.').unwrap_or(text).to_owned(),
-    }
+    Level::HELP.message(shown::lower_start(&printable::line(text)))
 }
 
 /// The bytes of a line that a place means: as many characters as it says, the rest of the line when it does not.
@@ -106,13 +93,6 @@ fn span(line: &str, place: &Place) -> Range<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn help_reads_as_the_end_of_a_line() {
-        assert_eq!(lower_start("Thicken the foam."), "thicken the foam");
-        assert_eq!(lower_start("EPS of 3 in would do"), "EPS of 3 in would do");
-        assert_eq!(lower_start(""), "");
-    }
 
     #[test]
     fn a_place_counts_characters_not_bytes() {

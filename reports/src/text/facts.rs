@@ -30,12 +30,12 @@ pub fn facts(report: &Report, subject_filter: Option<&str>) -> String {
             printable::line(&format!("no facts about '{filter}'{near}")).into_owned() + "\n"
         }
         (true, None) => "no facts\n".to_owned(),
-        (false, _) => table(&["subject", "quantity", "value", "method"], &rows),
+        (false, _) => columns(&["subject", "quantity", "value", "method"], &rows),
     }
 }
 
 /// Columns as wide as their widest cell; the last one is not padded.
-fn table<const N: usize>(heads: &[&str; N], rows: &[[String; N]]) -> String {
+pub(crate) fn columns<const N: usize>(heads: &[&str; N], rows: &[[String; N]]) -> String {
     let mut widths = heads.map(|head| head.chars().count());
     for row in rows {
         for (width, cell) in widths.iter_mut().zip(row) {

@@ -5,11 +5,14 @@ mod entry;
 mod explain;
 mod facts;
 mod problems;
+mod tables;
 
 pub use check::check;
 pub use explain::explain;
+pub(crate) use facts::columns;
 pub use facts::facts;
 pub use problems::{InputProblem, problems};
+pub use tables::tables;
 
 /// How the text is to look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

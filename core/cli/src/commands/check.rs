@@ -1,39 +1,33 @@
 //! `mateline check`
 
-use crate::arguments::{Check, Format, When};
+use crate::arguments::{Check, When};
 use crate::exit::Exit;
+use crate::homes::{self, Found};
 use crate::output;
+use crate::outputs::Plan;
 use mateline_engine::Engine;
-use mateline_reports::text::Style;
-use mateline_reports::{VERSION, html, json, text};
 
-/// Checks a home and writes the result.
+/// Checks homes and writes the result.
 pub fn run(engine: &Engine, check: &Check, colour: When) -> Exit {
-    let report = match super::report(engine, &check.common, colour) {
-        Ok(report) => report,
-        Err(exit) => return exit,
+    let plan = match Plan::of(&check.format, &check.out) {
+        Ok(plan) => plan,
+        Err(message) => return output::refuse(&message),
     };
-    let style = if check.out.is_some() { Style::PLAIN } else { output::stdout_style(colour) };
-    let written = match check.format {
-        Format::Text => Ok(text::check(&report, style)),
-        Format::Json => output::json(&json::report(&report, VERSION)),
-        Format::Html => html::report(&report).map_err(|error| error.to_string()),
+    let found = match Found::of(&check.homes) {
+        Ok(found) => found,
+        Err(message) => return output::refuse(&message),
     };
-    let written = match written {
-        Ok(written) => written,
-        Err(error) => return output::error(&error),
-    };
-    let exit = match &check.out {
-        Some(path) => output::write_file(path, &written),
-        None => output::print(&written),
-    };
-    if exit != Exit::Done {
-        exit
-    } else if report.plugin_failed() {
-        Exit::Failed
-    } else if report.fails() {
-        Exit::Short
-    } else {
-        Exit::Done
+    if let Err(message) = plan.fits(found.are_several) {
+        return output::refuse(&message);
+    }
+    let checked = homes::check(engine, &found, &super::options(&check.judging), colour);
+    let ended = checked.iter().map(homes::ended).max().unwrap_or(Exit::Done);
+    if checked.iter().all(|home| home.result.is_err()) {
+        // Nothing could be judged: what is wrong stands on the error stream, and no file is written.
+        return ended;
+    }
+    match plan.write(&checked, found.are_several, colour) {
+        Exit::Done => ended,
+        failed => failed,
     }
 }

@@ -1,14 +1,20 @@
 //! One file per command.
 
+mod alternatives;
 mod check;
+mod compare;
 mod explain;
 mod facts;
+mod manual;
 mod new;
+mod packet;
+mod plugin_child;
 mod plugins;
 mod rules;
 mod schema;
+mod watch;
 
-use crate::arguments::{Arguments, Command, Common, When};
+use crate::arguments::{Arguments, Command, Common, Judging, When};
 use crate::exit::Exit;
 use crate::{machine, output};
 use clap::CommandFactory;
@@ -17,17 +23,27 @@ use mateline_model::Report;
 
 /// Runs what was typed.
 pub fn run(arguments: &Arguments) -> Exit {
-    let engine = match machine::engine() {
-        Ok(engine) => engine,
+    // The child holds a plugin and nothing else.
+    if let Command::PluginChild(limits) = &arguments.command {
+        return plugin_child::run(limits);
+    }
+    let made = machine::engine().and_then(|engine| Ok((engine, machine::host(&arguments.hosting)?)));
+    let (engine, host) = match made {
+        Ok((engine, host)) => (engine.hosting(host.clone()), host),
         Err(error) => return output::error(&error),
     };
     let colour = arguments.color;
     match &arguments.command {
         Command::Check(check) => check::run(&engine, check, colour),
+        Command::Watch(watch) => watch::run(&engine, watch, colour),
+        Command::Alternatives(alternatives) => alternatives::run(&engine, alternatives, colour),
         Command::Facts(facts) => facts::run(&engine, facts, colour),
         Command::Explain(explain) => explain::run(&engine, explain, colour),
+        Command::Compare(compare) => compare::run(&engine, compare, colour),
+        Command::Packet(packet) => packet::run(&engine, packet, colour),
         Command::Rules(rules) => rules::run(&engine, rules, colour),
-        Command::Plugins => plugins::run(&engine),
+        Command::Plugins(plugins) => plugins::run(&engine, &host, plugins),
+        Command::PluginChild(limits) => plugin_child::run(limits),
         Command::Schema(schema) => schema::run(schema),
         Command::New(new) => new::run(new),
         Command::Completions(completions) => {
@@ -35,11 +51,16 @@ pub fn run(arguments: &Arguments) -> Exit {
             clap_complete::generate(completions.shell, &mut Arguments::command(), "mateline", &mut script);
             output::print(&String::from_utf8_lossy(&script))
         }
+        Command::Manual(manual) => manual::run(manual),
     }
 }
 
 /// Checks the home a command names; shows what is wrong with it when it cannot be used.
 fn report(engine: &Engine, common: &Common, colour: When) -> Result<Report, Exit> {
-    let options = Options { units: common.units.map(Into::into), on: common.on };
-    engine.check(&common.home, &options).map_err(|bad| output::bad_input(&bad, colour))
+    engine.check(&common.home, &options(&common.judging)).map_err(|bad| output::bad_input(&bad, colour))
+}
+
+/// What a caller may ask of the engine.
+fn options(judging: &Judging) -> Options {
+    Options { units: judging.units.map(Into::into), on: judging.on }
 }

@@ -1,12 +1,24 @@
-//! `mateline plugins`
+//! `mateline plugins list` and `approve`
 
+use crate::arguments::{Plugins, PluginsCommand};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
+use mateline_engine::host::{Host, LOCK_FILE, Lock, sha256};
 use std::fmt::Write;
+use std::path::{Path, PathBuf};
 
-/// Lists the plugins, what they read and what they compute.
-pub fn run(engine: &Engine) -> Exit {
+/// Lists plugins, or approves one.
+pub fn run(engine: &Engine, host: &Host, plugins: &Plugins) -> Exit {
+    match &plugins.command {
+        None => list(engine, host, None),
+        Some(PluginsCommand::List { project }) => list(engine, host, project.as_deref()),
+        Some(PluginsCommand::Approve { library, project }) => approve(host, library, project.as_deref()),
+    }
+}
+
+/// Lists the plugins that come with mateline, what they read and compute, then the approved ones.
+fn list(engine: &Engine, host: &Host, project: Option<&Path>) -> Exit {
     let mut text = String::new();
     for plugin in engine.schedule().declarations() {
         let reads = if plugin.reads.is_empty() { "the home".to_owned() } else { plugin.reads.join(", ") };
@@ -17,6 +29,59 @@ pub fn run(engine: &Engine) -> Exit {
             let _ = writeln!(text, "  {:width$}  {}{unit}", quantity.name, quantity.meaning);
         }
         text.push('\n');
+    }
+    let here = (project.is_none() && host.firm.is_none()).then_some(Path::new("."));
+    for folder in project.or(here).into_iter().chain(host.firm.as_deref()) {
+        match approved(folder) {
+            Ok(lines) => text.push_str(&lines),
+            Err(why) => return output::refuse(&format!("'{}': {why}", folder.display())),
+        }
+    }
+    output::print(&text)
+}
+
+/// The plugins approved in a folder, each with whether its library is still the same.
+fn approved(folder: &Path) -> Result<String, String> {
+    let mut text = String::new();
+    for approval in Lock::of(folder)?.approvals {
+        let said = &approval.handshake;
+        let state = match std::fs::read(folder.join(&approval.file)) {
+            Ok(bytes) if sha256(&bytes) == approval.sha256 => "unchanged",
+            Ok(_) => "changed since, refused",
+            Err(_) => "not there",
+        };
+        let _ = writeln!(text, "{} {}: {}", said.name, said.version, said.about);
+        let _ = writeln!(text, "  approved in {}: {} ({state})", folder.join(LOCK_FILE).display(), approval.file);
+        let _ = writeln!(text, "  SHA-256 {}", approval.sha256);
+        let names: Vec<&str> = said.writes.iter().map(|quantity| quantity.name.as_str()).collect();
+        let reads = if said.reads.is_empty() { "the home".to_owned() } else { said.reads.join(", ") };
+        let _ = writeln!(text, "  reads {reads}; computes {}\n", names.join(", "));
+    }
+    Ok(text)
+}
+
+/// Records a library as approved.
+fn approve(host: &Host, library: &Path, project: Option<&Path>) -> Exit {
+    let folder = project.or(host.firm.as_deref()).unwrap_or(Path::new("."));
+    let approved = match host.approve(library, folder) {
+        Ok(approved) => approved,
+        Err(why) => return output::refuse(&format!("'{}' is not approved: {why}", library.display())),
+    };
+    let (approval, said) = (&approved.approval, &approved.approval.handshake);
+    let mut text = format!(
+        "approved {} {} in {}\n  {}\n  SHA-256 {}\n",
+        said.name,
+        said.version,
+        folder.join(LOCK_FILE).display(),
+        approval.file,
+        approval.sha256
+    );
+    if !approved.lacking.is_empty() {
+        let _ = writeln!(text, "  it was loaded without {}, which this system does not have", approved.lacking);
+    }
+    let pack = PathBuf::from(&approval.file).with_extension("yaml");
+    if folder.join(&pack).is_file() {
+        let _ = writeln!(text, "  its pack is {}; name it under 'judge_by' to judge by it", pack.display());
     }
     output::print(&text)
 }

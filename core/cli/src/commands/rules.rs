@@ -5,9 +5,20 @@ use crate::exit::Exit;
 use crate::output;
 use mateline_engine::{Engine, judge::run_examples, pack::Pack};
 use std::fmt::Write;
+use std::path::Path;
 
 /// Lists, shows and tests rules.
 pub fn run(engine: &Engine, rules: &Rules, colour: When) -> Exit {
+    let file = match rules {
+        Rules::List { pack } | Rules::Test { pack } => pack.as_deref(),
+        Rules::Show { rule } => rule.rsplit_once('/').map(|(pack, _)| pack),
+    };
+    // The rules of a pack file may name what the plugins approved for its folder compute.
+    let folder = file.map(Path::new).and_then(Path::parent).filter(|folder| folder.is_dir());
+    let engine = &match engine.knowing(folder.unwrap_or(Path::new("."))) {
+        Ok(engine) => engine,
+        Err(why) => return output::refuse(&why),
+    };
     match rules {
         Rules::List { pack } => with_packs(engine, pack.as_deref(), colour, |packs| output::print(&list(packs))),
         Rules::Show { rule } => show(engine, rule, colour),

@@ -3,17 +3,18 @@
 use super::align::{Likeness, align};
 use crate::check::Checked;
 use crate::load::fields::{Fields, Kind};
-use crate::load::{Node, Placed, place};
+use crate::load::{Entry, Node, Placed, place};
 use mateline_model::home::{LumberSize, SECTIONS};
 use mateline_model::quantity::{Dimension, Length, parse};
 use mateline_model::{Edit, Home};
 use serde_json::Value;
+use std::collections::BTreeMap;
 
 /// Every value that differs, by element in the order of the later file.
 pub(super) fn edits(old: &Checked, new: &Checked) -> Vec<Edit> {
     let mut search =
         Search { old: &as_read(&old.report.home), new: &as_read(&new.report.home), later: new, found: Vec::new() };
-    search.differ(Some(&old.tree), Some(&new.tree), &mut Trail::default());
+    search.differ(Some(&old.tree), Some(&new.tree), &Trail::default());
     search.found
 }
 
@@ -56,11 +57,12 @@ impl Search<'_> {
         let (Some(before), Some(after)) = (old, new) else { return self.came_or_went(old, new, trail) };
         match (&before.node, &after.node) {
             (Node::Map(before), Node::Map(after)) => {
+                let (earlier, later) = (by_key(before), by_key(after));
                 for entry in after {
-                    let earlier = before.iter().find(|other| other.key == entry.key).map(|other| &other.value);
+                    let earlier = earlier.get(entry.key.as_str()).copied();
                     self.differ(earlier, Some(&entry.value), &trail.step(&entry.key, &entry.key));
                 }
-                for entry in before.iter().filter(|entry| !after.iter().any(|other| other.key == entry.key)) {
+                for entry in before.iter().filter(|entry| !later.contains_key(entry.key.as_str())) {
                     self.differ(Some(&entry.value), None, &trail.step(&entry.key, &entry.key));
                 }
             }
@@ -176,6 +178,10 @@ fn element_length(path: &[String]) -> usize {
         (Some(section), _) if SECTIONS.contains(&section) => 2,
         _ => 1,
     }
+}
+
+fn by_key(entries: &[Entry]) -> BTreeMap<&str, &Placed> {
+    entries.iter().map(|entry| (entry.key.as_str(), &entry.value)).collect()
 }
 
 fn is_map(placed: &Placed) -> bool {

@@ -68,13 +68,7 @@ const WIDTH: QuantityDef = QuantityDef::number("measure.width", Units::LENGTH, "
 
 impl Plugin for Measure {
     fn declaration(&self) -> Declaration {
-        Declaration {
-            name: "measure".into(),
-            version: "1".into(),
-            about: "widths".into(),
-            reads: &[],
-            quantities: vec![WIDTH],
-        }
+        Declaration { name: "measure", version: "1", about: "widths", reads: &[], quantities: vec![WIDTH] }
     }
 
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {

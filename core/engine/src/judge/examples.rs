@@ -1,12 +1,15 @@
 //! Running the examples of rules: each gives facts and fields by name and says what comes out.
 
+use super::decide::probe;
 use super::judge_one;
-use super::scope::{Evidence, loose_item};
-use crate::expr::{Item, Lookup};
-use crate::pack::{ExampleFile, Pack, Vocabulary};
-use mateline_model::quantity::UnitSystem;
+use super::scope::{Evidence, RuleScope, loose_item};
+use crate::expr::{Evaluation, Item, Lookup, Scope};
+use crate::pack::{ExampleFile, Limit, Measure, PARAMETER, Pack, Row, Rule, Table, Vocabulary};
+use mateline_model::home::Date;
+use mateline_model::quantity::{Quantity, UnitSystem};
 use mateline_model::{Outcome, Place, QuantityDef, Subject};
 use serde_json::Value as Json;
+use std::collections::BTreeSet;
 
 /// How an example came out.
 #[derive(Clone, Debug)]
@@ -36,11 +39,7 @@ pub fn run_examples(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<ExampleResu
     for rule in &pack.rules {
         for (index, example) in rule.examples.iter().enumerate() {
             let evidence = Given { example, pack, vocabulary };
-            let subject = if rule.section.is_empty() {
-                Subject::home()
-            } else {
-                Subject::element(&rule.section.join("."), "example")
-            };
+            let subject = subject_of(rule);
             let verdict = judge_one(pack, rule, &subject, &evidence);
             results.push(ExampleResult {
                 rule: rule.id.clone(),
@@ -54,6 +53,59 @@ pub fn run_examples(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<ExampleResu
     results
 }
 
+/// Rows of tables that no example of their rule reaches: `wall-u-factor: no example reaches the row '4-8'`.
+pub fn untested_rows(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<String> {
+    let mut untested = Vec::new();
+    for rule in &pack.rules {
+        for limit in rule.comparator.limits() {
+            let Limit::Table(table, _) = limit else { continue };
+            let reached: BTreeSet<usize> =
+                rule.examples.iter().flat_map(|example| reached(pack, rule, table, example, vocabulary)).collect();
+            let rows: Vec<&str> = table.shown().map(|(written, _)| written).collect();
+            for (row, written) in rows.iter().enumerate().filter(|(row, _)| !reached.contains(row)) {
+                // Between two rows there is one stretch less than there are rows.
+                let what = match (table.measure, rows.get(row + 1)) {
+                    (Measure::Interpolated(_), Some(next)) => format!("what lies between '{written}' and '{next}'"),
+                    (Measure::Interpolated(_), None) => continue,
+                    _ => format!("the row '{written}'"),
+                };
+                untested.push(format!("{}: no example reaches {what} by {}", rule.id, table.by));
+            }
+        }
+    }
+    untested
+}
+
+/// The rows an example reaches.
+fn reached(
+    pack: &Pack,
+    rule: &Rule,
+    table: &Table<Quantity>,
+    example: &ExampleFile,
+    vocabulary: &Vocabulary<'_>,
+) -> Vec<usize> {
+    let evidence = Given { example, pack, vocabulary };
+    let subject = subject_of(rule);
+    let scope = RuleScope { subject: &subject, section: &rule.section, pack, evidence: &evidence };
+    let concerns = rule.when.as_ref().map(|when| when.evaluate(&scope));
+    if !matches!(concerns, None | Some(Evaluation::Known(Item::Flag(true)))) {
+        return Vec::new();
+    }
+    let Lookup::Found(chosen_by) = scope.look_up(&table.by, None) else { return Vec::new() };
+    match (table.row(&probe(table, &chosen_by)), table.measure) {
+        (Row::Between(row, ..), _) => vec![row],
+        // At a row, what lies before and after it is not tried.
+        (_, Measure::Interpolated(_)) => Vec::new(),
+        (Row::Found(row, _) | Row::NoLimit(row), _) => vec![row],
+        (Row::Gap | Row::Overlap(..), _) => Vec::new(),
+    }
+}
+
+/// What an example of a rule is about.
+fn subject_of(rule: &Rule) -> Subject {
+    if rule.section.is_empty() { Subject::home() } else { Subject::element(&rule.section.join("."), "example") }
+}
+
 /// Only what the example gives is known.
 struct Given<'a> {
     example: &'a ExampleFile,
@@ -62,19 +114,33 @@ struct Given<'a> {
 }
 
 impl Given<'_> {
-    fn value(&self, name: &str) -> Option<&Json> {
-        self.example.given.get(name).filter(|value| !value.is_null())
+    /// What is given for a subject: of an element in a list of the example, or in the example itself.
+    fn value(&self, subject: &Subject, name: &str) -> Option<&Json> {
+        let found = match self.element(subject) {
+            Some(element) => element.get(name),
+            None => self.example.given.get(name),
+        };
+        found.filter(|value| !value.is_null())
+    }
+
+    /// The entry of a list in the example that a subject such as `surfaces.2` stands for.
+    fn element(&self, subject: &Subject) -> Option<&Json> {
+        let (section, number) = subject.as_str().rsplit_once('.')?;
+        let number: usize = number.parse().ok()?;
+        self.example.given.get(section)?.as_array()?.get(number.checked_sub(1)?)
     }
 }
 
 impl Evidence for Given<'_> {
-    fn subjects(&self, _: &[String]) -> Vec<Subject> {
-        Vec::new()
+    fn subjects(&self, section: &[String]) -> Vec<Subject> {
+        let section = section.join(".");
+        let list = self.example.given.get(section.as_str()).and_then(Json::as_array).map_or(0, Vec::len);
+        (1..=list).map(|number| Subject::element(&section, number)).collect()
     }
 
-    fn field(&self, _: &Subject, section: &[String], path: &str) -> Option<Lookup> {
+    fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup> {
         let kind = self.vocabulary.field(section, path)?;
-        let found = self.value(path).and_then(|value| match kind {
+        let found = self.value(subject, path).and_then(|value| match kind {
             // A word that happens to read as a quantity (a zone, a name) stays a word.
             crate::expr::Kind::Text(_) => {
                 value.as_str().map(str::to_owned).or_else(|| value.as_i64().map(|n| n.to_string())).map(Item::Text)
@@ -89,7 +155,8 @@ impl Evidence for Given<'_> {
         let definition = self.vocabulary.quantity(quantity)?;
         let other = self.pack.reads_as.iter().find(|(_, to)| *to == quantity).map(|(from, _)| from.as_str());
         let of_subject = format!("{quantity} of {subject}");
-        let value = self.value(quantity).or_else(|| self.value(other?)).or_else(|| self.value(&of_subject));
+        let value = self.value(subject, quantity).or_else(|| self.value(subject, other?));
+        let value = value.or_else(|| self.example.given.get(of_subject.as_str()));
         Some(match value {
             Some(Json::String(text)) if definition.kind == mateline_model::ValueKind::Text => {
                 Lookup::Found(Item::Text(text.clone()))
@@ -111,5 +178,13 @@ impl Evidence for Given<'_> {
 
     fn definition(&self, quantity: &str) -> Option<&QuantityDef> {
         self.vocabulary.quantity(quantity)
+    }
+
+    fn day(&self) -> Option<Date> {
+        self.example.given.get("revision.date")?.as_str()?.parse().ok()
+    }
+
+    fn parameter(&self, name: &str) -> Option<Item> {
+        self.example.given.get(format!("{PARAMETER}{name}").as_str()).and_then(loose_item)
     }
 }

@@ -24,6 +24,7 @@ pub(super) fn sentence(rule: &Rule, verdict: &Verdict, evidence: &dyn Evidence) 
     match (&rule.comparator, &verdict.value, &verdict.limit) {
         (comparator, Some(Value::Number(value)), Some(Value::Number(limit))) => {
             let (value, limit) = rule.units.show_pair(*value, *limit, system);
+            let (value, limit) = (plainly(rule, value), plainly(rule, limit));
             let label = label(rule, evidence);
             match (comparator, met) {
                 (Comparator::AtMost(_), true) => format!("{label} {value} is within the greatest allowed, {limit}"),
@@ -35,14 +36,16 @@ pub(super) fn sentence(rule: &Rule, verdict: &Verdict, evidence: &dyn Evidence) 
             }
         }
         (Comparator::OneOf(words), Some(value), _) => {
-            let value = value.show(&rule.units, system);
+            let value = plainly(rule, value.show(&rule.units, system));
             let (label, words) = (label(rule, evidence), words.join(", "));
             if met { format!("{label} is {value}") } else { format!("{label} is {value}, not one of {words}") }
         }
         (Comparator::Present(wanted), value, _) => {
             let label = label(rule, evidence);
             match (met, *wanted, value) {
-                (true, true, Some(value)) => format!("{label} is given: {}", value.show(&rule.units, system)),
+                (true, true, Some(value)) => {
+                    format!("{label} is given: {}", plainly(rule, value.show(&rule.units, system)))
+                }
                 (true, true, None) => format!("{label} is given"),
                 (true, false, _) => format!("{label} is left out"),
                 (false, true, _) => format!("{label} is not given"),
@@ -50,8 +53,8 @@ pub(super) fn sentence(rule: &Rule, verdict: &Verdict, evidence: &dyn Evidence) 
             }
         }
         (Comparator::Requires(_), value, _) => {
-            let shown =
-                value.as_ref().map(|value| format!(" ({})", value.show(&rule.units, system))).unwrap_or_default();
+            let shown = |value: &Value| format!(" ({})", plainly(rule, value.show(&rule.units, system)));
+            let shown = value.as_ref().map(shown).unwrap_or_default();
             let title = lower_first(&rule.title);
             if met { format!("{title}: so{shown}") } else { format!("{title}: not so{shown}") }
         }
@@ -74,14 +77,35 @@ pub(super) fn help(if_short: &str) -> String {
     lower_first(if_short.trim_end().trim_end_matches('.'))
 }
 
+/// A number without unit that no plugin defines, without the zeros it ends with.
+fn plainly(rule: &Rule, shown: String) -> String {
+    let units = &rule.units;
+    let is_number = shown.parse::<f64>().is_ok() && shown.contains('.');
+    if !is_number || !units.si.is_empty() {
+        return shown;
+    }
+    shown.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// The value's name: that of its quantity, or the expression.
 fn label(rule: &Rule, evidence: &dyn Evidence) -> String {
     if let Some(definition) = rule.quantity.as_deref().and_then(|name| evidence.definition(name)) {
-        return definition.label();
+        return lower_first(&definition.label());
     }
     match (&rule.quantity, &rule.value) {
-        (Some(name), _) => name.rsplit('.').next().unwrap_or(name).replace(['_', '-'], " "),
+        (Some(name), _) => spoken(name.rsplit('.').next().unwrap_or(name)),
         (None, Some(_)) | (None, None) => lower_first(&rule.title),
+    }
+}
+
+/// A field's name as it is spoken.
+fn spoken(field: &str) -> String {
+    match field {
+        "u_factor" => "U-factor".to_owned(),
+        "shgc" => "solar heat gain coefficient".to_owned(),
+        "filter_merv" => "filter class MERV".to_owned(),
+        "by" => "who does it".to_owned(),
+        other => other.replace(['_', '-'], " "),
     }
 }
 

@@ -3,7 +3,8 @@
 use crate::expr::{Item, Lookup, Scope};
 use crate::load::fields::{self, Fields, Kind};
 use crate::load::{Placed, SourceFile, place};
-use indexmap::IndexMap;
+use crate::pack::{PARAMETER, Pack};
+use mateline_model::home::Date;
 use mateline_model::quantity::{Quantity, UnitSystem, parse};
 use mateline_model::{Facts, Missing, Place, PluginStatus, QuantityDef, Subject, Value};
 use serde_json::Value as Json;
@@ -30,28 +31,42 @@ pub trait Evidence: Sync {
     fn units(&self) -> UnitSystem;
     /// A quantity's definition.
     fn definition(&self, quantity: &str) -> Option<&QuantityDef>;
+    /// The day on which rules are in force or not; none where that does not matter.
+    fn day(&self) -> Option<Date>;
+    /// A value that stands in for a parameter's own.
+    fn parameter(&self, _name: &str) -> Option<Item> {
+        None
+    }
 }
 
 /// The names of one rule about one subject.
+#[derive(Clone, Copy)]
 pub struct RuleScope<'a> {
     /// What is judged.
     pub subject: &'a Subject,
     /// The section it is in; empty for the home.
     pub section: &'a [String],
-    /// Quantities read in place of others.
-    pub reads_as: &'a IndexMap<String, String>,
+    /// Its pack: quantities read in place of others, and parameters.
+    pub pack: &'a Pack,
     /// What is known.
     pub evidence: &'a dyn Evidence,
 }
 
 impl Scope for RuleScope<'_> {
     fn look_up(&self, path: &str, of: Option<&str>) -> Lookup {
+        if let Some(name) = path.strip_prefix(PARAMETER).filter(|_| of.is_none()) {
+            return match (self.evidence.parameter(name), self.pack.parameters.get(name)) {
+                (Some(item), Some(_)) => Lookup::Found(item),
+                (None, Some(parameter)) => Lookup::Found(parameter.value().clone()),
+                (_, None) => Lookup::Missing(format!("the pack has no parameter {name}")),
+            };
+        }
         if of.is_none()
             && let Some(found) = self.evidence.field(self.subject, self.section, path)
         {
             return found;
         }
-        let quantity = self.reads_as.get(path).map_or(path, String::as_str);
+        let quantity = self.pack.reads_as.get(path).map_or(path, String::as_str);
         let other = of.map(Subject::from);
         if let Some(found) = self.evidence.fact(other.as_ref().unwrap_or(self.subject), quantity) {
             return found;
@@ -81,6 +96,8 @@ pub struct Judged<'a> {
     pub files: &'a [SourceFile],
     /// The units of messages.
     pub units: UnitSystem,
+    /// The revision's date.
+    pub day: Date,
 }
 
 impl Judged<'_> {
@@ -219,6 +236,10 @@ impl Evidence for Judged<'_> {
 
     fn definition(&self, quantity: &str) -> Option<&QuantityDef> {
         self.quantities.get(quantity)
+    }
+
+    fn day(&self) -> Option<Date> {
+        Some(self.day)
     }
 }
 

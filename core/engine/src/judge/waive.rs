@@ -1,16 +1,55 @@
 //! Waivers: agreed exceptions, which never hide the value and never outlive their end.
 
 use super::Judged;
+use crate::load::{Diagnosis, Placed, did_you_mean};
+use crate::pack::{Library, Pack};
 use mateline_model::home::{Home, Waiver};
 use mateline_model::{Outcome, Remark, Verdict};
 
-/// Applies the home's waivers. What is left over is remarked on: unused, expired or without an end.
-pub fn waive(home: &Home, verdicts: &mut [Verdict], judged: &Judged<'_>) -> Vec<Remark> {
+/// Waivers of rules that do not judge the home.
+pub fn unknown_waivers(home: &Home, tree: &Placed, packs: &[Pack], library: Library) -> Vec<Diagnosis> {
+    let names: Vec<String> =
+        packs.iter().flat_map(|pack| pack.rules.iter().map(|rule| format!("{}/{}", pack.id, rule.id))).collect();
+    let mut found = Vec::new();
+    for (index, waiver) in home.waivers.iter().enumerate() {
+        if names.iter().any(|name| *name == *waiver.rule) {
+            continue;
+        }
+        let pack = waiver.rule.split_once('/').map(|(pack, _)| pack);
+        let is_judging = pack.is_some_and(|pack| packs.iter().any(|judging| judging.id == pack));
+        let is_known = pack.is_some_and(|pack| library.iter().any(|(id, _)| *id == pack));
+        let message = match pack {
+            Some(pack) if is_known && !is_judging => {
+                format!("the waiver is of '{}', but the home is not judged by {pack}", waiver.rule)
+            }
+            _ => {
+                let near = did_you_mean(&waiver.rule, names.iter().map(String::as_str));
+                format!("no rule that judges this home is called '{}'{near}", waiver.rule)
+            }
+        };
+        let at = tree.span_at(&["waivers".to_owned(), index.to_string(), "rule".to_owned()]);
+        found.push(Diagnosis::new(at, message));
+    }
+    found
+}
+
+/// Applies the home's waivers. What is left over is remarked on: refused, too broad, unused, expired or without an end.
+pub fn waive(home: &Home, packs: &[Pack], verdicts: &mut [Verdict], judged: &Judged<'_>) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for (index, waiver) in home.waivers.iter().enumerate() {
-        let at = Some(judged.place_of(&format!("waivers.{index}.rule")));
-        let remark = |message: String| Remark { message, at: at.clone(), fails: false };
+        let place = |field: &str| Some(judged.place_of(&format!("waivers.{index}.{field}")));
+        let remark = |message: String| Remark { message, at: place("rule"), fails: false };
         let (rule, subject) = (&waiver.rule, &waiver.subject);
+        if let Some(why) = too_broad(subject) {
+            let message = format!("the waiver of {rule} for {subject} is not applied: {why}; name one element");
+            remarks.push(Remark { at: place("subject"), ..remark(message) });
+            continue;
+        }
+        if !is_waivable(rule, packs) {
+            let message = format!("the waiver of {rule} for {subject} is refused: its pack lets nobody waive the rule");
+            remarks.push(Remark { fails: true, ..remark(message) });
+            continue;
+        }
         let mut matching =
             verdicts.iter_mut().filter(|v| v.full_name() == **rule && v.subject.as_str() == &**subject).peekable();
         if matching.peek().is_none() {
@@ -35,6 +74,23 @@ pub fn waive(home: &Home, verdicts: &mut [Verdict], judged: &Judged<'_>) -> Vec<
         }
     }
     remarks
+}
+
+/// Why a subject is more than one element.
+fn too_broad(subject: &str) -> Option<String> {
+    let subject = subject.trim().trim_end_matches('.');
+    if subject.contains('*') {
+        return Some(format!("'{subject}' stands for many elements"));
+    }
+    let is_section = subject == "systems.ventilation" || (subject != "home" && !subject.contains('.'));
+    is_section.then(|| format!("'{subject}' is a whole section"))
+}
+
+fn is_waivable(rule: &str, packs: &[Pack]) -> bool {
+    let found = rule.split_once('/').and_then(|(pack, rule)| {
+        packs.iter().find(|found| found.id == pack)?.rules.iter().find(|found| found.id == rule)
+    });
+    found.is_none_or(|rule| rule.waivable)
 }
 
 /// The end a waiver has reached: revisions are ordered by length and then by letter, so that `B` follows `A` and `AA`

@@ -1,6 +1,7 @@
-//! Reading the files of a project: the home, what it includes, and packs beside it.
+//! Reading the files of a project: the home, what it includes, packs beside it, and the firm's folder.
 //!
-//! Nothing outside the project folder is read: no absolute path, no `..`, no link that leads out.
+//! Nothing outside the project folder is read: no absolute path, no `..`, no link that leads out. The firm's folder may
+//! lie elsewhere when the person who runs mateline says so; nothing outside of it is read either.
 
 use super::diagnosis::{BadInput, Diagnosis, SourceFile, Span};
 use super::tree::{MAX_BYTES, Node, Placed, parse_keeping_first};
@@ -10,19 +11,29 @@ use std::path::{Component, Path, PathBuf};
 
 /// Included files one project may have.
 const MAX_FILES: usize = 64;
+/// Files one folder of a firm may have.
+const MAX_FIRM_FILES: usize = 256;
 
 /// A project folder and the files read from it so far.
 #[derive(Debug)]
 pub struct Project {
     folder: PathBuf,
+    firm: Option<FirmFolder>,
     files: Vec<SourceFile>,
     bytes: usize,
+}
+
+/// The firm's folder, and how it is called in messages.
+#[derive(Clone, Debug)]
+struct FirmFolder {
+    folder: PathBuf,
+    shown: String,
 }
 
 impl Project {
     /// A project in a folder, with no file read yet.
     pub fn at(folder: &Path) -> Project {
-        Project { folder: folder.to_owned(), files: Vec::new(), bytes: 0 }
+        Project { folder: folder.to_owned(), firm: None, files: Vec::new(), bytes: 0 }
     }
 
     /// The project whose home file is `home`.
@@ -70,29 +81,7 @@ impl Project {
     /// # Errors
     /// A sentence to be shown where the file is named.
     pub fn locate(&self, name: &str) -> Result<PathBuf, String> {
-        let relative = Path::new(name);
-        let inside = relative.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
-        if name.trim().is_empty() {
-            return Err("the name of the file is empty".to_owned());
-        }
-        if name.contains('\\') {
-            return Err(format!("'{name}' has a backslash; write / between folders"));
-        }
-        if !inside {
-            return Err(format!("'{name}' is not a path inside the project folder"));
-        }
-        let path = self.folder.join(relative);
-        let path = path.canonicalize().map_err(|error| unreadable(name, &error))?;
-        if !path.starts_with(&self.folder) {
-            return Err(format!("'{name}' leads out of the project folder"));
-        }
-        if path.is_dir() {
-            return Err(format!("'{name}' is a folder"));
-        }
-        if !path.is_file() {
-            return Err(format!("'{name}' is not a file"));
-        }
-        Ok(path)
+        locate(&self.folder, "project", name)
     }
 
     /// Reads a file of the folder. Its number, or why it cannot be read.
@@ -104,9 +93,15 @@ impl Project {
             return Err(format!("a project may have at most {MAX_FILES} files"));
         }
         let path = self.locate(name)?;
+        let text = self.text_at(&path, name)?;
+        Ok(self.keep(&without_dots(name), &text))
+    }
+
+    /// The text of a file. All texts of a project together are bounded.
+    fn text_at(&mut self, path: &Path, name: &str) -> Result<String, String> {
         let mut bytes = Vec::new();
         let limit = MAX_BYTES - self.bytes.min(MAX_BYTES);
-        let read = File::open(&path).and_then(|file| file.take(limit as u64 + 1).read_to_end(&mut bytes));
+        let read = File::open(path).and_then(|file| file.take(limit as u64 + 1).read_to_end(&mut bytes));
         read.map_err(|error| unreadable(name, &error))?;
         if bytes.len() > limit {
             return Err(format!("the project's files hold more than {} MiB", MAX_BYTES / 1024 / 1024));
@@ -116,8 +111,88 @@ impl Project {
             let (line, column) = end_of_text(error.as_bytes(), error.utf8_error().valid_up_to());
             format!("'{name}' is not UTF-8 text: line {line}, column {column} cannot be read")
         })?;
-        let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
-        Ok(self.keep(&without_dots(name), &text))
+        Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
+    }
+
+    /// Takes a folder anywhere as the firm's.
+    ///
+    /// # Errors
+    /// Why it cannot be used.
+    pub fn take_firm(&mut self, folder: &Path) -> Result<(), String> {
+        let shown = folder.display().to_string();
+        let folder = folder.canonicalize().map_err(|error| unreadable(&shown, &error))?;
+        if !folder.is_dir() {
+            return Err(format!("'{shown}' is not a folder"));
+        }
+        self.firm = Some(FirmFolder { folder, shown: "<firm>".to_owned() });
+        Ok(())
+    }
+
+    /// Takes a folder inside the project folder as the firm's.
+    pub(super) fn take_own_firm(&mut self, name: &str) -> Result<(), String> {
+        let folder = locate_any(&self.folder, "project", name)?;
+        if !folder.is_dir() {
+            return Err(format!("'{name}' is not a folder"));
+        }
+        self.firm = Some(FirmFolder { folder, shown: without_dots(name) });
+        Ok(())
+    }
+
+    /// Whether there is a firm's folder.
+    pub fn has_firm(&self) -> bool {
+        self.firm.is_some()
+    }
+
+    /// Whether the firm's folder has a file.
+    pub(super) fn firm_has(&self, name: &str) -> bool {
+        self.firm.as_ref().is_some_and(|firm| firm.folder.join(name).exists())
+    }
+
+    /// Names of the firm's packs, in order.
+    ///
+    /// # Errors
+    /// Why they cannot be listed.
+    pub fn firm_packs(&self) -> Result<Vec<String>, String> {
+        self.firm_files("packs", "yaml")
+    }
+
+    /// Names of the files with an ending in a folder of the firm, without the ending and in order.
+    pub(super) fn firm_files(&self, within: &str, ending: &str) -> Result<Vec<String>, String> {
+        let Some(firm) = &self.firm else { return Ok(Vec::new()) };
+        let folder = firm.folder.join(within);
+        if !folder.is_dir() {
+            return Ok(Vec::new());
+        }
+        let fail = |error: Error| unreadable(&format!("{}/{within}", firm.shown), &error);
+        let mut names = Vec::new();
+        for entry in folder.read_dir().map_err(fail)? {
+            let path = entry.map_err(fail)?.path();
+            let ends = path.extension().is_some_and(|extension| extension == ending);
+            names.extend(path.file_stem().filter(|_| ends).and_then(|stem| stem.to_str()).map(str::to_owned));
+        }
+        names.sort();
+        if names.len() > MAX_FIRM_FILES {
+            return Err(format!("'{}/{within}' holds more than {MAX_FIRM_FILES} files", firm.shown));
+        }
+        Ok(names)
+    }
+
+    /// Reads a file of the firm's folder and keeps it. Its number, or why it cannot be read.
+    ///
+    /// # Errors
+    /// A sentence to be shown where the file is named.
+    pub fn read_of_firm(&mut self, name: &str) -> Result<usize, String> {
+        let text = self.text_of_firm(name)?;
+        let shown = self.firm.as_ref().map_or("<firm>", |firm| firm.shown.as_str());
+        let shown = format!("{shown}/{name}");
+        Ok(self.keep(&shown, &text))
+    }
+
+    /// The text of a file of the firm's folder.
+    pub(super) fn text_of_firm(&mut self, name: &str) -> Result<String, String> {
+        let firm = self.firm.clone().ok_or_else(|| format!("cannot read '{name}': there is no firm's folder"))?;
+        let path = locate(&firm.folder, "firm's", name)?;
+        self.text_at(&path, &format!("{}/{name}", firm.shown))
     }
 
     /// Reads the home file and merges what it includes into one tree. Of keys that stand twice the first is kept and
@@ -191,6 +266,39 @@ impl Project {
         }
         Some(root)
     }
+}
+
+/// Where a file of a folder is, or why it is not one.
+fn locate(folder: &Path, whose: &str, name: &str) -> Result<PathBuf, String> {
+    let path = locate_any(folder, whose, name)?;
+    if path.is_dir() {
+        return Err(format!("'{name}' is a folder"));
+    }
+    if !path.is_file() {
+        return Err(format!("'{name}' is not a file"));
+    }
+    Ok(path)
+}
+
+/// Where a file or folder inside a folder is; nothing leads out.
+fn locate_any(folder: &Path, whose: &str, name: &str) -> Result<PathBuf, String> {
+    let relative = Path::new(name);
+    let inside = relative.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+    if name.trim().is_empty() {
+        return Err("the name of the file is empty".to_owned());
+    }
+    if name.contains('\\') {
+        return Err(format!("'{name}' has a backslash; write / between folders"));
+    }
+    if !inside {
+        return Err(format!("'{name}' is not a path inside the {whose} folder"));
+    }
+    let path = folder.join(relative);
+    let path = path.canonicalize().map_err(|error| unreadable(name, &error))?;
+    if !path.starts_with(folder) {
+        return Err(format!("'{name}' leads out of the {whose} folder"));
+    }
+    Ok(path)
 }
 
 /// A path inside the project as it is listed: `./firm//a.yaml` is `firm/a.yaml`.

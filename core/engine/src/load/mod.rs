@@ -4,6 +4,7 @@ mod bounds;
 mod diagnosis;
 pub(crate) mod fields;
 mod files;
+mod firm;
 mod references;
 mod strict;
 mod tree;
@@ -13,6 +14,7 @@ pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest
 pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;
+pub use firm::Firm;
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Node, Placed, parse};
 pub use typed::{read, read_mending};
 
@@ -31,19 +33,24 @@ pub struct Loaded {
     pub project: Project,
     /// The home file's name.
     pub file: String,
+    /// What the firm adds to it.
+    pub firm: Firm,
 }
 
 /// Loads a home and checks everything that can be checked without computing: shape, units, names and bounds.
 ///
 /// # Errors
 /// Every problem, each at its place.
-pub fn load_home(path: &Path, materials: &Elements<Material>) -> Result<Loaded, BadInput> {
+pub fn load_home(path: &Path, materials: &Elements<Material>, firm: Option<&Path>) -> Result<Loaded, BadInput> {
     let (mut project, file) = Project::of(path)?;
     let mut problems = Vec::new();
-    let tree = match project.read_home(&file, &mut problems) {
+    let mut tree = match project.read_home(&file, &mut problems) {
         Ok(tree) => tree,
         Err(problems) => return Err(BadInput::new(problems, project.into_files())),
     };
+    take_firm(&mut project, &tree, firm, &mut problems);
+    let firm = if project.has_firm() { Firm::read(&mut project, &mut problems) } else { Firm::default() };
+    firm.lay_beneath(&mut tree);
     let home = match read_mending::<Home>(&tree) {
         Ok(home) => Some(home),
         Err((mut mistakes, mended)) => {
@@ -63,10 +70,23 @@ pub fn load_home(path: &Path, materials: &Elements<Material>) -> Result<Loaded, 
     }
     problems.extend(references::check(&home, &tree));
     if problems.is_empty() {
-        Ok(Loaded { home, tree, project, file })
+        firm.add_handed(&mut tree);
+        Ok(Loaded { home, tree, project, file, firm })
     } else {
         Err(BadInput::new(problems, project.into_files()))
     }
+}
+
+/// Takes the firm's folder: the one given to the run, else the one the home names.
+fn take_firm(project: &mut Project, tree: &Placed, given: Option<&Path>, problems: &mut Vec<Diagnosis>) {
+    let taken = match (given, tree.get("firm").map(|entry| &entry.value)) {
+        (Some(folder), _) => project.take_firm(folder).map_err(|message| (Span::start(0), message)),
+        (None, Some(Placed { node: Node::Str(name), span })) => {
+            project.take_own_firm(name).map_err(|message| (*span, message))
+        }
+        (None, _) => Ok(()),
+    };
+    problems.extend(taken.err().map(|(at, message)| Diagnosis::new(at, format!("the firm's folder: {message}"))));
 }
 
 #[cfg(test)]
@@ -88,7 +108,7 @@ modules:
         for (name, text) in files {
             std::fs::write(folder.path().join(name), text).unwrap();
         }
-        match load_home(&folder.path().join("home.yaml"), &Elements::new()) {
+        match load_home(&folder.path().join("home.yaml"), &Elements::new(), None) {
             Ok(_) => Vec::new(),
             Err(bad) => bad.to_string().lines().map(str::to_owned).collect(),
         }

@@ -337,21 +337,45 @@ impl<'de> Visitor<'de> for RawVisitor {
 }
 
 impl Placed {
+    /// Puts a mapping under a key of this one. Where the key holds a mapping already, the entries it lacks are added.
+    pub fn graft(&mut self, key: &str, part: &Placed) {
+        let Node::Map(entries) = &mut self.node else { return };
+        let Some(mine) = entries.iter_mut().find(|entry| entry.key == key) else {
+            entries.push(Entry { key: key.to_owned(), key_span: part.span, value: part.clone() });
+            return;
+        };
+        mine.value.complete(part);
+    }
+
+    /// Adds the entries of another mapping that this one lacks.
+    pub fn complete(&mut self, other: &Placed) {
+        let (Node::Map(mine), Node::Map(theirs)) = (&mut self.node, &other.node) else { return };
+        let lacking: Vec<Entry> =
+            theirs.iter().filter(|entry| !mine.iter().any(|own| own.key == entry.key)).cloned().collect();
+        mine.extend(lacking);
+    }
+
+    /// Puts a value under a section and an id of this mapping, in place of what stands there.
+    pub fn put(&mut self, section: &str, id: &str, value: Placed) {
+        let Node::Map(entries) = &mut self.node else { return };
+        let entry = Entry { key: id.to_owned(), key_span: value.span, value };
+        match entries.iter_mut().find(|entry| entry.key == section).map(|entry| &mut entry.value.node) {
+            Some(Node::Map(elements)) => {
+                elements.retain(|old| old.key != id);
+                elements.push(entry);
+            }
+            _ => {
+                let value = Placed { span: entry.key_span, node: Node::Map(vec![entry]) };
+                entries.push(Entry { key: section.to_owned(), key_span: value.span, value });
+            }
+        }
+    }
+
     /// Adds the entries of another tree's mapping under the same key, where this one has none of that name, so that
     /// what was taken over keeps its place.
     pub fn adopt(&mut self, other: &Placed, key: &str) {
-        let Some(Entry { value: Placed { node: Node::Map(theirs), .. }, .. }) = other.get(key) else { return };
-        let Node::Map(entries) = &mut self.node else { return };
-        let Some(mine) = entries.iter_mut().find(|entry| entry.key == key) else {
-            entries.extend(other.get(key).cloned());
-            return;
-        };
-        if let Node::Map(mine) = &mut mine.value.node {
-            for entry in theirs {
-                if !mine.iter().any(|own| own.key == entry.key) {
-                    mine.push(entry.clone());
-                }
-            }
+        if let Some(entry) = other.get(key).filter(|entry| matches!(entry.value.node, Node::Map(_))) {
+            self.graft(key, &entry.value);
         }
     }
 }

@@ -1,10 +1,11 @@
 //! A rule pack as its file writes it.
 
+use super::limit_file::LimitFile;
+use super::value_file::ValueFile;
 use indexmap::IndexMap;
 use mateline_model::Severity;
-use mateline_model::home::{Id, Name};
+use mateline_model::home::{Date, Id, Name, Scalar};
 use schemars::JsonSchema;
-use serde::de::{self, Deserializer};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
@@ -27,6 +28,18 @@ pub struct PackFile {
     /// Rules of the extended pack that do not.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub drop: Vec<Id>,
+    /// Limits of the extended pack that are stricter here.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub tighten: IndexMap<Id, TightenFile>,
+    /// Rules that stand in place of those of the extended pack. One that is looser is named in every report.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub replace: IndexMap<Id, RuleFile>,
+    /// When the pack is in force; always where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub effective: Option<EffectiveFile>,
+    /// Values a home may set, read as `parameter.NAME`.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub parameters: IndexMap<Id, ParameterFile>,
     /// Quantities read in place of others: `envelope.u_factor: envelope.u_parallel_path`.
     #[serde(default)]
     pub reads_as: IndexMap<Name, Name>,
@@ -50,9 +63,9 @@ pub struct RuleFile {
     /// When it concerns an element; always where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<Name>,
-    /// The value judged: a quantity, or an expression.
+    /// The value judged: a quantity, an expression, or a figure over the elements of a section.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub value: Option<Name>,
+    pub value: Option<ValueFile>,
     /// The value must be at least this.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at_least: Option<LimitFile>,
@@ -78,6 +91,12 @@ pub struct RuleFile {
     /// Whether a shortfall fails the run.
     #[serde(default)]
     pub severity: Severity,
+    /// Whether an agreed exception may except from it; it may where not given.
+    #[serde(default = "yes", skip_serializing_if = "is_yes")]
+    pub waivable: bool,
+    /// When the rule is in force; as long as its pack where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub effective: Option<EffectiveFile>,
     /// What a designer can do; begins with a verb.
     pub if_short: Name,
     /// Another rule of the pack which, met for the home, satisfies this one too.
@@ -88,133 +107,75 @@ pub struct RuleFile {
     pub examples: Vec<ExampleFile>,
 }
 
+fn yes() -> bool {
+    true
+}
+
+fn is_yes(flag: &bool) -> bool {
+    *flag
+}
+
+/// What is stricter about a rule of the extended pack. The new limit must be at least as strict as the old one.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TightenFile {
+    /// The value must be at least this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_least: Option<LimitFile>,
+    /// The value must be at most this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_most: Option<LimitFile>,
+    /// The value must lie between these two, ends included.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub between: Option<Vec<LimitFile>>,
+    /// `required`, where a shortfall was a note so far.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub severity: Option<Severity>,
+    /// Source of the stricter limit; the pack's own where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<Name>,
+    /// How sure the stricter limit is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub provenance: Option<Name>,
+    /// What a designer can do; begins with a verb.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub if_short: Option<Name>,
+    /// Cases with their outcome, in place of the old ones.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub examples: Vec<ExampleFile>,
+}
+
+/// When something is in force, judged on the revision's date.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EffectiveFile {
+    /// The first day.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<Date>,
+    /// The day from which it no longer is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<Date>,
+}
+
+/// A value that a home may set.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ParameterFile {
+    /// The value where the home sets none. What it measures holds for the home's value too.
+    pub default: Scalar,
+    /// What it is.
+    pub meaning: Name,
+}
+
 /// A case with its outcome.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ExampleFile {
-    /// Facts and fields, by name. What is not given is missing.
+    /// Facts and fields, by name; a list of such mappings for the elements of a section. What is not given is missing.
     pub given: IndexMap<Name, Value>,
     /// The outcome.
     pub expect: mateline_model::Outcome,
     /// Why the case is there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Name>,
-}
-
-/// A limit: a value, a table, or another fact.
-#[derive(Clone, Debug, PartialEq)]
-pub enum LimitFile {
-    /// `0.045 Btu/(h·ft²·°F)`, `3`.
-    Value(String),
-    /// `{by: site.climate_zone, "4-8": …, else: …}`.
-    Table {
-        /// The name whose value chooses the row.
-        by: String,
-        /// Keys and values, in the order of the file.
-        rows: Vec<(String, String)>,
-    },
-    /// `{fact: envelope.reference_ua, of: home, times: 1.15}`.
-    Fact {
-        /// The quantity.
-        fact: String,
-        /// The subject, where it is not the one judged.
-        of: Option<String>,
-        /// A factor.
-        times: f64,
-    },
-}
-
-impl LimitFile {
-    fn read(value: Value) -> Result<LimitFile, String> {
-        let Value::Object(map) = value else {
-            return scalar(&value)
-                .map(LimitFile::Value)
-                .ok_or_else(|| "a limit is a value, a table with 'by', or a 'fact'".to_owned());
-        };
-        if let Some(by) = map.get("by") {
-            let by = by.as_str().ok_or("'by' names a field or a fact")?.to_owned();
-            let mut rows = Vec::new();
-            for (key, value) in map.iter().filter(|(key, _)| *key != "by") {
-                let value = scalar(value).ok_or_else(|| format!("the row '{key}' is not a value"))?;
-                rows.push((key.clone(), value));
-            }
-            if rows.is_empty() {
-                return Err("the table has no rows".to_owned());
-            }
-            return Ok(LimitFile::Table { by, rows });
-        }
-        if let Some(extra) = map.keys().find(|key| !["fact", "of", "times"].contains(&key.as_str())) {
-            return Err(format!("unknown key '{extra}' in a limit; a table begins with 'by', a reference with 'fact'"));
-        }
-        let text = |key: &str| map.get(key).and_then(Value::as_str).map(str::to_owned);
-        let fact = text("fact").ok_or("a limit is a value, a table with 'by', or a 'fact'")?;
-        let times = map.get("times").map_or(Some(1.0), Value::as_f64).filter(|times| times.is_finite());
-        Ok(LimitFile::Fact { fact, of: text("of"), times: times.ok_or("'times' is not a number")? })
-    }
-
-    fn write(&self) -> Value {
-        match self {
-            LimitFile::Value(text) => text.clone().into(),
-            LimitFile::Table { by, rows } => {
-                let rows = rows.iter().map(|(key, value)| (key.clone(), Value::from(value.clone())));
-                [("by".to_owned(), Value::from(by.clone()))]
-                    .into_iter()
-                    .chain(rows)
-                    .collect::<serde_json::Map<_, _>>()
-                    .into()
-            }
-            LimitFile::Fact { fact, of, times } => serde_json::json!({ "fact": fact, "of": of, "times": times }),
-        }
-    }
-}
-
-fn scalar(value: &Value) -> Option<String> {
-    match value {
-        Value::String(text) => Some(text.clone()),
-        Value::Number(number) => Some(number.to_string()),
-        _ => None,
-    }
-}
-
-impl<'de> Deserialize<'de> for LimitFile {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<LimitFile, D::Error> {
-        LimitFile::read(Value::deserialize(deserializer)?).map_err(de::Error::custom)
-    }
-}
-
-impl Serialize for LimitFile {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        self.write().serialize(serializer)
-    }
-}
-
-impl JsonSchema for LimitFile {
-    fn schema_name() -> std::borrow::Cow<'static, str> {
-        "Limit".into()
-    }
-
-    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
-        schemars::json_schema!({
-            "description": "A value with its unit, a table chosen `by` a field or fact, or another fact.",
-            "anyOf": [
-                { "type": ["string", "number"] },
-                {
-                    "type": "object",
-                    "required": ["by"],
-                    "properties": { "by": { "type": "string" } },
-                    "additionalProperties": { "type": ["string", "number"] }
-                },
-                {
-                    "type": "object",
-                    "required": ["fact"],
-                    "properties": {
-                        "fact": { "type": "string" },
-                        "of": { "type": "string" },
-                        "times": { "type": "number" }
-                    },
-                    "additionalProperties": false
-                }
-            ]
-        })
-    }
 }

@@ -1,9 +1,10 @@
-//! Finding the packs a home is judged by: those that come with mateline, and files beside the home.
+//! Finding the packs a home is judged by: the firm's, those that come with mateline, and files beside the home.
 
-use super::{Pack, PackFile, RuleFile, Vocabulary, compile};
+use super::names::PARAMETER;
+use super::parameter::show;
+use super::{Merged, Note, Pack, PackFile, Vocabulary, compile};
 use crate::load::{Diagnosis, Placed, Project, Span, did_you_mean, parse, read};
-use indexmap::IndexMap;
-use mateline_model::home::{Home, Id};
+use mateline_model::home::Home;
 
 /// Packs that come with mateline: id and YAML text.
 pub type Library = &'static [(&'static str, &'static str)];
@@ -11,7 +12,7 @@ pub type Library = &'static [(&'static str, &'static str)];
 /// Packs that extend each other, at most.
 const MAX_DEPTH: usize = 8;
 
-/// Loads every pack the home names, in its order.
+/// Loads every pack the home names, in its order, with the home's values of their parameters.
 ///
 /// # Errors
 /// Every problem with a pack: at the home's line when it cannot be found, at the pack's line otherwise.
@@ -23,17 +24,21 @@ pub fn load_packs(
     vocabulary: &Vocabulary<'_>,
 ) -> Result<Vec<Pack>, Vec<Diagnosis>> {
     let mut packs: Vec<Pack> = Vec::new();
-    let mut errors = Vec::new();
+    let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
     for (index, name) in home.judge_by.iter().enumerate() {
         let at = tree.span_at(&["judge_by".to_owned(), index.to_string()]);
-        let read = read_pack(name, at, project, library, Examples::LeftOut, &mut Vec::new());
-        match read.and_then(|(file, tree)| compile(&file, &tree, vocabulary)) {
+        let read = shelf.read(name, at, project, &mut Vec::new());
+        match read.and_then(|merged| compile(&merged, vocabulary)) {
             Ok(pack) => match packs.iter().find(|other| other.id == pack.id) {
                 Some(_) => errors.push(Diagnosis::new(at, format!("the pack '{}' is named twice", pack.id))),
                 None => packs.push(pack),
             },
             Err(mut found) => errors.append(&mut found),
         }
+    }
+    // A pack that cannot be read has parameters nobody knows.
+    if errors.is_empty() {
+        set_parameters(home, tree, &mut packs, &mut errors);
     }
     if errors.is_empty() { Ok(packs) } else { Err(errors) }
 }
@@ -49,8 +54,43 @@ pub fn load_pack(
     library: Library,
     vocabulary: &Vocabulary<'_>,
 ) -> Result<Pack, Vec<Diagnosis>> {
-    let (file, tree) = read_pack(name, at, project, library, Examples::Read, &mut Vec::new())?;
-    compile(&file, &tree, vocabulary)
+    let (shelf, errors) = Shelf::of(project, library, Examples::Read);
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    compile(&shelf.read(name, at, project, &mut Vec::new())?, vocabulary)
+}
+
+/// Gives parameters the home's values.
+fn set_parameters(home: &Home, tree: &Placed, packs: &mut [Pack], errors: &mut Vec<Diagnosis>) {
+    for (id, values) in &home.parameters {
+        let at = |name: Option<&str>| {
+            let path = ["parameters", id].into_iter().chain(name).map(str::to_owned).collect::<Vec<_>>();
+            let entry = path.split_last().and_then(|(key, parents)| tree.at(parents)?.get(key));
+            entry.map_or(tree.span, |entry| if name.is_some() { entry.value.span } else { entry.key_span })
+        };
+        let Some(pack) = packs.iter_mut().find(|pack| *id == pack.id.as_str()) else {
+            let near = did_you_mean(id, packs.iter().map(|pack| pack.id.as_str()));
+            errors.push(Diagnosis::new(at(None), format!("the home is not judged by a pack '{id}'{near}")));
+            continue;
+        };
+        for (name, value) in values {
+            let at = at(Some(name));
+            let known: Vec<String> = pack.parameters.keys().cloned().collect();
+            let Some(parameter) = pack.parameters.get_mut(&**name) else {
+                let near = did_you_mean(name, known.iter().map(String::as_str));
+                errors.push(Diagnosis::new(at, format!("the pack '{id}' has no parameter '{name}'{near}")));
+                continue;
+            };
+            if let Err(message) = parameter.set(value) {
+                errors.push(Diagnosis::new(at, message));
+            } else if parameter.value() != &parameter.default {
+                let default = show(&parameter.default, home.units);
+                let message = format!("{PARAMETER}{name} of {id} is {value} here, not {default}");
+                pack.notes.push(Note { message, at });
+            }
+        }
+    }
 }
 
 /// Whether the examples of packs that come with mateline are read. They are most of the text and judge no home.
@@ -60,73 +100,102 @@ enum Examples {
     LeftOut,
 }
 
-/// The pack's file with what it extends merged in.
-fn read_pack(
-    name: &str,
-    at: Span,
-    project: &mut Project,
+/// Where packs are found by name.
+struct Shelf {
+    /// Names of the firm's packs.
+    firm: Vec<String>,
     library: Library,
     examples: Examples,
-    open: &mut Vec<String>,
-) -> Result<(PackFile, Placed), Vec<Diagnosis>> {
-    if open.iter().any(|earlier| earlier == name) || open.len() >= MAX_DEPTH {
-        let chain = open.iter().map(String::as_str).chain([name]).collect::<Vec<_>>().join(" > ");
-        return Err(vec![Diagnosis::new(at, format!("packs extend each other in a circle: {chain}"))]);
+}
+
+/// Where a pack is taken from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Origin {
+    Project,
+    Firm,
+    Library,
+}
+
+impl Shelf {
+    /// The shelf of a project, and what is wrong with the firm's part of it.
+    fn of(project: &mut Project, library: Library, examples: Examples) -> (Shelf, Vec<Diagnosis>) {
+        let mut errors = Vec::new();
+        let firm = project.firm_packs().unwrap_or_else(|message| {
+            errors.push(Diagnosis::new(Span::start(0), message));
+            Vec::new()
+        });
+        for name in firm.iter().filter(|name| library.iter().any(|(id, _)| id == name)) {
+            let at = project.read_of_firm(&format!("packs/{name}.yaml")).map_or(Span::start(0), Span::start);
+            let message = format!("a pack '{name}' comes with mateline");
+            let help = "give the firm's pack a name of its own, and let it extend the other";
+            errors.push(Diagnosis::new(at, message).help(help));
+        }
+        (Shelf { firm, library, examples }, errors)
     }
-    let path_like = name.contains(['/', '\\']) || name.ends_with(".yaml") || name.ends_with(".yml");
-    let number = if path_like {
-        project.read(name).map_err(|message| vec![Diagnosis::new(at, message)])?
-    } else {
-        let Some((id, text)) = library.iter().find(|(id, _)| *id == name) else {
-            let near = did_you_mean(name, library.iter().map(|(id, _)| *id));
-            let known = library.iter().map(|(id, _)| *id).collect::<Vec<_>>().join(", ");
+
+    /// The pack's file with what it extends merged in.
+    fn read(
+        &self,
+        name: &str,
+        at: Span,
+        project: &mut Project,
+        open: &mut Vec<(String, Origin)>,
+    ) -> Result<Merged, Vec<Diagnosis>> {
+        let (number, origin) = self.find(name, at, project, open)?;
+        if open.iter().any(|(earlier, from)| earlier == name && *from == origin) || open.len() >= MAX_DEPTH {
+            let chain = open.iter().map(|(name, _)| name.as_str()).chain([name]).collect::<Vec<_>>().join(" > ");
+            return Err(vec![Diagnosis::new(at, format!("packs extend each other in a circle: {chain}"))]);
+        }
+        let text = project.files().get(number).map(|file| file.text.clone()).unwrap_or_default();
+        let tree = parse(&text, number)?;
+        let file: PackFile = read(&tree)?;
+        if origin == Origin::Firm && file.pack != name {
+            let at = tree.span_at(&["pack".to_owned()]);
+            let message = format!("the pack is called '{}', but its file '{name}.yaml'", file.pack);
+            return Err(vec![Diagnosis::new(at, message)]);
+        }
+        let Some(base_name) = file.extends.clone() else { return Merged::alone(file, tree) };
+        open.push((name.to_owned(), origin));
+        let at = tree.span_at(&["extends".to_owned()]);
+        let base = self.read(&base_name, at, project, open)?;
+        open.pop();
+        Merged::extending(file, tree, base)
+    }
+
+    /// The number of the file a name or path stands for.
+    fn find(
+        &self,
+        name: &str,
+        at: Span,
+        project: &mut Project,
+        open: &[(String, Origin)],
+    ) -> Result<(usize, Origin), Vec<Diagnosis>> {
+        let refuse = |message: String| vec![Diagnosis::new(at, message)];
+        let path_like = name.contains(['/', '\\']) || name.ends_with(".yaml") || name.ends_with(".yml");
+        if path_like {
+            if open.last().is_some_and(|(_, origin)| *origin == Origin::Firm) {
+                return Err(refuse(format!("a pack of the firm extends another by its name, not by a path: '{name}'")));
+            }
+            return Ok((project.read(name).map_err(refuse)?, Origin::Project));
+        }
+        if self.firm.iter().any(|firm| firm == name) {
+            return Ok((project.read_of_firm(&format!("packs/{name}.yaml")).map_err(refuse)?, Origin::Firm));
+        }
+        let known = || self.firm.iter().map(String::as_str).chain(self.library.iter().map(|(id, _)| *id));
+        let Some((id, text)) = self.library.iter().find(|(id, _)| *id == name) else {
+            let near = did_you_mean(name, known());
+            let known = known().collect::<Vec<_>>().join(", ");
             let message = format!("there is no pack '{name}'{near}");
             let help = format!("name one of {known}, or the path of a pack file such as ./firm/standards.yaml");
             return Err(vec![Diagnosis::new(at, message).help(help)]);
         };
         let name = format!("<mateline>/{id}.yaml");
-        match examples {
+        let number = match self.examples {
             Examples::Read => project.keep(&name, text),
             Examples::LeftOut => project.keep(&name, &without_examples(text)),
-        }
-    };
-    let text = project.files().get(number).map(|file| file.text.clone()).unwrap_or_default();
-    let mut tree = parse(&text, number)?;
-    let mut file: PackFile = read(&tree)?;
-    let Some(base_name) = file.extends.clone() else {
-        if let Some(dropped) = file.drop.first() {
-            let at = tree.span_at(&["drop".to_owned(), "0".to_owned()]);
-            return Err(vec![Diagnosis::new(at, format!("'{dropped}' cannot be dropped: the pack extends no other"))]);
-        }
-        return Ok((file, tree));
-    };
-    open.push(name.to_owned());
-    let at = tree.span_at(&["extends".to_owned()]);
-    let (base, base_tree) = read_pack(&base_name, at, project, library, examples, open)?;
-    open.pop();
-    let mut unknown = Vec::new();
-    for (index, id) in file.drop.iter().enumerate() {
-        if !base.rules.contains_key(id) {
-            let near = did_you_mean(id, base.rules.keys().map(AsRef::as_ref));
-            let at = tree.span_at(&["drop".to_owned(), index.to_string()]);
-            unknown.push(Diagnosis::new(at, format!("'{base_name}' has no rule '{id}' to drop{near}")));
-        }
+        };
+        Ok((number, Origin::Library))
     }
-    if !unknown.is_empty() {
-        return Err(unknown);
-    }
-    let own = std::mem::take(&mut file.rules);
-    let mut rules: IndexMap<Id, RuleFile> = base.rules.into_iter().filter(|(id, _)| !file.drop.contains(id)).collect();
-    rules.extend(own);
-    file.rules = rules;
-    for (from, to) in base.reads_as {
-        file.reads_as.entry(from).or_insert(to);
-    }
-    for (plugin, settings) in base.uses {
-        file.uses.entry(plugin).or_insert(settings);
-    }
-    tree.adopt(&base_tree, "rules");
-    Ok((file, tree))
 }
 
 /// A pack's text with the lines of its examples left empty, so that everything else keeps its place.

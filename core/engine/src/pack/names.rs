@@ -1,5 +1,6 @@
 //! What the names in a rule mean: fields of the subject, facts, and values of the home.
 
+use super::Parameter;
 use crate::expr::{Kind, Names};
 use crate::load::{Fields, did_you_mean, fields};
 use mateline_model::home::SECTIONS;
@@ -58,13 +59,20 @@ impl Vocabulary<'_> {
 
     /// What a field of an element of a section holds.
     pub fn field(&self, section: &[String], path: &str) -> Option<Kind> {
-        let mut steps = section.to_vec();
-        if !steps.is_empty() {
-            steps.push("any".to_owned());
-        }
-        steps.extend(path.split('.').map(str::to_owned));
-        self.fields.kind(&steps).and_then(kind_of_field)
+        self.fields.kind(&steps(section, path)).and_then(kind_of_field)
     }
+
+    /// Whether a field of an element of a section, or else of the home, holds a whole number.
+    pub fn is_count(&self, section: &[String], path: &str) -> bool {
+        let kind = self.fields.kind(&steps(section, path)).or_else(|| self.fields.kind(&steps(&[], path)));
+        kind == Some(fields::Kind::Count)
+    }
+}
+
+/// The way to a field of any element of a section.
+fn steps(section: &[String], path: &str) -> Vec<String> {
+    let any = (!section.is_empty()).then(|| "any".to_owned());
+    section.iter().cloned().chain(any).chain(path.split('.').map(str::to_owned)).collect()
 }
 
 fn kind_of_field(kind: fields::Kind) -> Option<Kind> {
@@ -79,15 +87,23 @@ fn kind_of_field(kind: fields::Kind) -> Option<Kind> {
     })
 }
 
+/// How a rule names a parameter.
+pub(crate) const PARAMETER: &str = "parameter.";
+
 /// The names one rule may use.
+#[derive(Clone, Copy)]
 pub(super) struct RuleNames<'a> {
     pub vocabulary: &'a Vocabulary<'a>,
     pub section: &'a [String],
     pub reads_as: &'a BTreeMap<String, String>,
+    pub parameters: &'a BTreeMap<String, Parameter>,
 }
 
 impl Names for RuleNames<'_> {
     fn kind(&self, path: &str, of: Option<&str>) -> Result<Kind, Vec<String>> {
+        if let Some(parameter) = path.strip_prefix(PARAMETER).filter(|_| of.is_none()) {
+            return self.parameters.get(parameter).map(Parameter::kind).ok_or_else(|| self.near(path));
+        }
         if of.is_none()
             && let Some(kind) = self.vocabulary.field(self.section, path)
         {
@@ -114,6 +130,7 @@ impl RuleNames<'_> {
     /// Names that look like a misspelt one, best first.
     fn near(&self, path: &str) -> Vec<String> {
         let mut known: Vec<String> = self.vocabulary.quantities.keys().cloned().collect();
+        known.extend(self.parameters.keys().map(|name| format!("{PARAMETER}{name}")));
         let (parents, _) = path.rsplit_once('.').map_or(("", path), |(parents, last)| (parents, last));
         let parents: Vec<String> = parents.split('.').filter(|step| !step.is_empty()).map(str::to_owned).collect();
         let mut element = self.section.to_vec();

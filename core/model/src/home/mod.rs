@@ -6,9 +6,11 @@ mod assembly;
 mod finishes;
 mod foundation;
 mod id;
+mod leakage;
 mod measurements;
 mod modules;
 mod openings;
+mod parameters;
 mod rates;
 mod seams;
 mod site;
@@ -19,9 +21,11 @@ pub use assembly::*;
 pub use finishes::*;
 pub use foundation::*;
 pub use id::*;
+pub use leakage::*;
 pub use measurements::*;
 pub use modules::*;
 pub use openings::*;
+pub use parameters::*;
 pub use rates::*;
 pub use seams::*;
 pub use site::*;
@@ -50,9 +54,17 @@ pub struct Home {
     pub units: UnitSystem,
     /// The revision this file describes.
     pub revision: Revision,
-    /// The rule packs that judge this home: names of packs that come with mateline, or paths of pack files beside it.
+    /// The firm's folder, inside the project folder: its packs, materials, leakages, unit rates and letterhead. One that
+    /// is given to the run takes its place.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub firm: Option<Name>,
+    /// The rule packs that judge this home: names of the firm's packs or of packs that come with mateline, or paths of
+    /// pack files beside the home.
     #[serde(default)]
     pub judge_by: Vec<Name>,
+    /// Values of what a pack leaves open, by pack and parameter.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub parameters: IndexMap<Id, IndexMap<Id, Scalar>>,
     /// Plugins beside those that come with mateline: paths of libraries inside the project folder. Each is loaded only
     /// when `mateline plugins approve` has recorded it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

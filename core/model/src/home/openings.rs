@@ -1,7 +1,7 @@
 //! Windows, doors, skylights, and the linear junctions between parts.
 
 use super::{Face, Id, Name};
-use crate::quantity::{Conductivity, FlowPerArea, Length, Ratio, ThermalTransmittance};
+use crate::quantity::{Conductivity, FlowPerArea, Length, Ratio, ThermalResistance, ThermalTransmittance};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -111,10 +111,149 @@ pub struct Junction {
     /// The seam it belongs to, for mate lines.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seam: Option<Id>,
+    /// Sizes and assemblies of the section that is drawn and solved where ψ is not given, where they are not the usual
+    /// ones.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub section: Option<Box<JunctionSection>>,
+    /// A section of its own, instead of one drawn from the assemblies: rectangles that neither overlap nor leave gaps.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rectangles: Vec<SectionRectangle>,
+    /// What the open edges of the rectangles touch. Edges that touch nothing are cuts that no heat crosses.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub boundaries: Vec<SectionBoundary>,
+    /// The parts of the envelope that meet in the section of its own: ψ is what it loses beyond them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub flanks: Vec<SectionFlank>,
+}
+
+/// Sizes and assemblies of a junction's section. What is not given is the usual one, stated with the result.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JunctionSection {
+    /// The wall, where it is not that of `enclosure.walls`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<Id>,
+    /// The ceiling, where it is not that of `enclosure.ceilings`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ceiling: Option<Id>,
+    /// The floor, where it is not that of `enclosure.floors`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub floor: Option<Id>,
+    /// Members at the junction: studs of a corner, of each box at a mate line, or beside an opening.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub studs: Option<u32>,
+    /// Gap between two boxes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gap: Option<Length>,
+    /// What fills the gap: a material, or `air`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gap_fill: Option<Name>,
+    /// Depth of the gasket in the gap; none where it is zero.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gasket: Option<Length>,
+    /// Whether the insulation outside the boxes goes on across the joint.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joint_insulated: Option<bool>,
+    /// Thickness of rim boards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rim_thickness: Option<Length>,
+    /// Thickness of the insulation behind rim boards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rim_insulation: Option<Length>,
+    /// Material of the insulation behind rim boards; that between the wall's studs where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rim_fill: Option<Name>,
+    /// Depth of the ceiling framing of the lower box.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ceiling_depth: Option<Length>,
+    /// Depth of the attic insulation above the outer face of the wall framing; its full depth where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub eave_depth: Option<Length>,
+    /// Thickness of the buck around an opening.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub buck_thickness: Option<Length>,
+    /// Depth of the window's or door's frame.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frame_depth: Option<Length>,
+    /// How far the frame's outer face stands behind the outer face of the wall's insulation.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frame_inset: Option<Length>,
+    /// Thickness of the sill plate on the foundation wall.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sill_thickness: Option<Length>,
+    /// Thickness of the insulation along the edge of a slab.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edge_insulation: Option<Length>,
+    /// How far the edge insulation reaches down from grade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edge_depth: Option<Length>,
+    /// Material of the edge insulation.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edge_material: Option<Name>,
+}
+
+/// A rectangle of material in a section: x to the right, y upwards, from a corner of your choice.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SectionRectangle {
+    /// A material of the library or of the home, or `air` for a closed cavity.
+    pub material: Name,
+    /// Its left edge.
+    pub x: Length,
+    /// Its lower edge.
+    pub y: Length,
+    /// From left to right.
+    pub width: Length,
+    /// From below to above.
+    pub height: Length,
+}
+
+/// A stretch of the outline of a section, as a line or as a rectangle that holds several edges.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SectionBoundary {
+    /// What lies behind these edges.
+    pub touches: SectionSide,
+    /// Its left end.
+    pub x: Length,
+    /// Its lower end.
+    pub y: Length,
+    /// From left to right; none for an upright line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width: Option<Length>,
+    /// From below to above; none for a level line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Length>,
+    /// Surface resistance; 0.13 m²·K/W inside and 0.04 m²·K/W outside where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resistance: Option<ThermalResistance>,
+}
+
+/// What lies behind an edge of a section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SectionSide {
+    /// Inside the thermal envelope.
+    Inside,
+    /// Outside of it.
+    Outside,
+}
+
+/// A part of the envelope in a section, up to the cut.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SectionFlank {
+    /// U-factor of the part away from the junction.
+    pub u_factor: ThermalTransmittance,
+    /// Its length in the section by exterior dimensions.
+    pub exterior: Length,
+    /// Its length in the section by interior dimensions; as outside where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub interior: Option<Length>,
 }
 
 /// What meets what at a junction.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 #[allow(missing_docs, reason = "names of junctions")]
 pub enum JunctionKind {

@@ -187,7 +187,10 @@ mod tests {
     fn what_is_no_rate_is_refused() {
         assert!(refused(json!({"excavation": 12})).contains("12 needs a unit"));
         assert!(refused(json!({"excavation": "12 $/ft"})).contains("is a money per length"));
-        assert!(refused(json!({"sump": {"low": "3 $", "high": "2 $"}})).contains("the low rate 3 $ is above the high rate 2 $"));
+        assert!(
+            refused(json!({"sump": {"low": "3 $", "high": "2 $"}}))
+                .contains("the low rate 3 $ is above the high rate 2 $")
+        );
         assert!(refused(json!({"sump": {"low": "3 $"}})).contains("missing field `high`"));
         assert!(refused(json!({"sump": {"low": "3 $", "high": "4 $", "mid": "3 $"}})).contains("unknown field `mid`"));
         assert!(refused(json!({"diging": "3 $"})).contains("unknown field `diging`"));

@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 pub struct Waiver {
     /// The rule's full name, `pack/rule`.
     pub rule: Name,
-    /// The subject it is waived for.
+    /// The subject it is waived for: one element, never a whole section.
     pub subject: Name,
     /// Why.
     pub reason: Name,

@@ -6,6 +6,8 @@ use super::columns::{Columns, Item, Piece, ends};
 
 /// Space between the tip of an arrow and the room, and length of the head.
 const TIP: (f64, f64) = (1.5, 9.0);
+/// Length of the straight stretch where a flow leaves: its amount stands there, and no other flow bends through it.
+const STRAIGHT: f64 = 66.0;
 
 /// A flow's way.
 pub(super) struct Route {
@@ -73,21 +75,22 @@ fn route(columns: &Columns, pieces: &[(&Piece, &(f64, f64))]) -> Route {
         Route { start: (0.0, 0.0), leaves_right: true, end: (0.0, 0.0), arrives_right: false, path: String::new() };
     for (index, (piece, (from_y, to_y))) in pieces.iter().enumerate() {
         let (leaves_right, arrives_right) = (piece.to.0 >= piece.from.0, piece.to.0 <= piece.from.0);
-        let start = (side(piece.from.0, leaves_right), *from_y);
+        let edge = (side(piece.from.0, leaves_right), *from_y);
         let end = (side(piece.to.0, arrives_right), *to_y);
         let is_last = index + 1 == pieces.len();
+        let is_within = piece.from.0 == piece.to.0;
         let outward = if arrives_right { 1.0 } else { -1.0 };
         let stop = if is_last { end.0 + outward * (TIP.0 + TIP.1 - 1.0) } else { end.0 };
-        let bend = match piece.from.0 == piece.to.0 {
-            true => columns.gap.clamp(40.0, 70.0),
-            false => (end.0 - start.0).abs() * 0.5,
-        };
+        let straight = if index == 0 && !is_within { STRAIGHT.min(columns.gap * 0.45) } else { 0.0 };
+        let start = (edge.0 + if leaves_right { straight } else { -straight }, edge.1);
+        let bend = if is_within { columns.gap.clamp(40.0, 70.0) } else { (end.0 - start.0).abs() * 0.5 };
         let (out, back) = (if leaves_right { bend } else { -bend }, outward * bend);
         if index == 0 {
-            route.start = start;
+            route.start = edge;
             route.leaves_right = leaves_right;
-            route.path = format!("M{} {}", px(start.0), px(start.1));
-        } else {
+            route.path = format!("M{} {}", px(edge.0), px(edge.1));
+        }
+        if index > 0 || straight > 0.0 {
             route.path.push_str(&format!("L{} {}", px(start.0), px(start.1)));
         }
         let points = [start.0 + out, start.1, stop + back, end.1, stop, end.1].map(px);

@@ -1,0 +1,70 @@
+//! What may be typed after `check` and `watch`.
+
+use super::{Common, Judging};
+use clap::{Args, ValueEnum};
+use std::path::PathBuf;
+
+/// Check homes.
+#[derive(Debug, Args)]
+pub struct Check {
+    /// The home file; several, or a folder in which every home.yaml is checked.
+    #[arg(value_name = "HOME.yaml", required = true)]
+    pub homes: Vec<PathBuf>,
+    #[command(flatten)]
+    pub judging: Judging,
+    /// What to write; may be given several times, with --out for all but one of them.
+    #[arg(long, value_enum)]
+    pub format: Vec<Format>,
+    /// Write to this file instead of the terminal. FORMAT=FILE writes one format to one file, and may be given several
+    /// times: --out sarif=mateline.sarif --out junit=mateline.xml.
+    #[arg(long, value_name = "[FORMAT=]FILE")]
+    pub out: Vec<PathBuf>,
+}
+
+/// What a check writes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// A listing for people at a terminal.
+    Text,
+    /// Everything, for other programs.
+    Json,
+    /// A report in one file, for people with a browser or a printer.
+    Html,
+    /// SARIF 2.1.0, for forges that show results beside the lines of a change.
+    Sarif,
+    /// JUnit XML, for CI systems that list tests.
+    Junit,
+    /// A comment for a review, of at most 60 kB.
+    Markdown,
+    /// Workflow commands for the log of a CI run: ::error file=…,line=…::message.
+    Annotations,
+    /// Plain lines for the log of a CI run and for editors: file:line:column: error: message.
+    AnnotationsPlain,
+    /// One line for a badge.
+    Badge,
+}
+
+impl Format {
+    /// As it is typed.
+    pub fn name(self) -> String {
+        self.to_possible_value().map_or_else(String::new, |value| value.get_name().to_owned())
+    }
+}
+
+/// Check a home again and again.
+#[derive(Debug, Args)]
+pub struct Watch {
+    #[command(flatten)]
+    pub common: Common,
+    /// Show the report in a browser too, at http://127.0.0.1:PORT, where it is loaded anew after each check. Nobody else
+    /// on the network reaches it.
+    #[arg(long, value_name = "PORT", num_args = 0..=1, default_missing_value = "8117")]
+    pub serve: Option<u16>,
+}
+
+/// Print a manual page.
+#[derive(Debug, Args)]
+pub struct Manual {
+    /// The command; the page of mateline itself where none is given.
+    pub command: Vec<String>,
+}

@@ -1,0 +1,92 @@
+//! What may be typed after `packet`.
+
+use super::Judging;
+use clap::{Args, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Write a packet of papers to a new folder, or verify one.
+///
+/// The folder holds packet.html, a CSV of each schedule, packet.pdf where mateline was built with it, and manifest.json
+/// with the SHA-256 of every file; for the record also the home files and the packs. It is written whole or not at all.
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
+pub struct Packet {
+    #[command(subcommand)]
+    pub command: Option<PacketCommand>,
+    #[command(flatten)]
+    pub write: Option<PacketToWrite>,
+    #[command(flatten)]
+    pub judging: Judging,
+}
+
+/// What to do with a packet that was written.
+#[derive(Debug, Subcommand)]
+pub enum PacketCommand {
+    /// Say whether a packet was altered since it was written: files changed, added or missing.
+    Verify {
+        /// The packet's folder.
+        folder: PathBuf,
+    },
+}
+
+/// The packet to write.
+#[derive(Debug, Args)]
+pub struct PacketToWrite {
+    /// The home file.
+    #[arg(value_name = "HOME.yaml")]
+    pub home: PathBuf,
+    /// Who it is for.
+    #[arg(long = "for", value_enum, value_name = "READER")]
+    pub reader: Reader,
+    /// The folder to make; an existing one is used only when it is empty.
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Write it only when nothing required is short or unproven; else end with 1.
+    #[arg(long = "final")]
+    pub is_final: bool,
+    /// The paper it is printed on.
+    #[arg(long, value_enum, default_value = "letter")]
+    pub paper: PaperSize,
+}
+
+/// Who a packet is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Reader {
+    /// The plant: boxes, assemblies, seals, schedules, hold points, who does what.
+    Factory,
+    /// The third party: requirements with sources, take-off, calculations, test plan, records.
+    Verifier,
+    /// The people who will live in the home: a few pages in plain words.
+    Owner,
+    /// The archive: everything, with the home files and the packs.
+    Record,
+}
+
+impl From<Reader> for mateline_packets::Audience {
+    fn from(reader: Reader) -> mateline_packets::Audience {
+        match reader {
+            Reader::Factory => mateline_packets::Audience::Factory,
+            Reader::Verifier => mateline_packets::Audience::Verifier,
+            Reader::Owner => mateline_packets::Audience::Owner,
+            Reader::Record => mateline_packets::Audience::Record,
+        }
+    }
+}
+
+/// A paper size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PaperSize {
+    /// 8 1/2 in by 11 in.
+    Letter,
+    /// 210 mm by 297 mm.
+    A4,
+}
+
+impl From<PaperSize> for mateline_packets::Paper {
+    fn from(size: PaperSize) -> mateline_packets::Paper {
+        match size {
+            PaperSize::Letter => mateline_packets::Paper::Letter,
+            PaperSize::A4 => mateline_packets::Paper::A4,
+        }
+    }
+}

@@ -1,0 +1,214 @@
+//! Confining the child: how much it may use, and what the system lets it do.
+//!
+//! Before the library is loaded: limits on memory, processor time, files and processes; `landlock`, where the kernel
+//! has it, takes away every file and every network port; `seccomp` lets only calls pass that computing needs. Once the
+//! library is loaded, opening anything ends the process.
+
+use super::limits::Limits;
+
+/// Sets the limits on what the child may use. Where one cannot be set, the others still hold.
+#[cfg(unix)]
+pub fn limit(limits: &Limits) {
+    use rustix::process::{Resource, Rlimit, setrlimit};
+    // The host ends a child that takes too long; this ends one whose host has gone. Handshake and run each have their
+    // time, and a second is lost to rounding.
+    let seconds = limits.seconds.saturating_mul(2).saturating_add(1);
+    let wanted = [
+        (Resource::As, limits.memory),
+        (Resource::Cpu, seconds),
+        (Resource::Core, 0),
+        (Resource::Fsize, 0),
+        (Resource::Nproc, 0),
+        (Resource::Nofile, 16),
+    ];
+    for (resource, most) in wanted {
+        let _ = setrlimit(resource, Rlimit { current: Some(most), maximum: Some(most) });
+    }
+}
+
+/// Sets the limits on what the child may use; none on a system without them.
+#[cfg(not(unix))]
+pub fn limit(_: &Limits) {}
+
+/// Takes away what computing does not need, before the library is loaded. The names of what the system lacks.
+#[cfg(target_os = "linux")]
+pub fn confine() -> Vec<&'static str> {
+    let mut lacking = Vec::new();
+    if !linux::no_files() {
+        lacking.push("landlock");
+    }
+    if !linux::only_computing() {
+        lacking.push("seccomp");
+    }
+    lacking
+}
+
+/// Takes away what computing does not need; nothing does so on this system.
+#[cfg(not(target_os = "linux"))]
+pub fn confine() -> Vec<&'static str> {
+    vec!["confinement"]
+}
+
+/// Takes away what only loading needs. Whether it could.
+#[cfg(target_os = "linux")]
+pub fn seal() -> bool {
+    linux::no_more_opening()
+}
+
+/// Takes away what only loading needs; nothing does so on this system.
+#[cfg(not(target_os = "linux"))]
+pub fn seal() -> bool {
+    false
+}
+
+#[cfg(target_os = "linux")]
+mod linux {
+    use seccompiler::{
+        BpfProgram, SeccompAction, SeccompCmpArgLen, SeccompCmpOp, SeccompCondition, SeccompFilter, SeccompRule,
+        apply_filter,
+    };
+    use std::collections::BTreeMap;
+
+    /// No file, no port, no signal to others and no abstract socket of others.
+    pub fn no_files() -> bool {
+        use landlock::{ABI, Access, AccessFs, AccessNet, Ruleset, RulesetAttr, RulesetStatus, Scope};
+        let confined = Ruleset::default()
+            .handle_access(AccessFs::from_all(ABI::V7))
+            .and_then(|rules| rules.handle_access(AccessNet::from_all(ABI::V7)))
+            .and_then(|rules| rules.scope(Scope::from_all(ABI::V7)))
+            .and_then(|rules| rules.create())
+            .and_then(|rules| rules.restrict_self());
+        confined.is_ok_and(|status| status.ruleset != RulesetStatus::NotEnforced)
+    }
+
+    /// Calls that loading and computing need; any other is answered with "not permitted".
+    const COMPUTING: &[i64] = &[
+        libc::SYS_read,
+        libc::SYS_readv,
+        libc::SYS_pread64,
+        libc::SYS_write,
+        libc::SYS_writev,
+        libc::SYS_close,
+        libc::SYS_fstat,
+        libc::SYS_newfstatat,
+        libc::SYS_lseek,
+        libc::SYS_openat,
+        libc::SYS_readlinkat,
+        libc::SYS_mmap,
+        libc::SYS_munmap,
+        libc::SYS_mprotect,
+        libc::SYS_mremap,
+        libc::SYS_madvise,
+        libc::SYS_brk,
+        libc::SYS_futex,
+        libc::SYS_fcntl,
+        libc::SYS_rt_sigaction,
+        libc::SYS_rt_sigprocmask,
+        libc::SYS_rt_sigreturn,
+        libc::SYS_sigaltstack,
+        libc::SYS_restart_syscall,
+        libc::SYS_getpid,
+        libc::SYS_gettid,
+        libc::SYS_getrandom,
+        libc::SYS_clock_gettime,
+        libc::SYS_clock_nanosleep,
+        libc::SYS_nanosleep,
+        libc::SYS_sched_yield,
+        libc::SYS_sched_getaffinity,
+        libc::SYS_sysinfo,
+        libc::SYS_exit,
+        libc::SYS_exit_group,
+    ];
+
+    /// Calls that end the process: a plugin that makes one is told apart from one that computes wrongly.
+    const NEVER: &[i64] = &[
+        libc::SYS_socket,
+        libc::SYS_socketpair,
+        libc::SYS_connect,
+        libc::SYS_bind,
+        libc::SYS_listen,
+        libc::SYS_accept4,
+        libc::SYS_sendto,
+        libc::SYS_sendmsg,
+        libc::SYS_execve,
+        libc::SYS_execveat,
+        libc::SYS_clone,
+        libc::SYS_clone3,
+        libc::SYS_kill,
+        libc::SYS_ptrace,
+        libc::SYS_process_vm_readv,
+        libc::SYS_process_vm_writev,
+        libc::SYS_io_uring_setup,
+        libc::SYS_bpf,
+        libc::SYS_unshare,
+        libc::SYS_setns,
+        libc::SYS_mount,
+        #[cfg(target_arch = "x86_64")]
+        libc::SYS_fork,
+        #[cfg(target_arch = "x86_64")]
+        libc::SYS_vfork,
+    ];
+
+    /// Calls that open or change files: they end the process once the library is loaded.
+    const OPENING: &[i64] = &[
+        libc::SYS_openat,
+        libc::SYS_openat2,
+        libc::SYS_unlinkat,
+        libc::SYS_renameat2,
+        libc::SYS_mkdirat,
+        libc::SYS_linkat,
+        libc::SYS_symlinkat,
+        libc::SYS_truncate,
+        #[cfg(target_arch = "x86_64")]
+        libc::SYS_open,
+        #[cfg(target_arch = "x86_64")]
+        libc::SYS_creat,
+        #[cfg(target_arch = "x86_64")]
+        libc::SYS_unlink,
+        #[cfg(target_arch = "x86_64")]
+        libc::SYS_rename,
+        #[cfg(target_arch = "x86_64")]
+        libc::SYS_mkdir,
+        #[cfg(target_arch = "x86_64")]
+        libc::SYS_rmdir,
+        libc::SYS_memfd_create,
+    ];
+
+    /// Lets only what computing needs pass; beside it a signal to itself, as `abort` sends it, and more confinement.
+    pub fn only_computing() -> bool {
+        let mut rules: BTreeMap<i64, Vec<SeccompRule>> = COMPUTING.iter().map(|call| (*call, Vec::new())).collect();
+        let first_is = |value: u64| {
+            let same = SeccompCondition::new(0, SeccompCmpArgLen::Dword, SeccompCmpOp::Eq, value);
+            same.and_then(|same| SeccompRule::new(vec![same]))
+        };
+        let only = [
+            (libc::SYS_tgkill, u64::from(std::process::id())),
+            (libc::SYS_prctl, libc::PR_SET_NO_NEW_PRIVS as u64),
+            (libc::SYS_seccomp, u64::from(libc::SECCOMP_SET_MODE_FILTER)),
+        ];
+        for (call, first) in only {
+            let Ok(rule) = first_is(first) else { return false };
+            rules.insert(call, vec![rule]);
+        }
+        let not_permitted = SeccompAction::Errno(libc::EPERM as u32);
+        install(rules, not_permitted, SeccompAction::Allow) && forbid(NEVER)
+    }
+
+    /// Ends the process when it opens or changes a file.
+    pub fn no_more_opening() -> bool {
+        forbid(OPENING)
+    }
+
+    fn forbid(calls: &[i64]) -> bool {
+        let rules = calls.iter().map(|call| (*call, Vec::new())).collect();
+        install(rules, SeccompAction::Allow, SeccompAction::KillProcess)
+    }
+
+    fn install(rules: BTreeMap<i64, Vec<SeccompRule>>, otherwise: SeccompAction, then: SeccompAction) -> bool {
+        let program = || -> Option<BpfProgram> {
+            let machine = std::env::consts::ARCH.try_into().ok()?;
+            SeccompFilter::new(rules, otherwise, then, machine).ok()?.try_into().ok()
+        };
+        program().is_some_and(|program| apply_filter(&program).is_ok())
+    }
+}

@@ -1,0 +1,23 @@
+//! How much a plugin may use.
+
+/// How much a plugin in a child process may use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limits {
+    /// Seconds for the handshake, and again for the run.
+    pub seconds: u64,
+    /// Bytes of address space of the child process.
+    pub memory: u64,
+    /// Bytes of one answer.
+    pub answer: u64,
+    /// Bytes on the error stream.
+    pub chatter: u64,
+}
+
+/// One mebibyte.
+pub const MIB: u64 = 1024 * 1024;
+
+impl Default for Limits {
+    fn default() -> Limits {
+        Limits { seconds: 60, memory: 1024 * MIB, answer: 64 * MIB, chatter: MIB }
+    }
+}

@@ -1,0 +1,235 @@
+//! The record of approved plugins: `plugins.lock.yaml` in the folder of a project or firm.
+//!
+//! An approval holds what the library said of itself, so that the facts it owes are known even when it cannot be used.
+
+use super::trust::{everybody_writes, reason};
+use crate::load::{BadInput, Project, parse, read};
+use mateline_sdk::message::{ABI, Handshake, QuantityDef};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::io::{ErrorKind, Write};
+use std::path::Path;
+
+/// The name of the record.
+pub const LOCK_FILE: &str = "plugins.lock.yaml";
+
+const HEAD: &str = "\
+# The plugins that may be loaded here, each by the SHA-256 of its library. Written by `mateline plugins approve`; an
+# entry taken out is an approval withdrawn.
+";
+
+/// One approved library.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Approval {
+    /// The library, by its path inside the folder.
+    pub file: String,
+    /// The SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+    /// What it said of itself when it was approved.
+    pub handshake: Handshake,
+}
+
+/// The approvals of one folder, in the order of their names.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Lock {
+    /// The approvals.
+    pub approvals: Vec<Approval>,
+}
+
+/// What a record says about a library.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing<'a> {
+    /// These bytes are approved.
+    Approved(&'a Approval),
+    /// Other bytes were approved in this place, or else under this file name.
+    Changed(&'a Approval),
+    /// Nothing is known.
+    Unknown,
+}
+
+/// The file.
+#[derive(Debug, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct LockFile {
+    /// The approved plugins.
+    plugins: Vec<Entry>,
+}
+
+/// An entry of the file.
+#[derive(Debug, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct Entry {
+    name: String,
+    version: String,
+    file: String,
+    sha256: String,
+    about: String,
+    reads: Vec<String>,
+    writes: Vec<QuantityDef>,
+}
+
+impl Lock {
+    /// Reads the record of a folder; an empty one where there is none.
+    ///
+    /// # Errors
+    /// Why it cannot be used.
+    pub fn of(folder: &Path) -> Result<Lock, String> {
+        let path = folder.join(LOCK_FILE);
+        match path.symlink_metadata() {
+            Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Lock::default()),
+            Err(error) => return Err(format!("{LOCK_FILE} cannot be read: {}", reason(&error))),
+            Ok(about) if everybody_writes(&about) && !about.is_symlink() => {
+                return Err(format!(
+                    "everybody on this computer may write {LOCK_FILE}; take that right away (chmod o-w)"
+                ));
+            }
+            Ok(_) => {}
+        }
+        let folder =
+            folder.canonicalize().map_err(|error| format!("{LOCK_FILE} cannot be read: {}", reason(&error)))?;
+        let mut project = Project::at(&folder);
+        let number = project.read(LOCK_FILE)?;
+        let text = project.files().get(number).map(|file| file.text.clone()).unwrap_or_default();
+        let file: Result<LockFile, _> = parse(&text, number).and_then(|tree| read(&tree));
+        let file = file.map_err(|problems| {
+            let bad = BadInput::new(problems, project.into_files()).to_string();
+            bad.lines().next().unwrap_or_default().to_owned()
+        })?;
+        Ok(Lock { approvals: file.plugins.into_iter().map(Approval::from).collect() })
+    }
+
+    /// What the record says about a library at a path with this SHA-256.
+    pub fn standing(&self, file: &str, sha256: &str) -> Standing<'_> {
+        let by_bytes = self.approvals.iter().find(|approval| approval.sha256 == sha256);
+        let base = |path: &str| path.rsplit('/').next().map(str::to_owned);
+        let by_place = || {
+            let exact = self.approvals.iter().find(|approval| approval.file == file);
+            exact.or_else(|| self.approvals.iter().find(|approval| base(&approval.file) == base(file)))
+        };
+        match by_bytes {
+            Some(approval) => Standing::Approved(approval),
+            None => by_place().map_or(Standing::Unknown, Standing::Changed),
+        }
+    }
+
+    /// Adds an approval in place of one of the same file or name.
+    pub fn approve(&mut self, approval: Approval) {
+        let name = &approval.handshake.name;
+        self.approvals.retain(|other| other.file != approval.file && other.handshake.name != *name);
+        self.approvals.push(approval);
+        self.approvals.sort_by(|a, b| a.handshake.name.cmp(&b.handshake.name));
+    }
+
+    /// The record as it is written: YAML whose texts are quoted as in JSON, one line for each quantity.
+    ///
+    /// # Errors
+    /// A text that cannot be written, which does not happen.
+    pub fn to_yaml(&self) -> Result<String, serde_json::Error> {
+        let mut text = HEAD.to_owned();
+        text.push_str(if self.approvals.is_empty() { "plugins: []\n" } else { "plugins:\n" });
+        for Approval { file, sha256, handshake } in &self.approvals {
+            let Handshake { name, version, about, reads, writes, .. } = handshake;
+            let json = |value: &str| serde_json::to_string(value);
+            text.push_str(&format!("  - name: {}\n", json(name)?));
+            text.push_str(&format!("    version: {}\n", json(version)?));
+            text.push_str(&format!("    file: {}\n", json(file)?));
+            text.push_str(&format!("    sha256: {}\n", json(sha256)?));
+            text.push_str(&format!("    about: {}\n", json(about)?));
+            text.push_str(&format!("    reads: {}\n", serde_json::to_string(reads)?));
+            text.push_str(if writes.is_empty() { "    writes: []\n" } else { "    writes:\n" });
+            for quantity in writes {
+                text.push_str(&format!("      - {}\n", serde_json::to_string(quantity)?));
+            }
+        }
+        Ok(text)
+    }
+
+    /// Writes the record into a folder, whole or not at all.
+    ///
+    /// # Errors
+    /// Why it cannot be written.
+    pub fn write(&self, folder: &Path) -> Result<(), String> {
+        let unwritten = |error: std::io::Error| format!("cannot write {LOCK_FILE}: {error}");
+        let text = self.to_yaml().map_err(|error| unwritten(error.into()))?;
+        let mut file = tempfile::NamedTempFile::new_in(folder).map_err(unwritten)?;
+        file.write_all(text.as_bytes()).map_err(unwritten)?;
+        file.as_file().sync_all().map_err(unwritten)?;
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            file.as_file().set_permissions(std::fs::Permissions::from_mode(0o644)).map_err(unwritten)?;
+        }
+        file.persist(folder.join(LOCK_FILE)).map_err(|error| unwritten(error.error))?;
+        Ok(())
+    }
+}
+
+impl From<Entry> for Approval {
+    fn from(entry: Entry) -> Approval {
+        let Entry { name, version, file, sha256, about, reads, writes } = entry;
+        Approval { file, sha256, handshake: Handshake { abi: ABI, name, version, about, reads, writes } }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
+    use super::*;
+    use mateline_sdk::message::{Units, ValueKind};
+
+    fn approval(name: &str, file: &str, sha256: &str) -> Approval {
+        let writes = vec![QuantityDef {
+            name: format!("{name}.reduction"),
+            kind: ValueKind::Number,
+            units: Units { si: "m²·K/W".into(), si_digits: 3, ip: "h·ft²·°F/Btu".into(), ip_digits: 2 },
+            meaning: "A value: with \"quotes\", a # and a colon".into(),
+        }];
+        Approval {
+            file: file.into(),
+            sha256: sha256.into(),
+            handshake: Handshake {
+                abi: ABI,
+                name: name.into(),
+                version: "0.1.0".into(),
+                about: "yes".into(),
+                reads: vec!["takeoff".into()],
+                writes,
+            },
+        }
+    }
+
+    #[test]
+    fn a_record_comes_back_as_it_was_written() {
+        let folder = tempfile::tempdir().unwrap();
+        assert_eq!(Lock::of(folder.path()), Ok(Lock::default()));
+        let mut lock = Lock::default();
+        lock.approve(approval("sound", "plugins/sound.so", "00"));
+        lock.approve(approval("light", "plugins/light.so", "11"));
+        lock.write(folder.path()).unwrap();
+        assert_eq!(Lock::of(folder.path()), Ok(lock.clone()));
+        lock.approve(approval("sound", "plugins/sound-2.so", "22"));
+        let names: Vec<&str> = lock.approvals.iter().map(|approval| approval.file.as_str()).collect();
+        assert_eq!(names, ["plugins/light.so", "plugins/sound-2.so"]);
+        Lock::default().write(folder.path()).unwrap();
+        assert_eq!(Lock::of(folder.path()), Ok(Lock::default()));
+    }
+
+    #[test]
+    fn a_library_is_approved_by_its_bytes_and_changed_by_its_place() {
+        let mut lock = Lock::default();
+        lock.approve(approval("sound", "sound.so", "00"));
+        let known = &lock.approvals[0];
+        assert_eq!(lock.standing("elsewhere.so", "00"), Standing::Approved(known));
+        assert_eq!(lock.standing("sound.so", "01"), Standing::Changed(known));
+        assert_eq!(lock.standing("plugins/sound.so", "01"), Standing::Changed(known));
+        assert_eq!(lock.standing("elsewhere.so", "01"), Standing::Unknown);
+    }
+
+    #[test]
+    fn a_record_that_cannot_be_read_says_where() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join(LOCK_FILE), "plugins:\n  - nmae: sound\n").unwrap();
+        let error = Lock::of(folder.path()).unwrap_err();
+        assert!(error.starts_with("plugins.lock.yaml:2:5: unknown key 'nmae'"), "{error}");
+    }
+}

@@ -1,0 +1,189 @@
+//! Third-party plugins: which may be loaded, where they run, and how much they may use.
+//!
+//! A home names libraries of its project folder. Nothing of a library runs before its SHA-256 stands in the record of
+//! the project or the firm ([`lock`]); the bytes that are checked are the bytes that are loaded ([`trust`],
+//! [`library`]). It then runs in a confined child process ([`process`], [`child`], [`confine`]), or in this process
+//! where the caller asks for it and the firm itself has approved it. A library that cannot be used fails alone.
+
+mod boundary;
+mod child;
+mod confine;
+mod frame;
+mod invite;
+mod library;
+mod limits;
+mod lock;
+mod process;
+mod trust;
+
+pub use child::serve;
+pub use invite::{Invited, invite};
+pub use limits::{Limits, MIB};
+pub use lock::{Approval, LOCK_FILE, Lock, Standing};
+pub use process::Start;
+pub use trust::sha256;
+
+use crate::load::{Project, without_dots};
+use crate::worker::{Lost, Worker};
+use boundary::{Boundary, Foreign, declared, keeps_to};
+use library::Shared;
+use mateline_sdk::message::Handshake;
+use process::Process;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use trust::Candidate;
+
+/// Where and how third-party plugins run.
+#[derive(Clone, Debug)]
+pub struct Host {
+    /// How a child process is started.
+    pub start: Start,
+    /// How much a plugin may use.
+    pub limits: Limits,
+    /// The folder whose record holds for every project of a firm.
+    pub firm: Option<PathBuf>,
+    /// Whether plugins the firm has approved run in this process, with no limit and no confinement.
+    pub in_process: bool,
+}
+
+/// A third-party plugin as it was found.
+pub struct Guest {
+    /// What the schedule runs; none when nothing is known of it.
+    pub worker: Option<Arc<dyn Worker>>,
+    /// Why it cannot be used.
+    pub refused: Option<String>,
+    /// What the system lacks to confine it.
+    pub lacking: Option<String>,
+}
+
+/// What an approval came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Approved {
+    /// The approval as it stands in the record.
+    pub approval: Approval,
+    /// What the system lacks to confine the plugin; empty where nothing.
+    pub lacking: String,
+}
+
+impl Host {
+    /// Opens the plugin at a path inside a project.
+    pub fn open(&self, project: &Project, name: &str) -> Guest {
+        let records = Lock::of(project.folder()).and_then(|own| {
+            let firm = self.firm.as_deref().map(Lock::of).transpose().map_err(|why| format!("of the firm: {why}"))?;
+            Ok((own, firm.unwrap_or_default()))
+        });
+        let (own, firm) = match records {
+            Ok(records) => records,
+            Err(why) => return Guest::refused(Standing::Unknown, why),
+        };
+        let file = without_dots(name);
+        let candidate = match project.locate(name).and_then(|path| Candidate::read(&path)) {
+            Ok(candidate) => candidate,
+            Err(why) => return Guest::refused(own.standing(&file, ""), why),
+        };
+        let (by_firm, by_project) = (firm.standing(&file, &candidate.sha256), own.standing(&file, &candidate.sha256));
+        let (approval, of_firm) = match (by_firm, by_project) {
+            (Standing::Approved(approval), _) => (approval, true),
+            (_, Standing::Approved(approval)) => (approval, false),
+            (_, standing @ Standing::Changed(_)) | (standing, Standing::Unknown) => {
+                return Guest::refused(standing, unapproved(standing, &file, &candidate.sha256));
+            }
+        };
+        let opened = self.load(&candidate, of_firm && self.in_process).and_then(|(boundary, lacking)| {
+            let (handshake, foreign) = Foreign::greet(boundary)?;
+            keeps_to(approval, &handshake)?;
+            Ok((foreign, lacking))
+        });
+        match opened {
+            Ok((foreign, lacking)) => Guest { worker: Some(Arc::new(foreign)), refused: None, lacking },
+            Err(why) => Guest::refused(Standing::Approved(approval), why),
+        }
+    }
+
+    /// Loads a library that may be loaded.
+    fn load(&self, candidate: &Candidate, in_process: bool) -> Result<(Box<dyn Boundary>, Option<String>), String> {
+        if in_process {
+            let library = Shared::load(&candidate.sha256, &candidate.bytes, self.limits.answer);
+            return Ok((Box::new(library.map_err(|how| format!("it {how}"))?), None));
+        }
+        let process = Process::start(&self.start, &self.limits, &candidate.bytes)?;
+        let lacking = Some(process.lacking.clone()).filter(|lacking| !lacking.is_empty());
+        Ok((Box::new(process), lacking))
+    }
+
+    /// Approves a library for a folder: shakes hands with it in a confined child, and records what it is.
+    ///
+    /// # Errors
+    /// Why it cannot be approved.
+    pub fn approve(&self, path: &Path, folder: &Path) -> Result<Approved, String> {
+        let path = path.canonicalize().map_err(|error| format!("it cannot be read: {}", trust::reason(&error)))?;
+        let root =
+            folder.canonicalize().map_err(|error| format!("its folder cannot be read: {}", trust::reason(&error)))?;
+        let inside = path.strip_prefix(&root).ok().map(|inside| inside.to_string_lossy().into_owned());
+        let base = || path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        let file = inside.unwrap_or_else(base);
+        let mut lock = Lock::of(&root)?;
+        let candidate = Candidate::read(&path)?;
+        let mut process = Process::start(&self.start, &self.limits, &candidate.bytes)?;
+        let handshake = Handshake::read(&process.handshake()?).map_err(|why| format!("it {why}"))?;
+        let approval = Approval { file, sha256: candidate.sha256, handshake };
+        lock.approve(approval.clone());
+        lock.write(&root)?;
+        Ok(Approved { approval, lacking: process.lacking.clone() })
+    }
+}
+
+/// The plugins on record for a folder, by their word alone: they cannot be run.
+///
+/// # Errors
+/// Why the record cannot be used.
+pub fn recorded(folder: &Path) -> Result<Vec<Arc<dyn Worker>>, String> {
+    let folder =
+        folder.canonicalize().map_err(|error| format!("its folder cannot be read: {}", trust::reason(&error)))?;
+    let Some(folder) = folder.ancestors().find(|folder| folder.join(LOCK_FILE).exists()) else { return Ok(Vec::new()) };
+    let word = |approval: &Approval| -> Result<Arc<dyn Worker>, String> {
+        let declared = declared(&approval.handshake).map_err(|wrong| format!("in {LOCK_FILE}, {wrong}"))?;
+        Ok(Arc::new(Lost { declared, why: "it is not loaded".to_owned() }))
+    };
+    Lock::of(folder)?.approvals.iter().map(word).collect()
+}
+
+/// Why bytes that are not approved are refused.
+fn unapproved(standing: Standing<'_>, file: &str, sha256: &str) -> String {
+    match standing {
+        Standing::Changed(then) => format!(
+            "it has changed since it was approved: its SHA-256 is {sha256}, and {} was approved; find out what changed, \
+             then run `mateline plugins approve {file}`",
+            then.sha256
+        ),
+        _ => format!(
+            "nobody has approved it: its SHA-256 is {sha256}; where you trust its author, run `mateline plugins \
+             approve {file}`"
+        ),
+    }
+}
+
+impl Guest {
+    /// A plugin that nobody here runs.
+    fn nowhere() -> Guest {
+        Guest { worker: None, refused: Some("third-party plugins are not run here".to_owned()), lacking: None }
+    }
+
+    /// A plugin that cannot be used, with the word it gave when it was approved.
+    fn refused(standing: Standing<'_>, why: String) -> Guest {
+        let approval = match standing {
+            Standing::Approved(approval) | Standing::Changed(approval) => approval,
+            Standing::Unknown => return Guest { worker: None, refused: Some(why), lacking: None },
+        };
+        match declared(&approval.handshake) {
+            Ok(declared) => {
+                let worker = Lost { declared, why: why.clone() };
+                Guest { worker: Some(Arc::new(worker)), refused: Some(why), lacking: None }
+            }
+            Err(wrong) => {
+                let refused = Some(format!("{why}; in {LOCK_FILE}, {wrong}"));
+                Guest { worker: None, refused, lacking: None }
+            }
+        }
+    }
+}

@@ -1,0 +1,139 @@
+//! The firm's folder: what a firm keeps for all its homes.
+//!
+//! ```text
+//! packs/NAME.yaml         rule packs, found by name before those that come with mateline
+//! materials.yaml          materials, beneath the home's own and above those that come with mateline
+//! rates.yaml              unit rates, for a home that gives none
+//! leakage.yaml            leakages of components, in place of those that come with mateline
+//! reports/letterhead.txt  the head of every report
+//! reports/NAME.html       parts of the report
+//! ```
+//!
+//! Every file is optional. Their contents become part of the home's tree, so that a value taken from the firm keeps its
+//! place and is checked like one of the home.
+
+use super::diagnosis::{Diagnosis, Span};
+use super::files::Project;
+use super::tree::{Node, Placed, parse};
+use super::typed::read;
+use mateline_model::home::{Elements, Leakage};
+use serde_json::Value;
+use std::collections::BTreeMap;
+
+/// Characters a letterhead may have.
+const LONGEST_LETTERHEAD: usize = 2_000;
+
+/// What a home takes from the firm's folder, apart from packs.
+#[derive(Clone, Debug, Default)]
+pub struct Firm {
+    /// Sections laid beneath the home's own: key and mapping.
+    sections: Vec<(&'static str, Placed)>,
+    /// Mappings handed to plugins.
+    handed: Vec<Handed>,
+    /// The letterhead.
+    pub letterhead: Option<String>,
+    /// Parts of the report, by name.
+    pub partials: BTreeMap<String, String>,
+}
+
+/// A file of the firm that a plugin takes as a setting.
+#[derive(Clone, Debug)]
+struct Handed {
+    key: &'static str,
+    plugin: &'static str,
+    setting: &'static str,
+    tree: Placed,
+}
+
+impl Firm {
+    /// Reads the folder of a project's firm.
+    pub(super) fn read(project: &mut Project, problems: &mut Vec<Diagnosis>) -> Firm {
+        let mut firm = Firm::default();
+        for (file, key) in [("materials.yaml", "materials"), ("rates.yaml", "rates")] {
+            firm.sections.extend(mapping(project, file, problems).map(|tree| (key, tree)));
+        }
+        if let Some(tree) = mapping(project, "leakage.yaml", problems) {
+            match read::<Elements<Leakage>>(&tree) {
+                Ok(_) => {
+                    firm.handed.push(Handed { key: "leakage", plugin: "airtightness", setting: "components", tree });
+                }
+                Err(mut mistakes) => problems.append(&mut mistakes),
+            }
+        }
+        firm.letterhead = text(project, "reports/letterhead.txt", problems).map(|text| text.trim_end().to_owned());
+        if firm.letterhead.as_ref().is_some_and(|text| text.chars().count() > LONGEST_LETTERHEAD) {
+            let message = format!("the letterhead of the firm has more than {LONGEST_LETTERHEAD} characters");
+            problems.push(Diagnosis::new(Span::start(0), message));
+        }
+        match project.firm_files("reports", "html") {
+            Ok(names) => {
+                for name in names {
+                    let part = text(project, &format!("reports/{name}.html"), problems);
+                    firm.partials.extend(part.map(|part| (format!("{name}.html"), part)));
+                }
+            }
+            Err(message) => problems.push(Diagnosis::new(Span::start(0), message)),
+        }
+        firm
+    }
+
+    /// Lays the firm's sections beneath those of a home.
+    pub(super) fn lay_beneath(&self, home: &mut Placed) {
+        for (key, tree) in &self.sections {
+            match home.get(key).is_some() {
+                // Rates are one offer and not mixed with another.
+                true if *key == "rates" => {}
+                _ => home.graft(key, tree),
+            }
+        }
+    }
+
+    /// Adds what plugins take to the tree of a home that has been read, for its places.
+    pub(super) fn add_handed(&self, home: &mut Placed) {
+        self.handed.iter().for_each(|handed| home.graft(handed.key, &handed.tree));
+    }
+
+    /// What plugins take from the firm: plugin and settings.
+    pub fn settings(&self) -> impl Iterator<Item = (&'static str, Value)> {
+        self.handed.iter().map(|handed| {
+            let setting = [(handed.setting.to_owned(), handed.tree.to_json())];
+            (handed.plugin, setting.into_iter().collect::<serde_json::Map<_, _>>().into())
+        })
+    }
+}
+
+/// A file that holds a mapping, if it is there and holds anything.
+fn mapping(project: &mut Project, file: &str, problems: &mut Vec<Diagnosis>) -> Option<Placed> {
+    if !project.firm_has(file) {
+        return None;
+    }
+    let number = match project.read_of_firm(file) {
+        Ok(number) => number,
+        Err(message) => {
+            problems.push(Diagnosis::new(Span::start(0), message));
+            return None;
+        }
+    };
+    let text = project.files().get(number)?.text.clone();
+    match parse(&text, number) {
+        Ok(tree) if matches!(tree.node, Node::Map(_)) => Some(tree),
+        // Nothing but comments.
+        Ok(tree) if tree.node == Node::Null => None,
+        Ok(tree) => {
+            problems.push(Diagnosis::new(tree.span, "the file is not a mapping of names to values"));
+            None
+        }
+        Err(mut found) => {
+            problems.append(&mut found);
+            None
+        }
+    }
+}
+
+/// A text, if it is there.
+fn text(project: &mut Project, file: &str, problems: &mut Vec<Diagnosis>) -> Option<String> {
+    if !project.firm_has(file) {
+        return None;
+    }
+    project.text_of_firm(file).map_err(|message| problems.push(Diagnosis::new(Span::start(0), message))).ok()
+}

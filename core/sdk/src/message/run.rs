@@ -1,0 +1,142 @@
+//! A run: what a plugin is given, and what it hands back.
+
+use super::{Fact, Figure, Given, Missing, Problem, Refused, handshake::no_utf8};
+use crate::{Findings, Request};
+use mateline_model as model;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What a plugin is given.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RunRequest {
+    /// The home as `home.schema.json` describes it, with everything it includes and the materials of mateline.
+    pub home: serde_json::Value,
+    /// The facts of the namespaces it reads, by subject and quantity.
+    #[serde(default)]
+    pub facts: Vec<Given>,
+    /// What the judging packs ask this plugin to use, in the order of the packs.
+    #[serde(default)]
+    pub settings: Vec<Settings>,
+}
+
+/// What one pack asks a plugin to use.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Settings {
+    /// The pack.
+    pub pack: String,
+    /// Its settings, with tables by climate zone resolved.
+    pub settings: serde_json::Value,
+}
+
+/// What a plugin hands back.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RunResponse {
+    /// Facts.
+    #[serde(default)]
+    pub facts: Vec<Fact>,
+    /// Facts that could not be found for want of an input.
+    #[serde(default)]
+    pub missing: Vec<Missing>,
+    /// Things in the home that cannot be; the input cannot be used.
+    #[serde(default)]
+    pub problems: Vec<Problem>,
+    /// Figures.
+    #[serde(default)]
+    pub figures: Vec<Figure>,
+}
+
+impl RunRequest {
+    /// What a plugin that reads these namespaces is given.
+    ///
+    /// # Errors
+    /// A home that cannot be written, which does not happen.
+    pub fn of(request: &Request<'_>, reads: &[String]) -> Result<RunRequest, Refused> {
+        let is_read = |fact: &&model::Fact| {
+            fact.quantity.split_once('.').is_some_and(|(namespace, _)| reads.iter().any(|read| read == namespace))
+        };
+        Ok(RunRequest {
+            home: serde_json::to_value(request.home).map_err(|error| format!("cannot be given the home: {error}"))?,
+            facts: request.facts.iter().filter(is_read).map(Given::from).collect(),
+            settings: request
+                .settings
+                .iter()
+                .map(|(pack, settings)| Settings { pack: pack.clone(), settings: settings.clone() })
+                .collect(),
+        })
+    }
+
+    /// The parts a Rust plugin is given: home, facts and settings.
+    ///
+    /// # Errors
+    /// What cannot be read.
+    pub fn open(self) -> Result<Opened, Refused> {
+        let home = serde_json::from_value(self.home).map_err(|error| format!("cannot read the home: {error}"))?;
+        let mut facts = model::Facts::default();
+        for given in self.facts {
+            // The host's facts are already told apart; one that stands twice changes nothing.
+            let _ = facts.insert(given.try_into()?);
+        }
+        let settings = self.settings.into_iter().map(|given| (given.pack, given.settings)).collect();
+        Ok(Opened { home, facts, settings })
+    }
+}
+
+/// The parts of a request, owned.
+#[derive(Clone, Debug)]
+pub struct Opened {
+    /// The home.
+    pub home: model::Home,
+    /// Facts of the namespaces the plugin reads.
+    pub facts: model::Facts,
+    /// Settings by pack.
+    pub settings: Vec<(String, serde_json::Value)>,
+}
+
+impl Opened {
+    /// As a plugin sees it.
+    pub fn request(&self) -> Request<'_> {
+        Request { home: &self.home, facts: &self.facts, settings: &self.settings }
+    }
+}
+
+impl RunResponse {
+    /// What a Rust plugin found.
+    ///
+    /// # Errors
+    /// A figure that cannot be written.
+    pub fn of(findings: &Findings) -> Result<RunResponse, Refused> {
+        Ok(RunResponse {
+            facts: findings.facts.iter().map(Fact::from).collect(),
+            missing: findings.missing.iter().map(Missing::from).collect(),
+            problems: findings.problems.iter().map(Problem::from).collect(),
+            figures: findings.figures.iter().map(Figure::of).collect::<Result<_, _>>()?,
+        })
+    }
+}
+
+impl TryFrom<RunResponse> for Findings {
+    type Error = Refused;
+
+    fn try_from(response: RunResponse) -> Result<Findings, Refused> {
+        Ok(Findings {
+            facts: response.facts.into_iter().map(TryInto::try_into).collect::<Result<_, _>>()?,
+            missing: response.missing.into_iter().map(TryInto::try_into).collect::<Result<_, _>>()?,
+            problems: response.problems.into_iter().map(Into::into).collect(),
+            figures: response.figures.into_iter().map(TryInto::try_into).collect::<Result<_, _>>()?,
+        })
+    }
+}
+
+/// Reads the bytes a plugin handed back.
+///
+/// # Errors
+/// Why they cannot be used.
+pub fn read_response(bytes: &[u8]) -> Result<Findings, Refused> {
+    let text = std::str::from_utf8(bytes).map_err(|error| format!("handed back {}", no_utf8(&error)))?;
+    let response: RunResponse =
+        serde_json::from_str(text).map_err(|error| format!("handed back JSON of another shape: {error}"))?;
+    response.try_into()
+}

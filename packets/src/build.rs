@@ -1,0 +1,134 @@
+//! A report to a packet, and a packet to the files of its folder.
+
+use crate::packet::{Packet, Standing};
+use crate::source::Source;
+use crate::{Audience, Paper, csv, html, reader, words};
+use mateline_model::{Outcome, Report, Severity};
+use mateline_reports::{ReportError, VERSION, shown};
+use std::collections::BTreeSet;
+
+/// A file of a packet's folder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OutFile {
+    /// Path inside the folder, with `/` between its parts.
+    pub path: String,
+    /// What it holds.
+    pub bytes: Vec<u8>,
+}
+
+/// What the result can be reproduced from.
+#[derive(Clone, Copy, Debug)]
+pub struct Inputs<'a> {
+    /// The packs that come with mateline: id and text.
+    pub library: &'a [(&'a str, &'a str)],
+}
+
+impl Inputs<'_> {
+    /// The files: those of the project as they were read, then the packs of the library that judged. None may leave the
+    /// folder they are copied to.
+    pub(crate) fn files(&self, report: &Report) -> Vec<OutFile> {
+        let is_inside = |path: &str| {
+            !path.is_empty()
+                && path.split('/').all(|part| !matches!(part, "" | "." | ".."))
+                && !path.contains(['\\', ':'])
+        };
+        let library = |id: &str| self.library.iter().find(|(known, _)| *known == id).map(|(_, text)| *text);
+        let project = report.sources.iter().filter(|(name, _)| library(name).is_none() && is_inside(name));
+        let project =
+            project.map(|(name, text)| OutFile { path: format!("inputs/{name}"), bytes: text.clone().into_bytes() });
+        let packs = report.packs.iter().filter_map(|pack| {
+            let text = library(&pack.id)?;
+            Some(OutFile {
+                path: format!("inputs/packs-of-mateline/{}.yaml", pack.id),
+                bytes: text.as_bytes().to_vec(),
+            })
+        });
+        project.chain(packs).collect()
+    }
+}
+
+/// Builds the packet for a reader.
+///
+/// # Errors
+/// When a figure cannot be drawn.
+pub fn build(report: &Report, audience: Audience) -> Result<Packet, ReportError> {
+    let source = Source { report };
+    Ok(Packet {
+        audience,
+        title: audience.title().to_owned(),
+        project: report.name().to_string(),
+        revision: report.revision().id.to_string(),
+        date: report.revision().date.to_string(),
+        place: report.home.site.place.to_string(),
+        file: report.file.clone(),
+        version: VERSION,
+        standing: standing(report),
+        sections: reader::sections(source, audience)?,
+    })
+}
+
+/// The files of a packet: the page, a CSV of each schedule and, for the record, the inputs. The manifest and the PDF come
+/// on top.
+///
+/// # Errors
+/// When the page cannot be written.
+pub fn files(packet: &Packet, report: &Report, paper: Paper, inputs: Inputs<'_>) -> Result<Vec<OutFile>, ReportError> {
+    let page = html::page(packet, paper)?;
+    let mut files = vec![OutFile { path: "packet.html".to_owned(), bytes: page.into_bytes() }];
+    // Ids that differ only in what a file name cannot hold would share one; the later gets a number.
+    let mut taken: BTreeSet<String> = BTreeSet::new();
+    for table in packet.tables() {
+        if let Some(name) = &table.name {
+            let name = words::file_name(name);
+            let numbered = (2..).map(|number| format!("{name}-{number}"));
+            let free = std::iter::once(name.clone()).chain(numbered).find(|name| !taken.contains(&name.to_lowercase()));
+            let name = free.unwrap_or(name);
+            taken.insert(name.to_lowercase());
+            files.push(OutFile { path: format!("schedules/{name}.csv"), bytes: csv::table(table).into_bytes() });
+        }
+    }
+    if packet.audience == Audience::Record {
+        files.extend(inputs.files(report));
+    }
+    Ok(files)
+}
+
+/// How the home stands, in words for the first page.
+fn standing(report: &Report) -> Standing {
+    let of = |outcome: Outcome, severity: Severity| {
+        report.verdicts.iter().filter(|v| v.outcome == outcome && v.severity == severity).count()
+    };
+    let (short, unproven) = (of(Outcome::Short, Severity::Required), of(Outcome::Unproven, Severity::Required));
+    let advice = of(Outcome::Short, Severity::Advice) + of(Outcome::Unproven, Severity::Advice);
+    let waived = report.summary().waived;
+    let open = report.fails() || report.plugin_failed();
+    let head = if open { "Not final: requirements are open" } else { "No requirement is open" };
+    let requirements = |count| shown::counted(count, "requirement", "requirements");
+    let is = |count: usize| if count == 1 { "is" } else { "are" };
+    let mut sentences = Vec::new();
+    if short > 0 {
+        sentences.push(format!("{} {} short.", requirements(short), is(short)));
+    }
+    if unproven > 0 {
+        sentences.push(format!(
+            "{} cannot be shown to be met: an input, a certificate or a test is missing.",
+            requirements(unproven)
+        ));
+    }
+    for plugin in report.plugins.iter().filter(|plugin| plugin.failure.is_some()) {
+        sentences.push(format!("The calculation {} failed; its facts are missing.", plugin.name));
+    }
+    let failing = report.remarks.iter().filter(|remark| remark.fails);
+    sentences.extend(failing.map(|remark| words::sentence(&remark.message)));
+    if !open {
+        sentences.push("Nothing required is short, and nothing required is unproven.".to_owned());
+    }
+    if advice > 0 {
+        let pieces = shown::counted(advice, "piece of advice is", "pieces of advice are");
+        sentences.push(format!("{pieces} open, which keeps no requirement from being met."));
+    }
+    if waived > 0 {
+        sentences.push(format!("{} {} waived by agreement.", requirements(waived), is(waived)));
+    }
+    Standing { open, head: head.to_owned(), sentences }
+}

@@ -1,0 +1,32 @@
+//! Packets: the papers that go to the factory, the verifier, the owner and the record.
+//!
+//! A [`Packet`] is built from a `Report`: sections of paragraphs, schedules, figures, calculation sheets, forms and
+//! sign-off lines, all worded, sorted and counted. Each number is the text of a fact, of a verdict or of a value of the
+//! home, and its cell says which. Nothing is computed here and nothing is judged; the same report gives the same bytes.
+//!
+//! - [`build()`]: a report to a packet; what each reader gets is decided in `reader.rs`, one file a section in `parts/`.
+//! - [`files()`]: a packet to the files of its folder, beside the PDF, which `mateline-pdf` writes from the same value.
+//! - [`folder`]: the files to a folder, whole or not at all, with a [`manifest`].
+//! - [`verify`]: whether a folder is still as it was written.
+
+mod audience;
+mod build;
+mod csv;
+pub mod folder;
+mod html;
+pub mod manifest;
+mod packet;
+mod paper;
+mod parts;
+mod reader;
+mod source;
+mod table;
+mod units;
+pub mod verify;
+mod words;
+
+pub use audience::Audience;
+pub use build::{Inputs, OutFile, build, files};
+pub use packet::{Block, Figure, Form, Packet, Pair, Section, Sheet, SheetStep, SheetTerm, Standing};
+pub use paper::Paper;
+pub use table::{Cell, Column, Table, Trace};

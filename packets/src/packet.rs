@@ -1,0 +1,201 @@
+//! A packet as data: what stands in it, in the order it is read. How it looks is the writers' business.
+
+use crate::{Audience, Table};
+use serde::Serialize;
+
+/// The papers for one reader.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Packet {
+    /// Who it is for.
+    pub audience: Audience,
+    /// What it is: `Factory packet`.
+    pub title: String,
+    /// The project's name.
+    pub project: String,
+    /// The revision's letter or number.
+    pub revision: String,
+    /// The revision's date; the only one that a packet carries.
+    pub date: String,
+    /// Where the home stands.
+    pub place: String,
+    /// The file the home was loaded from.
+    pub file: String,
+    /// The version of mateline that wrote it.
+    pub version: &'static str,
+    /// How the home stands, for the first page.
+    pub standing: Standing,
+    /// The sections.
+    pub sections: Vec<Section>,
+}
+
+impl Packet {
+    /// Every table, in reading order.
+    pub fn tables(&self) -> impl Iterator<Item = &Table> {
+        self.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
+            Block::Table(table) => Some(table),
+            _ => None,
+        })
+    }
+
+    /// About how many things there are to print.
+    pub fn size(&self) -> usize {
+        self.sections.iter().flat_map(|section| &section.blocks).map(Block::size).sum::<usize>() + self.sections.len()
+    }
+}
+
+/// How the home stands.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Standing {
+    /// Whether anything required is short or unproven, or a calculation failed: then the packet is not final.
+    pub open: bool,
+    /// In a few words.
+    pub head: String,
+    /// In sentences.
+    pub sentences: Vec<String>,
+}
+
+/// A section.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Section {
+    /// Its anchor: lower-case letters and dashes.
+    pub id: &'static str,
+    /// Its head.
+    pub title: &'static str,
+    /// What stands in it.
+    pub blocks: Vec<Block>,
+}
+
+/// A piece of a section.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Block {
+    /// A paragraph.
+    Paragraph {
+        /// Its text.
+        text: String,
+    },
+    /// A list.
+    List {
+        /// One text each.
+        items: Vec<String>,
+    },
+    /// Names with their values.
+    Pairs {
+        /// One each.
+        pairs: Vec<Pair>,
+    },
+    /// A schedule or another table.
+    Table(Table),
+    /// A figure.
+    Figure(Figure),
+    /// A worked calculation.
+    Sheet(Sheet),
+    /// A form to be filled in by hand.
+    Form(Form),
+    /// Lines for names, signatures and days.
+    SignOff {
+        /// Who signs, one line each.
+        parties: Vec<String>,
+    },
+}
+
+impl Block {
+    /// A paragraph.
+    pub fn paragraph(text: impl Into<String>) -> Block {
+        Block::Paragraph { text: text.into() }
+    }
+
+    fn size(&self) -> usize {
+        match self {
+            Block::Paragraph { .. } | Block::Figure(_) => 1,
+            Block::List { items } => 1 + items.len(),
+            Block::Pairs { pairs } => 1 + pairs.len(),
+            Block::Table(table) => 1 + table.rows.len() * table.columns.len().max(1),
+            Block::Sheet(sheet) => 4 + sheet.steps.iter().map(|step| 2 + step.terms.len()).sum::<usize>(),
+            Block::Form(form) => 1 + form.rows.len() * form.columns.len().max(1),
+            Block::SignOff { parties } => 1 + parties.len(),
+        }
+    }
+}
+
+/// A name with its value.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Pair {
+    /// The name.
+    pub name: String,
+    /// The value.
+    pub value: crate::Cell,
+}
+
+/// A figure, drawn.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Figure {
+    /// Its anchor.
+    pub id: String,
+    /// Title.
+    pub title: String,
+    /// What it shows, in words.
+    pub alternative: String,
+    /// One SVG element.
+    pub svg: String,
+}
+
+/// A worked calculation on a sheet of its own.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Sheet {
+    /// What it is about.
+    pub subject: String,
+    /// The quantity's full name.
+    pub quantity: String,
+    /// What the quantity means.
+    pub meaning: String,
+    /// What comes out, as a person reads it.
+    pub value: String,
+    /// The method.
+    pub method: String,
+    /// Where the method comes from.
+    pub source: String,
+    /// The line of the file that matters most.
+    pub place: Option<String>,
+    /// The steps.
+    pub steps: Vec<SheetStep>,
+    /// What was assumed.
+    pub assumptions: Vec<String>,
+}
+
+/// A step of a calculation.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SheetStep {
+    /// The equation.
+    pub equation: String,
+    /// Its symbols.
+    pub terms: Vec<SheetTerm>,
+    /// What comes out.
+    pub result: Option<SheetTerm>,
+}
+
+/// A symbol with its value.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SheetTerm {
+    /// The symbol.
+    pub symbol: String,
+    /// What it stands for.
+    pub meaning: String,
+    /// Its value.
+    pub value: String,
+    /// Where the value comes from.
+    pub from: String,
+}
+
+/// A form: printed rows of which some cells are left free for a hand.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Form {
+    /// Title.
+    pub title: String,
+    /// How it is filled in.
+    pub note: String,
+    /// Heads.
+    pub columns: Vec<String>,
+    /// Rows; an empty text is a free cell.
+    pub rows: Vec<Vec<String>>,
+}

@@ -1,0 +1,40 @@
+//! Certificates, test reports, labels and photographs.
+
+use crate::packet::{Block, Section};
+use crate::source::Source;
+use crate::{Cell, Table};
+use mateline_model::Subject;
+
+pub(crate) fn section(source: Source<'_>) -> Section {
+    let blocks = match table(source) {
+        Some(table) => vec![Block::Table(table)],
+        None => vec![Block::paragraph("The home names no record.")],
+    };
+    Section { id: "certificates", title: "Certificates and records", blocks }
+}
+
+/// One row a record; none where there are no records.
+pub(crate) fn table(source: Source<'_>) -> Option<Table> {
+    let records = &source.report.home.evidence;
+    let rows = records.iter().map(|(id, record)| {
+        let subject = Subject::element("evidence", id);
+        let path = |field: &str| format!("evidence.{id}.{field}");
+        let dash = |cell: Cell| if cell.trace.is_none() { Cell::words("–") } else { cell };
+        vec![
+            Cell::words(id.to_string()),
+            source.choice(path("kind"), &record.kind),
+            dash(source.named(path("product"), record.product.as_ref())),
+            dash(source.named(path("lot"), record.lot.as_ref())),
+            dash(source.named(path("method"), record.method.as_ref())),
+            dash(source.named(path("issued"), record.issued.as_ref())),
+            dash(source.named(path("expires"), record.expires.as_ref())),
+            source.fact_or(&subject, "materials.evidence_state", "not judged"),
+            source.fact(&subject, "materials.evidence_owed_by"),
+            dash(source.named(path("file"), record.file.as_ref())),
+        ]
+    });
+    let heads = ["Record", "Kind", "Product", "Lot", "Method", "Issued", "Expires", "State", "Owed by", "File"];
+    let table = Table::schedule("records", "Schedule of certificates and records", &heads, rows.collect());
+    let note = format!("The state is that on {}, the date of the revision.", source.report.revision().date);
+    (!records.is_empty()).then(|| table.note(note))
+}

@@ -1,0 +1,70 @@
+//! What home this is: project, revision, editions it was judged by, climate and design criteria.
+
+use crate::packet::{Block, Pair, Section};
+use crate::source::Source;
+use crate::{Cell, Table, units};
+use mateline_model::quantity::Units;
+
+pub(crate) fn section(source: Source<'_>) -> Section {
+    let packs = source.report.packs.iter().map(|pack| {
+        vec![Cell::words(&pack.title), Cell::words(&pack.source), Cell::words(pack.caution.clone().unwrap_or_default())]
+    });
+    let packs =
+        Table::plain("Judged by", &["Code or programme", "Edition and source", "To bear in mind"], packs.collect());
+    Section {
+        id: "project",
+        title: "Project",
+        blocks: vec![Block::Pairs { pairs: project(source) }, Block::Table(packs), Block::Table(criteria(source))],
+    }
+}
+
+/// Project and revision.
+fn project(source: Source<'_>) -> Vec<Pair> {
+    let home = &source.report.home;
+    let revision = &home.revision;
+    let pair = |name: &str, value: Cell| Pair { name: name.to_owned(), value };
+    vec![
+        pair("Project", source.named("home", Some(&home.home))),
+        pair("Revision", source.named("revision.id", Some(&revision.id))),
+        pair("Date of the revision", source.named("revision.date", Some(&revision.date))),
+        pair("Changed since the last revision", source.named("revision.note", revision.note.as_ref())),
+        pair("Place", source.named("site.place", Some(&home.site.place))),
+        pair("Climate zone", source.named("site.climate_zone", Some(&home.site.climate_zone))),
+        pair("Boxes", source.fact(&mateline_model::Subject::home(), "takeoff.module_count")),
+        pair("Described in", Cell::words(&source.report.file)),
+    ]
+}
+
+/// Climate and the design values the authority gives.
+fn criteria(source: Source<'_>) -> Table {
+    let site = &source.report.home.site;
+    let row = |name: &str, cell: Cell| vec![Cell::words(name), cell];
+    let rows = vec![
+        row(
+            "Outdoor temperature for heating (99 %)",
+            source.given("site.design_heating", site.design_heating, &units::TEMPERATURE),
+        ),
+        row(
+            "Outdoor temperature for cooling (1 %)",
+            source.given("site.design_cooling", site.design_cooling, &units::TEMPERATURE),
+        ),
+        row(
+            "Indoor temperature in winter",
+            source.given("site.indoor_heating", site.indoor_heating, &units::TEMPERATURE),
+        ),
+        row(
+            "Heating degree-days",
+            source.given("site.heating_degree_days", site.heating_degree_days, &units::DEGREE_DAYS),
+        ),
+        row("Height above the sea", source.given("site.elevation", site.elevation, &Units::new("m", 0, "ft", 0))),
+        row("Frost depth", source.given("site.frost_depth", site.frost_depth, &units::SMALL)),
+        row("Ground snow load", source.given("site.ground_snow", site.ground_snow, &units::LOAD)),
+        row("Soil at the footing", source.choice("site.soil", &site.soil)),
+        row("Bearing value of the soil", source.given("site.soil_bearing", site.soil_bearing, &units::LOAD)),
+        row("Water table below grade", source.given("site.water_table", site.water_table, &Units::LENGTH)),
+        row("Radon zone", source.named("site.radon_zone", site.radon_zone)),
+        row("Shelter from wind", source.choice("site.shielding", &site.shielding)),
+    ];
+    Table::schedule("design-criteria", "Climate and design criteria", &["Criterion", "Value"], rows)
+        .note("As the home file gives them; the values adopted where the home stands decide.")
+}

@@ -1,0 +1,60 @@
+//! Air flows to be measured at each terminal, with the tolerance the rules give, and what was measured so far.
+
+use crate::packet::{Block, Section};
+use crate::source::Source;
+use crate::{Cell, Table, units, words};
+use mateline_model::home::MeasurementKind;
+use mateline_model::{Subject, Verdict};
+
+/// The rule that holds a measured flow against the planned one, whichever pack it stands in; names of rules are stable.
+const RULE: &str = "measured-flow";
+
+pub(crate) fn section(source: Source<'_>) -> Section {
+    let mut blocks = vec![Block::Table(table(source))];
+    let made = super::plant_tests::tests_made(source, "other-tests-made", "Other tests made", |test| {
+        test.kind != MeasurementKind::BlowerDoor
+    });
+    if !made.rows.is_empty() {
+        blocks.push(Block::Table(made));
+    }
+    Section { id: "flows", title: "Air flows to be measured", blocks }
+}
+
+fn table(source: Source<'_>) -> Table {
+    let mut rows = Vec::new();
+    for (id, unit) in &source.report.home.systems.ventilation {
+        for (way, section, flows) in [("supply", "supplies", &unit.supplies), ("exhaust", "exhausts", &unit.exhausts)] {
+            for (room, flow) in flows {
+                let space = Subject::element("spaces", room);
+                let path = format!("systems.ventilation.{id}.{section}.{room}");
+                let judged = source.judged().find(|verdict| is_about_measuring(verdict, &space));
+                let (tolerance, difference, state) = match judged {
+                    Some(verdict) => {
+                        let [value, limit, _] = source.numbers(verdict);
+                        (limit, value, source.outcome(verdict))
+                    }
+                    None => (Cell::words("no rule"), Cell::words("–"), Cell::words("–")),
+                };
+                rows.push(vec![
+                    Cell::words(room.to_string()),
+                    Cell::words(id.to_string()),
+                    Cell::words(way),
+                    source.given(path, Some(*flow), &units::FLOW),
+                    tolerance,
+                    source.fact_or(&space, "ventilation.measured_flow", "________"),
+                    difference,
+                    state,
+                ]);
+            }
+        }
+    }
+    let heads = ["Room", "Unit", "Way", "Design flow", "Tolerance", "Measured", "Difference", "Verdict"];
+    let note = source.judged().find(|verdict| verdict.rule == RULE);
+    let note = note.map(|verdict| words::sentence(&format!("{}: {}", verdict.title, source.cited(verdict).text)));
+    Table::schedule("flows-to-measure", "", &heads, rows).note(note.unwrap_or_default())
+}
+
+/// Whether a verdict holds the measured flow of this room against its design.
+fn is_about_measuring(verdict: &Verdict, space: &Subject) -> bool {
+    verdict.subject == *space && verdict.rule == RULE
+}

@@ -1,0 +1,42 @@
+//! What is open: every requirement that is short or cannot be shown, with what would help and a place to close it.
+
+use crate::packet::{Block, Section};
+use crate::source::{Source, words_of};
+use crate::{Cell, Table};
+use mateline_reports::shown;
+
+pub(crate) fn section(source: Source<'_>) -> Section {
+    let open = source.open();
+    let mut blocks = Vec::new();
+    if open.is_empty() {
+        blocks.push(Block::paragraph("Nothing is short and nothing is unproven."));
+    } else {
+        let rows = open.iter().map(|verdict| {
+            vec![
+                words_of(verdict, verdict.subject.to_string()),
+                source.outcome(verdict),
+                words_of(verdict, &verdict.title),
+                words_of(verdict, &verdict.message),
+                source.cited(verdict),
+                words_of(verdict, verdict.help.clone().unwrap_or_default()),
+                Cell::words(verdict.at.as_ref().map(shown::place).unwrap_or_default()),
+            ]
+        });
+        let heads = ["Concerns", "Verdict", "Requirement", "What was found", "Source", "What would help", "Line"];
+        blocks.push(Block::Table(Table::schedule("open-points", "", &heads, rows.collect())));
+    }
+    let failed: Vec<String> = source
+        .report
+        .plugins
+        .iter()
+        .filter_map(|plugin| {
+            plugin.failure.as_ref().map(|why| format!("The calculation {} failed: {why}", plugin.name))
+        })
+        .collect();
+    let remarks = source.report.remarks.iter().map(|remark| crate::words::sentence(&remark.message));
+    let items: Vec<String> = failed.into_iter().chain(remarks).collect();
+    if !items.is_empty() {
+        blocks.push(Block::List { items });
+    }
+    Section { id: "open-points", title: "Open points", blocks }
+}

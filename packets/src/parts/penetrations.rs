@@ -1,0 +1,46 @@
+//! Every hole through the air barrier: what goes through, how large it is, how it is sealed and by whom.
+
+use crate::packet::{Block, Section};
+use crate::source::Source;
+use crate::{Cell, Table, units};
+use mateline_model::Subject;
+use mateline_model::home::{Id, Penetration};
+
+pub(crate) fn section(source: Source<'_>) -> Section {
+    Section { id: "penetrations", title: "Penetrations", blocks: vec![Block::Table(schedule(source))] }
+}
+
+fn schedule(source: Source<'_>) -> Table {
+    let rows = source.report.home.penetrations.iter().map(|(id, hole)| {
+        let subject = Subject::element("penetrations", id);
+        let path = |field: &str| format!("penetrations.{id}.{field}");
+        vec![
+            Cell::words(id.to_string()),
+            source.choice(path("kind"), &hole.kind),
+            source.count(path("count"), hole.count),
+            size(source, id, hole),
+            source.named(path("module"), Some(&hole.module)),
+            source.choice(path("seal"), &hole.seal),
+            source.choice(path("by"), &hole.by),
+            source.choice(path("trade"), &hole.trade),
+            source.fact(&subject, "airtightness.q50"),
+        ]
+    });
+    let heads =
+        ["Hole", "What", "Count", "Size of each", "In", "Seal", "Sealed by", "Trade", "Leakage budget at 50 Pa"];
+    Table::schedule("penetrations", "Schedule of penetrations", &heads, rows.collect())
+        .note("A hole that is not listed here may not be made in the air barrier without a revision.")
+}
+
+fn size(source: Source<'_>, id: &Id, hole: &Penetration) -> Cell {
+    match (hole.diameter, hole.area) {
+        (Some(diameter), _) => {
+            let cell = source.given(format!("penetrations.{id}.diameter"), Some(diameter), &units::SMALL);
+            Cell { text: format!("{} diameter", cell.text), number: false, ..cell }
+        }
+        (None, area) => {
+            let cell = source.given(format!("penetrations.{id}.area"), area, &units::HOLE);
+            Cell { number: false, ..cell }
+        }
+    }
+}

@@ -1,0 +1,105 @@
+//! What has to be seen and tested, and when: the rules about seams, holes and tests, tests made so far, and a form for
+//! each box.
+
+use crate::packet::{Block, Form, Section};
+use crate::source::{Source, words_of};
+use crate::{Cell, Table, words};
+use mateline_model::home::{Measurement, MeasurementKind, Stage};
+use mateline_model::{Outcome, Subject, Verdict};
+use std::collections::BTreeMap;
+
+pub(crate) fn section(source: Source<'_>) -> Section {
+    let mut blocks = vec![Block::Table(hold_points(source))];
+    let made =
+        tests_made(source, "plant-tests-made", "Tests made in the plant", |test| test.stage == Some(Stage::InFactory));
+    blocks.push(if made.rows.is_empty() {
+        Block::paragraph("No test in the plant is recorded.")
+    } else {
+        Block::Table(made)
+    });
+    blocks.extend(form(source).map(Block::Form));
+    Section { id: "tests-in-the-plant", title: "Hold points and tests in the plant", blocks }
+}
+
+/// The requirements on what is covered later, rule by rule.
+fn hold_points(source: Source<'_>) -> Table {
+    let about = |verdict: &&Verdict| matches!(verdict.subject.section(), "seams" | "penetrations" | "measurements");
+    let mut by_rule: Vec<(String, Vec<&Verdict>)> = Vec::new();
+    for verdict in source.judged().filter(about) {
+        let name = verdict.full_name();
+        match by_rule.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, verdicts)) => verdicts.push(verdict),
+            None => by_rule.push((name, vec![verdict])),
+        }
+    }
+    let rows = by_rule.iter().filter_map(|(_, verdicts)| {
+        let first = verdicts.first()?;
+        let subjects: Vec<&str> = verdicts.iter().map(|verdict| verdict.subject.id()).collect();
+        let mut counts: BTreeMap<Outcome, usize> = BTreeMap::new();
+        verdicts.iter().for_each(|verdict| *counts.entry(verdict.outcome).or_default() += 1);
+        let state: Vec<String> =
+            counts.iter().map(|(outcome, count)| format!("{count} {}", words::outcome(*outcome).0)).collect();
+        Some(vec![
+            words_of(first, &first.title),
+            Cell::words(subjects.join(", ")),
+            Cell::words(state.join(", ")),
+            source.cited(first),
+            Cell::words("________________"),
+        ])
+    });
+    let heads = ["To be seen before it is covered", "Concerns", "State on paper", "Source", "Seen by, date"];
+    Table::schedule("hold-points", "Hold points", &heads, rows.collect())
+        .note("Work on what covers these waits until a hand has signed; the state on paper is that of the home file.")
+}
+
+/// Tests that fit, with what came out.
+pub(crate) fn tests_made(source: Source<'_>, name: &str, title: &str, fits: impl Fn(&Measurement) -> bool) -> Table {
+    let rows = source.report.home.measurements.iter().filter(|(_, test)| fits(test)).map(|(id, test)| {
+        let subject = Subject::element("measurements", id);
+        let path = |field: &str| format!("measurements.{id}.{field}");
+        vec![
+            Cell::words(id.to_string()),
+            source.choice(path("kind"), &test.kind),
+            source.choice(path("stage"), &test.stage),
+            source.named(
+                path("module"),
+                test.module.as_ref().map_or_else(|| "whole home".to_owned(), ToString::to_string).into(),
+            ),
+            source.named(path("date"), test.date.as_ref()),
+            source.named(path("by"), test.by.as_ref()),
+            source.named(path("method"), test.method.as_ref()),
+            source.fact(&subject, "airtightness.test_q50"),
+            source.fact(&subject, "airtightness.test_valid"),
+        ]
+    });
+    let heads = ["Test", "What", "Stage", "Box", "Date", "By", "Method", "Flow at 50 Pa", "Valid"];
+    Table::schedule(name, title, &heads, rows.collect())
+}
+
+/// A row for each box that no test in the plant is recorded of.
+fn form(source: Source<'_>) -> Option<Form> {
+    let home = &source.report.home;
+    let is_tested = |id: &mateline_model::home::Id| {
+        home.measurements.values().any(|test| {
+            test.kind == MeasurementKind::BlowerDoor
+                && test.stage == Some(Stage::InFactory)
+                && test.module.as_ref() == Some(id)
+        })
+    };
+    let rows: Vec<Vec<String>> = home
+        .modules
+        .keys()
+        .filter(|id| !is_tested(id))
+        .map(|id| std::iter::once(id.to_string()).chain(std::iter::repeat_n(String::new(), 5)).collect())
+        .collect();
+    (!rows.is_empty()).then(|| Form {
+        title: "Air test of a box in the plant".to_owned(),
+        note: "Mate faces and floor openings are taped first. Write the pressure with its sign and the unit of the \
+               flow; the readings go into measurements of the home file with stage in-factory."
+            .to_owned(),
+        columns: ["Box", "Date", "Tester", "Pressure (Pa)", "Flow and unit", "What was still open"]
+            .map(str::to_owned)
+            .to_vec(),
+        rows,
+    })
+}

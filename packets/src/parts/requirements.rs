@@ -1,0 +1,57 @@
+//! Every requirement that concerns the home: limit, value, margin, verdict, source and evidence.
+
+use crate::packet::{Block, Section};
+use crate::source::{Source, words_of};
+use crate::{Cell, Table};
+use mateline_model::home::Id;
+use mateline_model::{Outcome, PackSummary, Verdict};
+use mateline_reports::shown;
+
+pub(crate) fn section(source: Source<'_>) -> Section {
+    let blocks = source.report.packs.iter().filter_map(|pack| table(source, pack)).map(Block::Table);
+    Section { id: "requirements", title: "Requirements", blocks: blocks.collect() }
+}
+
+fn table(source: Source<'_>, pack: &PackSummary) -> Option<Table> {
+    let mut verdicts: Vec<&Verdict> = source.judged().filter(|verdict| verdict.pack == pack.id).collect();
+    verdicts.sort_by_key(|verdict| verdict.outcome);
+    let rows = verdicts.iter().map(|verdict| {
+        let [value, limit, margin] = source.numbers(verdict);
+        vec![
+            words_of(verdict, &verdict.title),
+            words_of(verdict, verdict.subject.to_string()),
+            source.outcome(verdict),
+            value,
+            limit,
+            margin,
+            source.cited(verdict),
+            evidence(source, verdict),
+        ]
+    });
+    let heads = ["Requirement", "Concerns", "Verdict", "Value", "Limit", "Margin", "Source", "Evidence"];
+    let rows: Vec<Vec<Cell>> = rows.collect();
+    let skipped = source.report.verdicts.iter();
+    let skipped = skipped.filter(|v| v.pack == pack.id && v.outcome == Outcome::NotApplicable).count();
+    let note = match skipped {
+        0 => String::new(),
+        1 => "One verdict on what this home does not have is left out.".to_owned(),
+        many => format!("{many} verdicts on what this home does not have are left out."),
+    };
+    let name = format!("requirements-{}", pack.id);
+    (!rows.is_empty()).then(|| Table::schedule(&name, &pack.title, &heads, rows).note(note))
+}
+
+/// The records of the subject, or the line that states the value.
+fn evidence(source: Source<'_>, verdict: &Verdict) -> Cell {
+    let home = &source.report.home;
+    let id = verdict.subject.id();
+    let records: Option<&Vec<Id>> = match verdict.subject.section() {
+        "finishes" => home.finishes.get(id).map(|finish| &finish.evidence),
+        "openings" => home.openings.get(id).map(|opening| &opening.evidence),
+        "seams" => super::seams::described(source, &verdict.subject).map(|(_, seam)| &seam.evidence),
+        _ => None,
+    };
+    let names: Vec<String> = records.into_iter().flatten().map(ToString::to_string).collect();
+    let line = verdict.at.as_ref().map(shown::place).unwrap_or_default();
+    Cell::words(if names.is_empty() { line } else { names.join(", ") })
+}

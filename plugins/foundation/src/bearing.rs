@@ -1,0 +1,335 @@
+//! Loads along the bearing lines, and the width of footing that spreads them.
+//!
+//! Boxes span between their long sides; ends carry nothing. Loads are rough sums for planning, never a design.
+
+use crate::facts;
+use crate::lack::Lack;
+use crate::plan::{BearingLine, PlanBox};
+use crate::sizes::Sizes;
+use crate::soil;
+use crate::terms::{PRELIMINARY, length, line, load, own, practice, sum};
+use mateline_model::home::{Home, Id};
+use mateline_model::quantity::{Density, Force, Length, LineLoad, Mass, Pressure, Units};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::{Findings, Request};
+
+/// Standard gravity (m/s²).
+const GRAVITY: f64 = 9.806_65;
+/// One psf (Pa).
+const PSF: f64 = 47.880_258_98;
+/// Live load on floors of the lowest boxes, and of those above: 40 and 30 psf.
+///
+/// Source: IRC 2021, Table R301.5, rooms other than sleeping rooms, and sleeping rooms (from memory).
+const LIVE: (f64, f64) = (40.0 * PSF, 30.0 * PSF);
+const LIVE_SOURCE: &str = "IRC 2021, Table R301.5 (from memory)";
+/// Weight of reinforced concrete: 150 lb/ft³ (N/m³).
+///
+/// Source: usual value (from memory).
+pub const CONCRETE_WEIGHT: f64 = 150.0 * PSF / 0.3048;
+const CONCRETE_SOURCE: &str = "reinforced concrete, 150 lb/ft³ (from memory)";
+
+/// Load along each of the two long sides of a box.
+///
+/// `q = W/(2 L) + p L_t`, per unit of length, where everything within the plan of the box bears half on each side:
+/// `q = (W + p_s A + Σ p_l A_l)/(2 L)`, with `W` (N) the weight of the stack, `p_s` and `p_l` (Pa) snow and live loads,
+/// `A` and `A_l` (m²) the plan of the box and of the floors within it, `L` (m) the length of the side.
+///
+/// Source: equilibrium of a floor that spans from side to side. Valid for boxes that span across.
+pub fn line_load(weight: f64, area_loads: f64, length: f64) -> f64 {
+    (weight + area_loads) / (2.0 * length)
+}
+
+/// Width of a strip footing that spreads a line load.
+///
+/// `B = (q + q_w)/(q_a − γ t_f)`, with `q` and `q_w` (N/m) the load from above and the weight of the wall, `q_a` (Pa) the
+/// bearing value, `γ` (N/m³) the weight of concrete and `t_f` (m) the footing's thickness. `None` where the footing's
+/// own weight uses the bearing value up.
+///
+/// Source: vertical equilibrium with even pressure. Valid for a load in the middle of the footing.
+pub fn footing_width(load: f64, wall: f64, bearing: f64, thickness: f64) -> Option<f64> {
+    let net = bearing - CONCRETE_WEIGHT * thickness;
+    (net > 0.0).then(|| (load + wall) / net)
+}
+
+/// Loads along the bearing lines.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Loads {
+    /// Greatest along a side (N/m), where there is one.
+    pub side: Option<f64>,
+    /// Greatest along a mate line (N/m), where there is one.
+    pub mate: Option<f64>,
+}
+
+/// The loads of every lowest box, and the greatest along side and mate lines.
+pub fn report(
+    request: &Request<'_>,
+    boxes: &[PlanBox<'_>],
+    lines: &[BearingLine<'_>],
+    findings: &mut Findings,
+) -> Option<Loads> {
+    let mut found: Vec<(&Id, f64)> = Vec::new();
+    let mut lacking = None;
+    for one in boxes.iter().filter(|one| one.level == 1) {
+        let subject = Subject::element("modules", one.id);
+        match box_load(request, boxes, one) {
+            Ok((value, basis)) => {
+                findings.fact(&subject, &facts::BOX_LINE_LOAD, LineLoad::from_si(value), basis);
+                found.push((one.id, value));
+            }
+            Err(lack) => {
+                lack.write(&subject, &[&facts::BOX_LINE_LOAD], findings);
+                lacking.get_or_insert(lack);
+            }
+        }
+    }
+    let home = Subject::home();
+    if let Some(lack) = lacking {
+        lack.write(&home, &[&facts::LINE_LOAD_SIDE, &facts::LINE_LOAD_MATE], findings);
+        return None;
+    }
+    let of = |id: &Id| found.iter().find(|(other, _)| *other == id).map_or(0.0, |(_, value)| *value);
+    let overhang = eaves(request.home);
+    let greatest = |mate: bool| {
+        let loads = lines.iter().filter(|line| line.mate == mate).map(|line| {
+            let from_boxes: f64 = line.bearing.iter().map(|id| of(id)).sum();
+            (line, from_boxes + if mate { 0.0 } else { overhang.0 })
+        });
+        loads.fold(None, |best: Option<(&BearingLine<'_>, f64)>, next| match best {
+            Some(best) if best.1 >= next.1 => Some(best),
+            _ => Some(next),
+        })
+    };
+    let mut write = |definition: &QuantityDef, found_line: Option<(&BearingLine<'_>, f64)>, mate: bool| {
+        let Some((at, value)) = found_line else {
+            let what = if mate { "no boxes bear along a mate line" } else { "no box has a free long side" };
+            Lack::new(what, "modules").write(&home, &[definition], findings);
+            return;
+        };
+        let mut terms: Vec<Term> = at
+            .bearing
+            .iter()
+            .map(|id| {
+                let term = line("q", format!("from {id}"), of(id));
+                own(term, &Subject::element("modules", *id), &facts::BOX_LINE_LOAD)
+            })
+            .collect();
+        if !mate {
+            terms.extend(overhang.1.clone());
+        }
+        let what = if mate { "load along mate line" } else { "load along the side of" };
+        let step = sum(line("q", format!("{what} {}", at.name()), value), terms);
+        let basis = practice("greatest sum of what bears on one line").step(step).assuming(PRELIMINARY);
+        let path = at.bearing.first().map_or_else(|| "modules".to_owned(), |id| format!("modules.{id}"));
+        findings.fact_at(&home, definition, LineLoad::from_si(value), basis, Pointer::new(path));
+    };
+    let (side, mate) = (greatest(false), greatest(true));
+    write(&facts::LINE_LOAD_SIDE, side, false);
+    write(&facts::LINE_LOAD_MATE, mate, true);
+    Some(Loads { side: side.map(|found| found.1), mate: mate.map(|found| found.1) })
+}
+
+/// Snow on the eaves beyond the outer sides (N/m).
+fn eaves(home: &Home) -> (f64, Option<Term>) {
+    let (Some(snow), Some(overhang)) = (home.site.ground_snow, home.roof.overhang) else { return (0.0, None) };
+    let value = snow.si() * overhang.si();
+    (value, Some(line("q", "snow on the eaves: ground snow times overhang", value).given("roof.overhang")))
+}
+
+fn box_load(request: &Request<'_>, boxes: &[PlanBox<'_>], one: &PlanBox<'_>) -> Result<(f64, Basis), Lack> {
+    let home = request.home;
+    let snow = home.site.ground_snow.ok_or_else(|| Lack::site("ground_snow"))?.si();
+    let given = home.foundation.as_ref().and_then(|foundation| foundation.live_load);
+    let mut weights = Vec::new();
+    let mut pressures =
+        vec![force(format!("snow on {:.1} m²", one.area()), snow * one.area()).given("site.ground_snow")];
+    let (mut weight, mut from_areas) = (0.0, snow * one.area());
+    for other in boxes {
+        let itself = other.id == one.id;
+        let common = if itself { one.area() } else { one.overlap(other) };
+        if common <= 1e-6 || (!itself && other.level <= one.level) {
+            continue;
+        }
+        let subject = Subject::element("modules", other.id);
+        let whole = request.number(&subject, "takeoff.weight").ok_or_else(|| {
+            Lack::new(format!("the weight of {} is not known", other.id), format!("modules.{}", other.id))
+        })?;
+        let share = common / other.area();
+        weight += whole * GRAVITY * share;
+        weights.push(
+            Term::new(
+                "W",
+                format!("{} % of the weight of {}", (share * 100.0).round(), other.id),
+                Mass::from_si(whole * share),
+                Units::MASS,
+            )
+            .fact(&subject, "takeoff.weight"),
+        );
+        let live = given.map_or(if itself { LIVE.0 } else { LIVE.1 }, |live| live.si());
+        from_areas += live * common;
+        let term = force(format!("live load on {:.1} m² of {}", common, other.id), live * common);
+        pressures.push(if given.is_some() { term.given("foundation.live_load") } else { term.published(LIVE_SOURCE) });
+    }
+    let value = line_load(weight, from_areas, one.length());
+    let stack = Term::new("W", "weight of the stack", Mass::from_si(weight / GRAVITY), Units::MASS);
+    let areas = force("snow and live loads".to_owned(), from_areas);
+    let basis = practice("floor that spans from side to side")
+        .step(sum(stack.clone(), weights))
+        .step(sum(areas.clone(), pressures))
+        .step(
+            Step::new("q = (W g + F)/(2 L)")
+                .term(stack)
+                .term(areas)
+                .term(length("L", "length of a long side", one.length()).given(format!("modules.{}.size", one.id)))
+                .result(line("q", "load along each long side", value)),
+        )
+        .assuming(PRELIMINARY)
+        .assuming("the box bears along its two long sides, half on each; its ends carry nothing")
+        .assuming("snow on the roof equals the ground snow, and each box carries the roof above it")
+        .assuming("partitions, equipment, wind, uplift and earthquake are not counted");
+    let basis = if given.is_some() {
+        basis
+    } else {
+        basis.assuming(
+            "live load 40 psf on the lowest floors and 30 psf on those above (IRC 2021, Table R301.5, from memory)",
+        )
+    };
+    if value.is_finite() {
+        Ok((value, basis))
+    } else {
+        Err(Lack::new(format!("{} has no length", one.id), format!("modules.{}", one.id)))
+    }
+}
+
+fn force(meaning: String, newtons: f64) -> Term {
+    Term::new("F", meaning, Force::from_si(newtons), Units::new("kN", 1, "lbf", 0))
+}
+
+/// The bearing value of the soil, given or presumptive (Pa).
+pub fn soil_bearing(home: &Home) -> Result<(f64, Term), Lack> {
+    if let Some(value) = home.site.soil_bearing {
+        return Ok((value.si(), load("q_a", "bearing value of the soil", value.si()).given("site.soil_bearing")));
+    }
+    let soil = home.site.soil.ok_or_else(|| Lack::new("the site has neither soil_bearing nor soil", "site"))?;
+    let row = soil::row(soil).ok_or_else(|| Lack::site("soil"))?;
+    let value = row.bearing.value.si();
+    let meaning = format!("presumptive bearing value of {}", row.name);
+    Ok((value, load("q_a", meaning, value).published(row.bearing.origin())))
+}
+
+/// The soil's bearing value, and the footing it asks for below the heaviest side wall.
+pub fn report_footing(home: &Home, sizes: &Result<Sizes, Lack>, loads: Option<&Loads>, findings: &mut Findings) {
+    let subject = Subject::home();
+    let bearing = match soil_bearing(home) {
+        Ok((value, term)) => {
+            let origin = matches!(term.origin, mateline_model::Origin::Given(_));
+            let basis = crate::terms::given(term.clone()).assuming(PRELIMINARY);
+            let basis = if origin {
+                basis
+            } else {
+                Basis {
+                    method: "presumptive value by soil class".into(),
+                    source: "IRC 2021, Table R401.4.1".into(),
+                    ..basis
+                }
+                .provenance("from memory")
+                .assuming("a soil report decides")
+            };
+            findings.fact(&subject, &facts::SOIL_BEARING, Pressure::from_si(value), basis);
+            Ok(term)
+        }
+        Err(lack) => {
+            lack.write(&subject, &[&facts::SOIL_BEARING], findings);
+            Err(lack)
+        }
+    };
+    let width = bearing.and_then(|bearing| needed_width(sizes, loads, bearing));
+    match width {
+        Ok((value, basis)) => {
+            let value = Length::from_si(value);
+            findings.fact_at(&subject, &facts::FOOTING_WIDTH_NEEDED, value, basis, Pointer::new("foundation.footing"));
+        }
+        Err(lack) => lack.write(&subject, &[&facts::FOOTING_WIDTH_NEEDED], findings),
+    }
+}
+
+fn needed_width(sizes: &Result<Sizes, Lack>, loads: Option<&Loads>, bearing: Term) -> Result<(f64, Basis), Lack> {
+    let sizes = sizes.as_ref().map_err(Clone::clone)?;
+    if !sizes.has_walls() {
+        return Err(Lack::new("piers stand on pads, not on a wall footing", "foundation.kind"));
+    }
+    let side = loads.and_then(|loads| loads.side);
+    let side = side.ok_or_else(|| Lack::new("the load along the side walls is not known", "modules"))?;
+    let bearing_value = bearing.value.number().map_or(0.0, |quantity| quantity.si);
+    let (height, thickness) = (sizes.wall_height(), sizes.footing_thickness.value);
+    let wall = CONCRETE_WEIGHT * height * sizes.wall.value;
+    let width = footing_width(side, wall, bearing_value, thickness).ok_or_else(|| {
+        Lack::new("the footing's own weight uses up the bearing value of the soil", "foundation.footing.thickness")
+    })?;
+    let weight = own(line("q", "load along the side wall", side), &Subject::home(), &facts::LINE_LOAD_SIDE);
+    let gamma = Term::new("γ", "weight of concrete", Density::from_si(CONCRETE_WEIGHT / GRAVITY), Units::DENSITY)
+        .published(CONCRETE_SOURCE);
+    let basis = practice("vertical equilibrium of a strip footing")
+        .step(
+            Step::new("q_w = γ g h_w t")
+                .term(gamma.clone())
+                .term(length("h_w", "height of the wall", height))
+                .term(sizes.wall.term())
+                .result(line("q_w", "weight of the wall", wall)),
+        )
+        .step(
+            Step::new("B = (q + q_w)/(q_a - γ g t_f)")
+                .term(weight)
+                .term(line("q_w", "weight of the wall", wall))
+                .term(bearing)
+                .term(gamma)
+                .term(sizes.footing_thickness.term())
+                .result(Term::new("B", "width of footing", Length::from_si(width), Units::THICKNESS)),
+        )
+        .assuming(PRELIMINARY)
+        .assuming("pressure is even below the footing; earth on its projections is not counted");
+    Ok((width, basis))
+}
+
+/// Side of a square pad that spreads a point load: `a = √(P/(q_a − γ t))`. `None` as for [`footing_width`].
+pub fn pad_side(load: f64, bearing: f64, thickness: f64) -> Option<f64> {
+    let net = bearing - CONCRETE_WEIGHT * thickness;
+    (net > 0.0 && load >= 0.0).then(|| (load / net).sqrt())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop here")]
+
+    use super::*;
+
+    /// One psf and one plf by their definitions: a 14 ft box of 44 ft, 30,000 lb, 50 psf snow and 40 psf live:
+    /// 30000/88 + 90·14/2 = 340.9 + 630 = 970.9 plf (by hand).
+    #[test]
+    fn a_box_by_hand() {
+        let (pound, foot) = (0.453_592_37 * GRAVITY, 0.3048);
+        let area = 44.0 * 14.0 * foot * foot;
+        let q = line_load(30_000.0 * pound, 90.0 * PSF * area, 44.0 * foot);
+        assert!((q / (pound / foot) - (30_000.0 / 88.0 + 630.0)).abs() < 1e-6);
+    }
+
+    /// 1,500 plf with a wall of 8 in by 9 ft, footing 10 in thick, 2,000 psf:
+    /// (1500 + 900)/(2000 - 125) = 1.28 ft (by hand).
+    #[test]
+    fn a_footing_by_hand() {
+        let (pound, foot) = (0.453_592_37 * GRAVITY, 0.3048);
+        let plf = pound / foot;
+        let wall = CONCRETE_WEIGHT * 9.0 * foot * (8.0 / 12.0) * foot;
+        assert!((wall / plf - 900.0).abs() < 1e-6);
+        let width = footing_width(1500.0 * plf, wall, 2000.0 * PSF, 10.0 / 12.0 * foot).unwrap();
+        assert!((width / foot - 1.28).abs() < 1e-9);
+        assert_eq!(footing_width(1.0, 1.0, 100.0 * PSF, foot), None);
+    }
+
+    /// Twice the load, twice the width; a pad's side grows with the root.
+    #[test]
+    fn scaling() {
+        let one = footing_width(1e4, 0.0, 1e5, 0.2).unwrap();
+        assert!((footing_width(2e4, 0.0, 1e5, 0.2).unwrap() - 2.0 * one).abs() < 1e-12);
+        assert!((pad_side(4e4, 1e5, 0.2).unwrap() - 2.0 * pad_side(1e4, 1e5, 0.2).unwrap()).abs() < 1e-12);
+    }
+}

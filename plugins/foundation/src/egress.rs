@@ -1,0 +1,328 @@
+//! Openings to escape through: their clear sizes, and which is the largest of each room.
+
+use crate::facts;
+use crate::lack::Lack;
+use crate::terms::{area, given, length, plain};
+use mateline_model::home::{Foundation, FoundationKind, Home, Id, Module, Opening, OpeningKind, Operation, SpaceUse};
+use mateline_model::quantity::{Area, Length, Quantity};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::{Findings, Request};
+
+/// Facts of every opening that can be escaped through, of the rooms they serve, and of window wells.
+pub fn report(request: &Request<'_>, findings: &mut Findings) {
+    let home = request.home;
+    let mut clear: Vec<(&Id, &Opening, Clear)> = Vec::new();
+    for (id, opening) in &home.openings {
+        if !can_open(opening) {
+            continue;
+        }
+        let subject = Subject::element("openings", id);
+        match Clear::of(request, id, opening) {
+            Ok(found) => {
+                found.write(&subject, id, findings);
+                clear.push((id, opening, found));
+            }
+            Err(lack) => {
+                lack.write(&subject, &[&facts::EGRESS_AREA, &facts::EGRESS_WIDTH, &facts::EGRESS_HEIGHT], findings)
+            }
+        }
+    }
+    for (id, _) in home.spaces.iter().filter(|(_, space)| space.used_as == SpaceUse::Bedroom) {
+        let room = Room {
+            subject: Subject::element("spaces", id),
+            path: format!("spaces.{id}"),
+            unserved: format!("no opening says that it serves {id}"),
+            serves: Box::new(move |opening| opening.space.as_ref() == Some(id)),
+        };
+        room.report(home, &clear, findings);
+    }
+    basement(home, &clear, findings);
+    wells(home, &clear, findings);
+}
+
+/// Windows that open, and doors; skylights and hatches are not counted on.
+fn can_open(opening: &Opening) -> bool {
+    match opening.kind {
+        OpeningKind::Window => opening.operation != Some(Operation::Fixed),
+        OpeningKind::GlazedDoor | OpeningKind::OpaqueDoor => true,
+        OpeningKind::Skylight | OpeningKind::Hatch => false,
+    }
+}
+
+/// Rooms people stay in.
+fn lived_in(used_as: SpaceUse) -> bool {
+    matches!(
+        used_as,
+        SpaceUse::Bedroom
+            | SpaceUse::Living
+            | SpaceUse::Dining
+            | SpaceUse::Kitchen
+            | SpaceUse::Office
+            | SpaceUse::Hobby
+    )
+}
+
+/// The clear size of an opening.
+#[derive(Clone, Debug, PartialEq)]
+struct Clear {
+    width: f64,
+    height: f64,
+    sill: Result<f64, Lack>,
+    above_grade: Result<(f64, Basis), Lack>,
+}
+
+impl Clear {
+    fn of(request: &Request<'_>, id: &Id, opening: &Opening) -> Result<Clear, Lack> {
+        let path = format!("openings.{id}");
+        let lack = |field: &str| Lack::new(format!("{path} has no {field}"), path.clone());
+        let width = opening.clear_width.ok_or_else(|| lack("clear_width"))?.si();
+        let height = opening.clear_height.ok_or_else(|| lack("clear_height"))?.si();
+        let door = matches!(opening.kind, OpeningKind::GlazedDoor | OpeningKind::OpaqueDoor);
+        let sill = match opening.sill {
+            Some(sill) => Ok(sill.si()),
+            None if door => Ok(0.0),
+            None => Err(lack("sill")),
+        };
+        let above_grade = sill.clone().and_then(|sill| above_grade(request, id, opening, sill));
+        Ok(Clear { width, height, sill, above_grade })
+    }
+
+    fn area(&self) -> f64 {
+        self.width * self.height
+    }
+
+    fn write(&self, subject: &Subject, id: &Id, findings: &mut Findings) {
+        let path = format!("openings.{id}");
+        let side = |symbol, meaning, value: f64, field: &str| {
+            Term::new(symbol, meaning, Length::from_si(value), facts::OPENING).given(format!("{path}.{field}"))
+        };
+        let width = side("b", "clear width", self.width, "clear_width");
+        let height = side("h", "clear height", self.height, "clear_height");
+        let step = Step::new("A = b h").term(width.clone()).term(height.clone()).result(area(
+            "A",
+            "net clear area",
+            self.area(),
+        ));
+        let basis = Basis::new("clear width times clear height", "geometry").step(step);
+        let at = |field: &str| Pointer::new(format!("{path}.{field}"));
+        findings.fact_at(subject, &facts::EGRESS_AREA, Area::from_si(self.area()), basis, at("clear_width"));
+        findings.fact_at(subject, &facts::EGRESS_WIDTH, Length::from_si(self.width), given(width), at("clear_width"));
+        findings.fact_at(
+            subject,
+            &facts::EGRESS_HEIGHT,
+            Length::from_si(self.height),
+            given(height),
+            at("clear_height"),
+        );
+        match &self.sill {
+            Ok(sill) => {
+                let basis = given(side("s", "sill above the floor", *sill, "sill"));
+                findings.fact_at(subject, &facts::EGRESS_SILL, Length::from_si(*sill), basis, at("sill"));
+            }
+            Err(lack) => lack.write(subject, &[&facts::EGRESS_SILL], findings),
+        }
+        match &self.above_grade {
+            Ok((value, basis)) => {
+                let definition = &facts::EGRESS_SILL_ABOVE_GRADE;
+                findings.fact_at(subject, definition, Length::from_si(*value), basis.clone(), at("sill"));
+            }
+            Err(lack) => lack.write(subject, &[&facts::EGRESS_SILL_ABOVE_GRADE], findings),
+        }
+    }
+}
+
+/// Sill above grade: of an opening in the foundation its sill less the depth of the floor; of one in a box the
+/// box's underside above grade, its floor's thickness and the sill.
+fn above_grade(request: &Request<'_>, id: &Id, opening: &Opening, sill: f64) -> Result<(f64, Basis), Lack> {
+    let home = request.home;
+    let foundation = home.foundation.as_ref().ok_or_else(|| Lack::new("the home has no foundation", "foundation"))?;
+    let depth = || depth_below_grade(foundation);
+    let sill_term = length("s", "sill above the floor", sill).given(format!("openings.{id}.sill"));
+    if &*opening.module == "foundation" {
+        let depth = depth()?;
+        let value = sill - depth;
+        let step = Step::new("z = s - d")
+            .term(sill_term)
+            .term(length("d", "floor below grade", depth).given("foundation.depth_below_grade"))
+            .result(length("z", "sill above grade", value));
+        return Ok((value, Basis::new("sill less depth of the floor", "geometry").step(step)));
+    }
+    let module = home
+        .modules
+        .get(&opening.module)
+        .ok_or_else(|| Lack::new("the opening is in no box", format!("openings.{id}")))?;
+    let height = foundation.height.ok_or_else(|| Lack::foundation("height"))?.si();
+    let depth = depth()?;
+    let lack = || Lack::new("the home has no enclosure: the floor's thickness is not known", "enclosure");
+    let floors = &home.enclosure.as_ref().ok_or_else(lack)?.floors;
+    let subject = Subject::element("assemblies", floors);
+    let thick =
+        request.number(&subject, "envelope.thickness").ok_or_else(|| Lack::fact(&subject, "envelope.thickness"))?;
+    let stack = stack(home, module);
+    let value = height - depth + stack + thick + sill;
+    let step = Step::new("z = h - d + z_b + t_fl + s")
+        .term(length("h", "height from the foundation's floor to the boxes", height).given("foundation.height"))
+        .term(length("d", "foundation's floor below grade", depth).given("foundation.depth_below_grade"))
+        .term(length("z_b", "underside of the box above the lowest boxes", stack).given("modules"))
+        .term(length("t_fl", "thickness of the boxes' floor", thick).fact(&subject, "envelope.thickness"))
+        .term(sill_term)
+        .result(length("z", "sill above grade", value));
+    let basis = Basis::new("height of the floor above grade, and the sill", "geometry").step(step);
+    Ok((value, basis.assuming("grade is level around the home")))
+}
+
+/// Underside of a box above that of the lowest boxes (m): as given, or the tallest box of each level below.
+fn stack(home: &Home, module: &Module) -> f64 {
+    let tallest = |level: u32| {
+        let there = home.modules.values().filter(|other| other.level == level);
+        there.map(|other| other.size.z.si()).fold(0.0, f64::max)
+    };
+    let levels: std::collections::BTreeSet<u32> =
+        home.modules.values().map(|other| other.level).filter(|level| *level < module.level).collect();
+    module.at.z.map_or_else(|| levels.into_iter().map(tallest).sum(), |z| z.si())
+}
+
+fn depth_below_grade(foundation: &Foundation) -> Result<f64, Lack> {
+    match (foundation.depth_below_grade, foundation.kind) {
+        (Some(depth), _) => Ok(depth.si()),
+        (None, FoundationKind::Slab | FoundationKind::Piers) => Ok(0.0),
+        (None, _) => Err(Lack::foundation("depth_below_grade")),
+    }
+}
+
+/// Whether people live in rooms of the foundation, and the largest opening out of it.
+fn basement(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings) {
+    let subject = Subject::home();
+    let rooms = home
+        .spaces
+        .iter()
+        .filter(|(_, space)| lived_in(space.used_as) && space.within.iter().any(|within| within == "foundation"));
+    let terms: Vec<Term> =
+        rooms.map(|(id, _)| plain("n", id.to_string(), 1.0, 0).given(format!("spaces.{id}.use"))).collect();
+    let count = terms.len();
+    let step = crate::terms::sum(plain("n", "rooms of the foundation that people live in", count as f64, 0), terms);
+    let basis = Basis::new("rooms of the foundation by their use", "the home").step(step);
+    findings.flag(&subject, &facts::BASEMENT_HABITABLE, count > 0, basis);
+    let room = Room {
+        subject,
+        path: "foundation".to_owned(),
+        unserved: "the foundation has no opening".to_owned(),
+        serves: Box::new(|opening| &*opening.module == "foundation"),
+    };
+    room.report(home, clear, findings);
+}
+
+/// A room, or the basement as a whole, out of which people have to get.
+struct Room<'a> {
+    subject: Subject,
+    path: String,
+    /// What is said where no opening serves it.
+    unserved: String,
+    serves: Box<dyn Fn(&Opening) -> bool + 'a>,
+}
+
+impl Room<'_> {
+    /// The largest opening.
+    fn report(&self, home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings) {
+        let (subject, path) = (&self.subject, &self.path);
+        let sizes: [&QuantityDef; 7] = [
+            &facts::HAS_EGRESS,
+            &facts::EGRESS_OPENING,
+            &facts::EGRESS_AREA,
+            &facts::EGRESS_WIDTH,
+            &facts::EGRESS_HEIGHT,
+            &facts::EGRESS_SILL,
+            &facts::EGRESS_SILL_ABOVE_GRADE,
+        ];
+        let serving = || home.openings.iter().filter(|(_, opening)| (self.serves)(opening));
+        if serving().next().is_none() {
+            return Lack::new(self.unserved.clone(), path.clone()).write(subject, &sizes, findings);
+        }
+        let own = clear.iter().filter(|(_, opening, _)| (self.serves)(opening));
+        let best = own.fold(None, |best: Option<&(&Id, &Opening, Clear)>, next| match best {
+            Some(best) if best.2.area() >= next.2.area() => Some(best),
+            _ => Some(next),
+        });
+        let Some((opening, _, size)) = best else {
+            if let Some((other, _)) = serving().find(|(_, opening)| can_open(opening)) {
+                let lack = Lack::new(
+                    format!("openings.{other} has no clear_width and clear_height"),
+                    format!("openings.{other}"),
+                );
+                return lack.write(subject, &sizes, findings);
+            }
+            let basis = Basis::new("openings that serve the room and open", "the home")
+                .step(Step::new("n = 0").result(plain("n", "openings to escape through", 0.0, 0)))
+                .assuming("fixed windows, skylights and hatches are not counted on");
+            findings.flag(subject, &facts::HAS_EGRESS, false, basis);
+            let lack = Lack::new("no opening here opens to escape through".to_owned(), path.clone());
+            return lack.write(subject, &sizes[1..], findings);
+        };
+        let from = Subject::element("openings", *opening);
+        let basis = |definition: &QuantityDef, value: f64| {
+            let quantity = Quantity::new(value, definition.dimension());
+            let term = Term::new("x", definition.label(), quantity, definition.units.clone());
+            let step = Step::new("x = x").term(term.clone().fact(&from, definition.name.clone())).result(term);
+            Basis::new("the opening with the largest clear area", "the home").step(step)
+        };
+        let largest = || basis(&facts::EGRESS_AREA, size.area());
+        findings.flag(subject, &facts::HAS_EGRESS, true, largest());
+        findings.text(subject, &facts::EGRESS_OPENING, opening.to_string(), largest());
+        let at = Pointer::new(format!("openings.{opening}"));
+        let write = |definition: &QuantityDef, found: Result<f64, Lack>, findings: &mut Findings| match found {
+            Ok(value) => {
+                let quantity = Quantity::new(value, definition.dimension());
+                findings.fact_at(subject, definition, quantity, basis(definition, value), at.clone());
+            }
+            Err(lack) => lack.write(subject, &[definition], findings),
+        };
+        write(&facts::EGRESS_AREA, Ok(size.area()), findings);
+        write(&facts::EGRESS_WIDTH, Ok(size.width), findings);
+        write(&facts::EGRESS_HEIGHT, Ok(size.height), findings);
+        write(&facts::EGRESS_SILL, size.sill.clone(), findings);
+        let above = size.above_grade.as_ref().map(|found| found.0).map_err(Clone::clone);
+        write(&facts::EGRESS_SILL_ABOVE_GRADE, above, findings);
+    }
+}
+
+/// Whether an escape opening needs a well, and the well's size.
+fn wells(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings) {
+    let subject = Subject::home();
+    let mut needed = Some(false);
+    for (_, _, size) in clear.iter().filter(|(_, opening, _)| &*opening.module == "foundation") {
+        match &size.above_grade {
+            Ok((sill, _)) if *sill < 0.0 => needed = Some(true),
+            Err(_) if needed == Some(false) => needed = None,
+            _ => {}
+        }
+    }
+    match needed {
+        Some(needed) => {
+            let basis = Basis::new("an escape opening of the foundation has its sill below grade", "geometry");
+            let terms = clear
+                .iter()
+                .filter(|(_, opening, _)| &*opening.module == "foundation")
+                .filter_map(|(id, _, size)| {
+                    let sill = size.above_grade.as_ref().ok()?.0;
+                    let term = length("z", format!("sill of {id} above grade"), sill);
+                    Some(crate::terms::own(term, &Subject::element("openings", *id), &facts::EGRESS_SILL_ABOVE_GRADE))
+                })
+                .fold(Step::new("z < 0"), Step::term);
+            findings.flag(&subject, &facts::WELL_NEEDED, needed, basis.step(terms));
+        }
+        None => {
+            let lack = Lack::new("the sill of an opening in the foundation is not known above grade", "openings");
+            lack.write(&subject, &[&facts::WELL_NEEDED], findings);
+        }
+    }
+    let Some(well) = home.foundation.as_ref().and_then(|foundation| foundation.window_well.as_ref()) else {
+        return Lack::foundation("window_well").write(&subject, &[&facts::WELL_AREA], findings);
+    };
+    let value = well.width.si() * well.projection.si();
+    let step = Step::new("A = b p")
+        .term(length("b", "width of the well", well.width.si()).given("foundation.window_well.width"))
+        .term(length("p", "projection of the well", well.projection.si()).given("foundation.window_well.projection"))
+        .result(area("A", "clear area", value));
+    let basis = Basis::new("width times projection", "geometry").step(step);
+    findings.fact_at(&subject, &facts::WELL_AREA, Area::from_si(value), basis, Pointer::new("foundation.window_well"));
+}

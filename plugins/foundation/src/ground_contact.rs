@@ -1,0 +1,226 @@
+//! What the foundation does against frost, water and soil gas, as far as the home says.
+
+use crate::earth::deepest;
+use crate::facts;
+use crate::lack::Lack;
+use crate::sizes::{Sizes, layers};
+use crate::soil;
+use crate::terms::{given, length, plain, practice, sum};
+use mateline_model::home::{Discharge, Foundation, FoundationKind, Home};
+use mateline_model::quantity::{Length, Units};
+use mateline_model::{Basis, Origin, Pointer, QuantityDef, Step, Subject, Term, Value};
+use mateline_sdk::Findings;
+
+/// Facts on footings as drawn, frost, water and radon.
+pub fn report(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, findings: &mut Findings) {
+    as_drawn(home, foundation, sizes, findings);
+    frost(home, foundation, findings);
+    water(home, foundation, sizes, findings);
+    pumps(foundation, findings);
+    sheets(home, foundation, findings);
+}
+
+/// A length as the home gives it, or that it gives none.
+fn drawn(definition: &QuantityDef, value: Option<Length>, path: &str, lack: Lack, findings: &mut Findings) {
+    let subject = Subject::home();
+    match value {
+        Some(value) => {
+            let term = Term::new("x", definition.label(), value, definition.units.clone()).given(path);
+            findings.fact_at(&subject, definition, value, given(term), Pointer::new(path));
+        }
+        None => lack.write(&subject, &[definition], findings),
+    }
+}
+
+fn as_drawn(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, findings: &mut Findings) {
+    let footing = foundation.footing.as_ref();
+    let lack = || Lack::foundation("footing");
+    drawn(&facts::FOOTING_WIDTH, footing.map(|f| f.width), "foundation.footing.width", lack(), findings);
+    drawn(&facts::FOOTING_THICKNESS, footing.map(|f| f.thickness), "foundation.footing.thickness", lack(), findings);
+    let spacing = Lack::foundation("anchor_spacing");
+    drawn(&facts::ANCHOR_SPACING, foundation.anchor_spacing, "foundation.anchor_spacing", spacing, findings);
+    drawn(&facts::LEVELNESS, foundation.levelness, "foundation.levelness", Lack::foundation("levelness"), findings);
+    let subject = Subject::home();
+    match foundation.bears_mate_lines {
+        Some(bears) => {
+            let basis =
+                flag_basis("bearing lines under the mate lines, as drawn", "foundation.bears_mate_lines", bears);
+            findings.flag(&subject, &facts::BEARS_MATE_LINES, bears, basis);
+        }
+        None => Lack::foundation("bears_mate_lines").write(&subject, &[&facts::BEARS_MATE_LINES], findings),
+    }
+    let storeys = home.modules.values().map(|module| module.level).max().unwrap_or(0);
+    let basis = Basis::new("highest level of the boxes", "the home").step(Step::new("n = max(level)").result(plain(
+        "n",
+        "storeys",
+        f64::from(storeys),
+        0,
+    )));
+    findings.fact(&subject, &facts::STOREYS, f64::from(storeys), basis);
+    match (footing, sizes) {
+        (None, _) => lack().write(&subject, &[&facts::FOOTING_PROJECTION], findings),
+        (Some(_), Ok(sizes)) if sizes.has_walls() && !matches!(sizes.wall.origin, Origin::Published(_)) => {
+            let value = (sizes.footing_width.value - sizes.wall.value) / 2.0;
+            let step = Step::new("p = (w_f - t)/2")
+                .term(sizes.footing_width.term())
+                .term(sizes.wall.term())
+                .result(Term::new("p", "projection", Length::from_si(value), Units::THICKNESS));
+            let basis = Basis::new("footing in the middle below the wall", "geometry").step(step);
+            let at = Pointer::new("foundation.footing.width");
+            findings.fact_at(&subject, &facts::FOOTING_PROJECTION, Length::from_si(value), basis, at);
+        }
+        (Some(_), Ok(sizes)) if sizes.has_walls() => {
+            let lack = Lack::new("no layer of concrete says how thick the foundation wall is", "foundation.wall");
+            lack.write(&subject, &[&facts::FOOTING_PROJECTION], findings);
+        }
+        (Some(_), Ok(_)) => {
+            Lack::new("piers have no wall footing", "foundation.kind").write(
+                &subject,
+                &[&facts::FOOTING_PROJECTION],
+                findings,
+            );
+        }
+        (Some(_), Err(lack)) => lack.write(&subject, &[&facts::FOOTING_PROJECTION], findings),
+    }
+}
+
+fn frost(home: &Home, foundation: &Foundation, findings: &mut Findings) {
+    let subject = Subject::home();
+    let depth = foundation.footing.as_ref().and_then(|footing| footing.depth);
+    let frost = home.site.frost_depth;
+    drawn(&facts::FROST_DEPTH, frost, "site.frost_depth", Lack::site("frost_depth"), findings);
+    let lack = Lack::new("the footing has no depth", "foundation");
+    drawn(&facts::FOOTING_DEPTH, depth, "foundation.footing.depth", lack.clone(), findings);
+    match (depth, frost) {
+        (Some(depth), Some(frost)) => {
+            let value = depth.si() - frost.si();
+            let step = Step::new("m = D_f - D_fr")
+                .term(length("D_f", "underside of the footing", depth.si()).given("foundation.footing.depth"))
+                .term(length("D_fr", "frost depth", frost.si()).given("site.frost_depth"))
+                .result(length("m", "footing below the frost depth", value));
+            let basis = Basis::new("depth of the footing less frost depth", "geometry").step(step);
+            let at = Pointer::new("foundation.footing.depth");
+            findings.fact_at(&subject, &facts::FROST_MARGIN, Length::from_si(value), basis, at);
+        }
+        (None, _) => lack.write(&subject, &[&facts::FROST_MARGIN], findings),
+        (_, None) => Lack::site("frost_depth").write(&subject, &[&facts::FROST_MARGIN], findings),
+    }
+}
+
+fn water(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, findings: &mut Findings) {
+    let subject = Subject::home();
+    let both = [&facts::WATER_MARGIN, &facts::WATER_TABLE_HIGH, &facts::SUMP_NEEDED];
+    let retains = retains_earth(foundation);
+    match retains {
+        Ok(retains) => {
+            let basis = practice("a space below grade with walls around it");
+            findings.flag(&subject, &facts::RETAINS_EARTH, retains, basis);
+        }
+        Err(ref lack) => lack.write(&subject, &[&facts::RETAINS_EARTH], findings),
+    }
+    match home.site.soil.and_then(soil::row) {
+        Some(row) => {
+            let basis = Basis::new("soil group by the soil's name", row.well_drained.source.clone())
+                .provenance(row.well_drained.provenance.clone());
+            findings.flag(&subject, &facts::WELL_DRAINED, row.well_drained.value, basis);
+        }
+        None => Lack::site("soil").write(&subject, &[&facts::WELL_DRAINED], findings),
+    }
+    let drawn = foundation.drainage.is_some();
+    findings.flag(&subject, &facts::DRAINAGE_GIVEN, drawn, practice("a footing drain is described in the home"));
+
+    let (table, sizes) = match (home.site.water_table, sizes) {
+        (None, _) => return Lack::site("water_table").write(&subject, &both, findings),
+        (_, Err(lack)) => return lack.write(&subject, &both, findings),
+        (Some(table), Ok(sizes)) => (table.si(), sizes),
+    };
+    let lowest = deepest(sizes);
+    let margin = table - lowest;
+    let step = Step::new("m = z_w - max(D_f, d + t_d)")
+        .term(length("z_w", "water table below grade", table).given("site.water_table"))
+        .term(sizes.footing_depth.term())
+        .term(length("d + t_d", "ground below the floor", sizes.pit_depth()))
+        .result(length("m", "water table below the lowest point", margin));
+    let basis = practice("water table against the lowest point of floor or footing").step(step);
+    let at = || Pointer::new("site.water_table");
+    findings.fact_at(&subject, &facts::WATER_MARGIN, Length::from_si(margin), basis.clone(), at());
+    findings.flag(&subject, &facts::WATER_TABLE_HIGH, margin < 0.0, basis);
+    let to_sump = foundation.drainage.as_ref().is_some_and(|drainage| drainage.discharge == Discharge::Sump);
+    let needed = to_sump || margin < 0.0 && foundation.kind == FoundationKind::Basement;
+    let basis = practice("the drain leads to a sump, or the water table is high below a basement").step(
+        Step::new("m, discharge").term(crate::terms::own(
+            length("m", "water table below the lowest point", margin),
+            &subject,
+            &facts::WATER_MARGIN,
+        )),
+    );
+    findings.flag(&subject, &facts::SUMP_NEEDED, needed, basis);
+}
+
+/// Whether the walls hold back earth beside a space below grade.
+fn retains_earth(foundation: &Foundation) -> Result<bool, Lack> {
+    match (foundation.kind, foundation.depth_below_grade) {
+        (FoundationKind::Slab | FoundationKind::Piers, _) => Ok(false),
+        (_, Some(depth)) => Ok(depth.si() > 0.0),
+        (_, None) => Err(Lack::foundation("depth_below_grade")),
+    }
+}
+
+fn pumps(foundation: &Foundation, findings: &mut Findings) {
+    let subject = Subject::home();
+    let sump = foundation.sump.as_ref().is_some_and(|sump| sump.pump);
+    findings.flag(&subject, &facts::SUMP_GIVEN, sump, practice("a sump with a pump is described in the home"));
+    match foundation.fixtures_below_sewer {
+        Some(below) => {
+            let basis =
+                flag_basis("a fixture below the sewer drains only by a pump", "foundation.fixtures_below_sewer", below);
+            findings.flag(&subject, &facts::EJECTOR_NEEDED, below, basis);
+        }
+        None => Lack::foundation("fixtures_below_sewer").write(&subject, &[&facts::EJECTOR_NEEDED], findings),
+    }
+    let ejector = foundation.ejector == Some(true);
+    findings.flag(&subject, &facts::EJECTOR_GIVEN, ejector, practice("an ejector is described in the home"));
+}
+
+fn sheets(home: &Home, foundation: &Foundation, findings: &mut Findings) {
+    let subject = Subject::home();
+    drawn(
+        &facts::RETARDER_THICKNESS,
+        foundation.ground_cover,
+        "foundation.ground_cover",
+        Lack::foundation("ground_cover"),
+        findings,
+    );
+    let gravel = foundation.floor.as_ref().and_then(|floor| layers(home, floor, "gravel"));
+    let radon = foundation.radon.as_ref();
+    let layer = radon.and_then(|radon| radon.permeable_layer);
+    match (gravel, layer) {
+        (Some((value, path)), _) => {
+            drawn(&facts::BASE_THICKNESS, Some(Length::from_si(value)), &path, Lack::foundation("floor"), findings);
+        }
+        (None, layer) => {
+            let lack =
+                Lack::new("neither a gravel layer of the floor nor radon.permeable_layer is given", "foundation");
+            drawn(&facts::BASE_THICKNESS, layer, "foundation.radon.permeable_layer", lack, findings);
+        }
+    }
+    let named = [
+        ("gas-permeable layer", layer.is_some(), "radon.permeable_layer"),
+        ("sheet", foundation.ground_cover.is_some(), "ground_cover"),
+        ("vent pipe", radon.is_some_and(|radon| radon.vent_pipe.is_some()), "radon.vent_pipe"),
+        ("power and room for a fan", radon.is_some_and(|radon| radon.fan_ready), "radon.fan_ready"),
+    ];
+    let terms: Vec<Term> = named
+        .iter()
+        .filter(|(_, there, _)| *there)
+        .map(|(what, _, path)| plain("n", *what, 1.0, 0).given(format!("foundation.{path}")))
+        .collect();
+    let count = terms.len() as f64;
+    let basis = practice("provisions named in the home, of four").step(sum(plain("n", "provisions", count, 0), terms));
+    findings.fact(&subject, &facts::RADON_PROVISIONS, count, basis);
+}
+
+fn flag_basis(method: &'static str, path: &str, value: bool) -> Basis {
+    let term = Term::new("x", "as the home says", Value::Flag(value), facts::COUNT).given(path);
+    practice(method).step(Step::new("x = x").term(term))
+}

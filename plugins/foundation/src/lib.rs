@@ -1,0 +1,144 @@
+//! Foundation: what factory-built boxes can stand on, and what that takes.
+//!
+//! Boxes come with their floor framed and their services below it, and bear along lines. This plugin works out what
+//! that asks of the ground: room below, bearing, frost, water, soil gas, ways out, and the earth and concrete of each
+//! kind of foundation, priced at the user's own rates. It judges nothing: limits live in `rules/`.
+//!
+//! In this order:
+//!
+//! 1. [`problems`]: what cannot be.
+//! 2. [`plan`]: the lowest boxes in plan, their outline and the lines they bear on.
+//! 3. [`bearing`]: loads along those lines, and the footing that spreads them.
+//! 4. [`under_floor`], [`ground_contact`], [`egress`]: room and air, frost and water, ways out.
+//! 5. [`sizes`]: what walls, footings and floor measure, given or stated.
+//! 6. [`prism`], [`volume`], [`earth`], [`soil_balance`], [`concrete`] and, together, [`works`]: quantities of each of the [`parts`].
+//! 7. [`cost`] and [`alternatives`]: the same boxes on each kind, side by side.
+//!
+//! Assumptions: level ground, boxes that bear along their long sides, walls of concrete on strip footings. Everything is
+//! preliminary and for the licensed designer. Sources stand beside each method; soils in `soils.yaml`, with marks.
+
+pub mod alternatives;
+pub mod bearing;
+pub mod concrete;
+pub mod cost;
+pub mod earth;
+pub mod egress;
+pub mod entry;
+pub mod facts;
+pub mod ground;
+pub mod ground_contact;
+pub mod lack;
+pub mod parts;
+pub mod plan;
+pub mod prism;
+pub mod problems;
+pub mod site_plan;
+pub mod sizes;
+pub mod soil;
+pub mod soil_balance;
+pub mod terms;
+pub mod under_floor;
+pub mod volume;
+pub mod works;
+
+pub use facts::quantities;
+
+use lack::Lack;
+use mateline_model::home::Foundation;
+use mateline_model::{Basis, Fact, Missing, Step, Subject, Term, Value};
+use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use plan::PlanBox;
+use sizes::{Sizes, Stand, word};
+
+/// What boxes can stand on.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct FoundationPlugin;
+
+#[cfg(feature = "plugin-library")]
+mateline_sdk::export_plugin!(FoundationPlugin);
+
+impl Plugin for FoundationPlugin {
+    fn declaration(&self) -> Declaration {
+        Declaration {
+            name: "foundation",
+            version: env!("CARGO_PKG_VERSION"),
+            about: "what the boxes can stand on, and the earth, concrete and cost of it",
+            reads: &["takeoff", "envelope"],
+            quantities: quantities(),
+        }
+    }
+
+    fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
+        let home = request.home;
+        let mut findings = Findings { problems: problems::problems(home), ..Findings::default() };
+        if !findings.problems.is_empty() {
+            return Ok(findings);
+        }
+        let boxes = plan::boxes(home);
+        let lowest: Vec<PlanBox<'_>> = boxes.iter().filter(|one| one.level == 1).cloned().collect();
+        let whole = parts::whole(request, &lowest);
+        let lines = plan::bearing_lines(&lowest);
+        let loads = bearing::report(request, &boxes, &lines, &mut findings);
+        egress::report(request, &mut findings);
+        match &home.foundation {
+            Some(foundation) => {
+                kind(foundation, &mut findings);
+                let sizes = Sizes::of(home, &Stand::chosen(foundation));
+                bearing::report_footing(home, &sizes, loads.as_ref(), &mut findings);
+                under_floor::report(home, foundation, whole.as_ref(), &mut findings);
+                ground_contact::report(home, foundation, &sizes, &mut findings);
+                let parts = parts::parts(home, foundation, &lowest, &whole, loads.as_ref());
+                works::report(home, parts, &mut findings);
+            }
+            None => {
+                let lack = Lack::new("the home has no foundation", "foundation");
+                let given = |name: &str| findings.facts.iter().any(|fact| fact.quantity == name);
+                let owed: Vec<_> = quantities().into_iter().filter(|one| !given(&one.name)).collect();
+                lack.write(&Subject::home(), &owed.iter().collect::<Vec<_>>(), &mut findings);
+            }
+        }
+        match whole {
+            Ok(plan) => {
+                let all = alternatives::alternatives(home, &plan, loads.as_ref());
+                alternatives::report(home, &all, &mut findings);
+            }
+            Err(lack) => {
+                for kind in alternatives::KINDS {
+                    lack.write(&alternatives::subject(kind), &works::QUANTITIES, &mut findings);
+                }
+            }
+        }
+        keep_finite(&mut findings);
+        Ok(findings)
+    }
+}
+
+/// Takes out numbers that are not finite, as sizes beyond all measure lead to, and says that they are missing.
+fn keep_finite(findings: &mut Findings) {
+    let is_finite = |fact: &Fact| fact.value.number().is_none_or(|quantity| quantity.si.is_finite());
+    let (finite, endless): (Vec<Fact>, Vec<Fact>) =
+        std::mem::take(&mut findings.facts).into_iter().partition(is_finite);
+    findings.facts = finite;
+    findings.missing.extend(endless.into_iter().map(|fact| Missing {
+        subject: fact.subject,
+        quantity: fact.quantity,
+        because: "the sizes lead to no finite number".to_owned(),
+        at: fact.at,
+    }));
+}
+
+/// The kind, or `mixed` where some boxes stand on another.
+fn kind(foundation: &Foundation, findings: &mut Findings) {
+    let kinds = foundation.except.iter().map(|except| except.kind);
+    let mixed = kinds.clone().any(|kind| kind != foundation.kind);
+    let own = Value::Text(word(foundation.kind).to_owned());
+    let term = Term::new("kind", "as the home says", own, facts::COUNT).given("foundation.kind");
+    let mut step = Step::new("kind").term(term);
+    for (index, kind) in kinds.enumerate() {
+        let other = Value::Text(word(kind).to_owned());
+        let path = format!("foundation.except.{index}.kind");
+        step = step.term(Term::new("kind", "of an exception", other, facts::COUNT).given(path));
+    }
+    let basis = Basis::new("given", "the home").step(step);
+    findings.text(&Subject::home(), &facts::KIND, if mixed { "mixed" } else { word(foundation.kind) }, basis);
+}

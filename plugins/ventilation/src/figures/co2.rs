@@ -1,0 +1,68 @@
+//! Carbon dioxide in every bedroom through a night: one chart for ordinary operation, one with the main unit off.
+
+use super::{listed, words};
+use crate::curves::Co2Curve;
+use crate::facts::PPM;
+use crate::night::{LEVEL, STEP, peak, time_above};
+use mateline_model::quantity::{Duration, Quantity, UnitSystem, Units, number};
+use mateline_model::{Axis, Drawing, Figure, Mark, Series, Subject};
+
+/// Time along the axis.
+const HOURS: Units = Units::new("h", 0, "h", 0);
+/// What stands beside the level: no code asks for it.
+const ADVICE: &str = "advice";
+/// Steps between two points of a curve (s).
+const BETWEEN: f64 = 10.0 * STEP;
+
+/// The charts that there are curves for.
+pub(super) fn figures(curves: &[Co2Curve]) -> Vec<Figure> {
+    let (ordinary, off): (Vec<&Co2Curve>, Vec<&Co2Curve>) = curves.iter().partition(|curve| !curve.unit_off);
+    // Where no main unit runs, nothing changes without it.
+    let same = ordinary.len() == off.len() && ordinary.iter().zip(&off).all(|(a, b)| a.points == b.points);
+    let off = if same { Vec::new() } else { off };
+    [(ordinary, "in ordinary operation"), (off, "with the main unit off")]
+        .into_iter()
+        .filter(|(curves, _)| !curves.is_empty())
+        .map(|(curves, how)| figure(&curves, how))
+        .collect()
+}
+
+fn figure(curves: &[&Co2Curve], how: &str) -> Figure {
+    Figure {
+        subject: subject(curves),
+        title: format!("Carbon dioxide in bedrooms through the night, doors shut, {how}"),
+        alternative: in_words(curves),
+        drawing: Drawing::Chart {
+            x: Axis { label: "time in bed".to_owned(), units: HOURS, logarithmic: false },
+            y: Axis { label: "carbon dioxide".to_owned(), units: PPM, logarithmic: false },
+            series: curves.iter().map(|curve| series(curve)).collect(),
+            levels: vec![Mark { label: ADVICE.to_owned(), value: LEVEL }],
+        },
+    }
+}
+
+/// The bedroom, or the rooms where there are several.
+fn subject(curves: &[&Co2Curve]) -> Subject {
+    match curves {
+        [one] => Subject::element("spaces", &one.space),
+        _ => Subject::element("spaces", "bedrooms"),
+    }
+}
+
+fn series(curve: &Co2Curve) -> Series {
+    let points = curve.points.iter().map(|(hours, ppm)| (hours * 3600.0, ppm * 1e-6)).collect();
+    Series { label: words(&curve.space), points, marks: false }
+}
+
+fn in_words(curves: &[&Co2Curve]) -> String {
+    let rooms = curves.iter().map(|curve| {
+        let series: Vec<f64> = curve.points.iter().map(|(_, ppm)| ppm * 1e-6).collect();
+        let high = PPM.show(Quantity::plain(peak(&series)), UnitSystem::Si);
+        let above = Duration::from_si(time_above(&series, BETWEEN, LEVEL));
+        let hours = number(above.si() / 3600.0, 1);
+        let above = if above.si() > 0.0 { format!("above it for {hours} h") } else { "never above it".to_owned() };
+        format!("{}, at most {high}, {above}", words(&curve.space))
+    });
+    let level = PPM.show(Quantity::plain(LEVEL), UnitSystem::Si);
+    format!("Eight hours in bed against {level}, a level of advice: {}.", listed(rooms.collect()))
+}

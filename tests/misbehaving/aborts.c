@@ -1,0 +1,3 @@
+/* Aborts. */
+#define GUEST_MISCHIEF abort();
+#include "guest.h"

@@ -1,0 +1,2 @@
+/* Behaves. The others are told apart from this one. */
+#include "guest.h"

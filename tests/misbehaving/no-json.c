@@ -1,0 +1,3 @@
+/* Answers in words. */
+#define GUEST_ANSWER "seven"
+#include "guest.h"

@@ -1,0 +1,3 @@
+/* Starts another program. */
+#define GUEST_MISCHIEF if (system("true") != 0) abort();
+#include "guest.h"

@@ -1,0 +1,3 @@
+/* Was built for another boundary. */
+#define GUEST_ABI "2, \"later\": true"
+#include "guest.h"

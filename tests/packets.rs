@@ -1,0 +1,341 @@
+//! The packets of the examples: what has to be in them, where each number comes from, and what hostile text does.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
+
+use mateline_model::{Outcome, Report, Severity};
+use mateline_packets::{Audience, Block, Cell, Inputs, OutFile, Packet, Paper, Trace, folder, manifest, verify};
+use mateline_reports::shown;
+use mateline_tests::{check_file, checked, example};
+use std::fs;
+use std::path::Path;
+use std::sync::OnceLock;
+
+fn heron() -> &'static Report {
+    static REPORT: OnceLock<Report> = OnceLock::new();
+    REPORT.get_or_init(|| check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}")))
+}
+
+fn packet(report: &Report, audience: Audience) -> Packet {
+    mateline_packets::build(report, audience).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// All files of a packet, the manifest at the end.
+fn files(report: &Report, audience: Audience) -> Vec<OutFile> {
+    let packet = packet(report, audience);
+    let inputs = Inputs { library: mateline_rules::PACKS };
+    let mut files = mateline_packets::files(&packet, report, Paper::Letter, inputs).unwrap_or_else(|e| panic!("{e}"));
+    let manifest = manifest::of(&packet, report, Paper::Letter, &files).text().unwrap();
+    files.push(OutFile { path: manifest::NAME.to_owned(), bytes: manifest.into_bytes() });
+    files
+}
+
+fn text<'a>(files: &'a [OutFile], path: &str) -> &'a str {
+    let file = files.iter().find(|file| file.path == path).unwrap_or_else(|| panic!("{path} is not there"));
+    std::str::from_utf8(&file.bytes).unwrap()
+}
+
+/// The rows of a schedule by the text of their first cell.
+fn column<'a>(packet: &'a Packet, schedule: &str) -> Vec<&'a str> {
+    let table = packet.tables().find(|table| table.name.as_deref() == Some(schedule));
+    let table = table.unwrap_or_else(|| panic!("no schedule {schedule}"));
+    table.rows.iter().filter_map(|row| row.first()).map(|cell| cell.text.as_str()).collect()
+}
+
+#[test]
+fn the_factory_finds_every_box_seam_hole_opening_material_and_record() {
+    let report = heron();
+    let packet = packet(report, Audience::Factory);
+    let ids: Vec<&str> = packet.sections.iter().map(|section| section.id).collect();
+    let expected = [
+        "project",
+        "revisions",
+        "open-points",
+        "boxes",
+        "assemblies",
+        "mate-lines",
+        "penetrations",
+        "openings",
+        "materials",
+        "ventilation",
+        "tests-in-the-plant",
+        "work-split",
+        "cautions",
+        "sign-off",
+    ];
+    assert_eq!(ids, expected);
+    let home = &report.home;
+    let keys = |ids: Vec<String>| ids;
+    for (schedule, wanted) in [
+        ("boxes", keys(home.modules.keys().map(ToString::to_string).collect())),
+        ("assemblies", keys(home.assemblies.keys().map(ToString::to_string).collect())),
+        ("penetrations", keys(home.penetrations.keys().map(ToString::to_string).collect())),
+        ("openings", keys(home.openings.keys().map(ToString::to_string).collect())),
+        ("materials", keys(home.finishes.keys().map(ToString::to_string).collect())),
+        ("records", keys(home.evidence.keys().map(ToString::to_string).collect())),
+        ("ventilation-units", keys(home.systems.ventilation.keys().map(ToString::to_string).collect())),
+    ] {
+        assert!(!wanted.is_empty());
+        assert_eq!(column(&packet, schedule), wanted, "{schedule}");
+    }
+    assert_eq!(column(&packet, "mate-lines"), ["A-B", "A-C", "B-D", "C-D"]);
+    let plans = |block: &Block| matches!(block, Block::Figure(figure) if figure.title.starts_with("Modules of level"));
+    assert_eq!(packet.sections.iter().flat_map(|section| &section.blocks).filter(|block| plans(block)).count(), 2);
+}
+
+#[test]
+fn every_open_point_stands_in_the_packets_of_those_who_can_close_it() {
+    let report = heron();
+    let open: Vec<_> =
+        report.verdicts.iter().filter(|v| matches!(v.outcome, Outcome::Short | Outcome::Unproven)).collect();
+    assert!(open.len() > 5);
+    for audience in [Audience::Factory, Audience::Verifier, Audience::Record] {
+        let packet = packet(report, audience);
+        let table = packet.tables().find(|table| table.name.as_deref() == Some("open-points")).unwrap();
+        assert_eq!(table.rows.len(), open.len());
+        for verdict in &open {
+            let trace = Trace::Verdict { rule: verdict.full_name(), subject: verdict.subject.clone() };
+            let row = table.rows.iter().find(|row| row.iter().any(|cell| cell.trace.as_ref() == Some(&trace)));
+            let row = row.unwrap_or_else(|| panic!("{} of {}", verdict.full_name(), verdict.subject));
+            assert!(row.iter().any(|cell| cell.text == verdict.message));
+        }
+        assert!(packet.standing.sentences.iter().any(|sentence| sentence.contains("advice")));
+    }
+    let owner = files(report, Audience::Owner);
+    let page = text(&owner, "packet.html");
+    assert!(open.iter().all(|verdict| page.contains(&verdict.title)));
+}
+
+#[test]
+fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source() {
+    let report = heron();
+    let packet = packet(report, Audience::Verifier);
+    let judged: Vec<_> = report.verdicts.iter().filter(|v| v.outcome != Outcome::NotApplicable).collect();
+    let rows: Vec<&Vec<Cell>> = packet
+        .tables()
+        .filter(|table| table.name.as_deref().is_some_and(|name| name.starts_with("requirements-")))
+        .flat_map(|table| &table.rows)
+        .collect();
+    assert_eq!(rows.len(), judged.len());
+    for verdict in judged {
+        let trace = Trace::Verdict { rule: verdict.full_name(), subject: verdict.subject.clone() };
+        let row = rows.iter().find(|row| row.first().is_some_and(|cell| cell.trace.as_ref() == Some(&trace))).unwrap();
+        assert!(row.iter().any(|cell| cell.text == shown::cited(&verdict.source, Some(&verdict.provenance))));
+    }
+    let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
+    assert!(sheets.filter(|block| matches!(block, Block::Sheet(sheet) if !sheet.steps.is_empty())).count() > 50);
+    let flows = packet.tables().find(|table| table.name.as_deref() == Some("flows-to-measure")).unwrap();
+    let tolerances = flows.rows.iter().filter(|row| row.iter().any(|cell| cell.text == "at most 10.0 %")).count();
+    assert!(tolerances >= 14, "the terminals with a tolerance: {tolerances}");
+    let waivers = column(&packet, "waivers");
+    assert_eq!(waivers, ["seams.B-D"]);
+    let forms = packet.sections.iter().flat_map(|section| &section.blocks);
+    assert!(forms.filter(|block| matches!(block, Block::Form(_))).count() >= 2, "forms for the air test");
+}
+
+#[test]
+fn every_number_of_a_schedule_is_that_of_its_fact() {
+    let report = heron();
+    for audience in Audience::ALL {
+        let packet = packet(report, audience);
+        let mut facts = 0;
+        for table in packet.tables() {
+            for row in &table.rows {
+                assert_eq!(row.len(), table.columns.len(), "{}", table.title);
+                for (cell, column) in row.iter().zip(&table.columns) {
+                    assert!(!cell.number || cell.trace.is_some(), "a number without an origin: {}", cell.text);
+                    if let Some(Trace::Fact { subject, quantity }) = &cell.trace {
+                        let fact = report.facts.get(subject, quantity).unwrap();
+                        assert_eq!(cell.text, shown::fact(report, fact));
+                        facts += 1;
+                    }
+                    if let (Some(bare), Some(unit)) = (&cell.bare, &column.unit) {
+                        assert_eq!(format!("{bare} {unit}"), cell.text);
+                    }
+                    assert!(!cell.text.contains("NaN") && !cell.text.contains("(SI,"), "{}", cell.text);
+                }
+            }
+        }
+        assert!(facts > 5, "{audience:?}: {facts}");
+    }
+}
+
+#[test]
+fn every_value_of_the_home_is_at_the_path_it_names() {
+    let report = heron();
+    let home = serde_json::to_value(&report.home).unwrap();
+    let packet = packet(report, Audience::Record);
+    let mut seen = 0;
+    for cell in packet.tables().flat_map(|table| table.rows.iter().flatten()) {
+        let Some(Trace::Home { path }) = &cell.trace else { continue };
+        let found = path.split('.').try_fold(&home, |here, step| match step.parse::<usize>() {
+            Ok(index) if here.is_array() => here.get(index),
+            _ => here.get(step),
+        });
+        // A field that has its usual value is not written out again.
+        let parent = path.rsplit_once('.').map_or("", |(parent, _)| parent);
+        let parent = parent.split('.').try_fold(&home, |here, step| match step.parse::<usize>() {
+            Ok(index) if here.is_array() => here.get(index),
+            _ => here.get(step),
+        });
+        assert!(found.is_some() || parent.is_some(), "{path}");
+        seen += 1;
+    }
+    assert!(seen > 200);
+}
+
+#[test]
+fn the_page_says_which_fact_each_number_is() {
+    let files = files(heron(), Audience::Factory);
+    let page = text(&files, "packet.html");
+    assert!(page.contains("data-fact=\"modules.A takeoff.weight\">24500</td>"), "the weight of box A");
+    for absent in ["<script", "https://", "@import", "src="] {
+        assert!(!page.contains(absent), "{absent}");
+    }
+}
+
+#[test]
+fn schedules_are_csv_with_units_in_the_heads() {
+    let files = files(heron(), Audience::Factory);
+    let boxes = text(&files, "schedules/boxes.csv");
+    let mut lines = boxes.split("\r\n");
+    assert_eq!(
+        lines.next().unwrap(),
+        "Box,Level,Length (ft),Width (ft),Height (ft),Floor area (ft²),Weight (lb),Weight from,Note"
+    );
+    assert!(lines.next().unwrap().starts_with("A,1,44.00,13.75,9.67,605.0,24500,"));
+    assert!(boxes.ends_with("\r\n") && !boxes.replace("\r\n", "").contains('\n'));
+    for file in files.iter().filter(|file| file.path.ends_with(".csv")) {
+        let text = std::str::from_utf8(&file.bytes).unwrap();
+        let dangerous = |line: &str| line.split(',').any(|cell| cell.starts_with(['=', '+', '@']));
+        assert!(!text.lines().any(dangerous), "{}", file.path);
+    }
+}
+
+#[test]
+fn the_same_report_gives_the_same_bytes() {
+    let again = check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}"));
+    for audience in Audience::ALL {
+        assert_eq!(files(heron(), audience), files(&again, audience));
+    }
+}
+
+#[test]
+fn the_record_holds_what_the_result_can_be_reproduced_from() {
+    let files = files(heron(), Audience::Record);
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path().join("record");
+    folder::write(&folder, &files).unwrap();
+    let again = check_file(&folder.join("inputs/home.yaml")).unwrap_or_else(|bad| panic!("{bad}"));
+    assert_eq!(again.facts, heron().facts);
+    assert_eq!(again.verdicts, heron().verdicts);
+    for pack in &heron().packs {
+        let path = format!("inputs/packs-of-mateline/{}.yaml", pack.id);
+        assert_eq!(Some(text(&files, &path)), mateline_rules::pack(&pack.id));
+    }
+}
+
+#[test]
+fn verify_tells_what_was_altered_added_and_taken_away() {
+    let place = tempfile::tempdir().unwrap();
+    let written = |name: &str| {
+        let folder = place.path().join(name);
+        folder::write(&folder, &files(heron(), Audience::Owner)).unwrap();
+        assert!(verify::folder(&folder).unwrap().is_whole());
+        folder
+    };
+    let folder = written("altered");
+    let page = folder.join("packet.html");
+    let mut bytes = fs::read(&page).unwrap();
+    let at = bytes.len() / 2;
+    bytes[at] ^= 1;
+    fs::write(&page, bytes).unwrap();
+    assert_eq!(verify::folder(&folder).unwrap().altered, ["packet.html"]);
+
+    let folder = written("added");
+    fs::write(folder.join("schedules/more.csv"), "x").unwrap();
+    assert_eq!(verify::folder(&folder).unwrap().added, ["schedules/more.csv"]);
+
+    let folder = written("missing");
+    fs::remove_file(folder.join("packet.html")).unwrap();
+    assert_eq!(verify::folder(&folder).unwrap().missing, ["packet.html"]);
+
+    let folder = written("none");
+    fs::write(folder.join("manifest.json"), "{}").unwrap();
+    let error = verify::folder(&folder).unwrap_err().to_string();
+    assert!(error.contains("is no manifest of a packet"), "{error}");
+    assert!(verify::folder(Path::new("/nowhere/at/all")).is_err());
+}
+
+#[test]
+fn a_manifest_leads_nowhere_outside_its_folder() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path().join("packet");
+    folder::write(&folder, &files(heron(), Audience::Owner)).unwrap();
+    fs::write(place.path().join("secret"), "x").unwrap();
+    let path = folder.join("manifest.json");
+    let manifest = fs::read_to_string(&path).unwrap().replacen("packet.html", "../secret", 1);
+    fs::write(&path, manifest).unwrap();
+    let found = verify::folder(&folder).unwrap();
+    assert_eq!((found.missing, found.added), (vec!["../secret".to_owned()], vec!["packet.html".to_owned()]));
+}
+
+#[test]
+fn a_packet_with_open_requirements_says_so_first() {
+    let report = hostile("x");
+    assert!(report.verdicts.iter().any(|v| v.fails() && v.severity == Severity::Required));
+    for audience in Audience::ALL {
+        let packet = packet(&report, audience);
+        assert!(packet.standing.open);
+        let files = files(&report, audience);
+        let page = text(&files, "packet.html");
+        let (at, first) = (page.find("Not final: requirements are open").unwrap(), page.find("<main>").unwrap());
+        assert!(at < first);
+    }
+    assert!(!packet(heron(), Audience::Factory).standing.open);
+}
+
+#[test]
+fn hostile_text_stays_text() {
+    for evil in [
+        "</script></style></title><script>alert(1)</script>",
+        "\\\" onload=\\\"alert(1)\\\" x='",
+        "{{ 7 * 7 }}{% include 'x' %}",
+        "#panic(\\\"boom\\\") $x$ <tag> @ref */ //",
+        "=cmd|' /C calc'!A0",
+        "🏠👩‍🔧 שלום مرحبا \\u202e\\u0007",
+    ] {
+        let report = hostile(evil);
+        for audience in Audience::ALL {
+            for file in files(&report, audience).iter().filter(|file| !file.path.starts_with("inputs/")) {
+                let text = std::str::from_utf8(&file.bytes).unwrap();
+                // The manifest is data for programs and keeps each text as it is.
+                let moves = text.contains(['\u{202e}', '\u{7}']);
+                assert!(!moves || file.path.ends_with(".json"), "{}", file.path);
+                if file.path.ends_with(".html") {
+                    assert!(!text.contains("<script") && !text.contains("onload=\"") && !text.contains("49{%"));
+                }
+                if file.path.ends_with(".csv") {
+                    let formula = |line: &str| line.starts_with('=') || line.contains(",=") || line.contains(",\"=");
+                    assert!(!text.lines().any(formula), "{}", file.path);
+                }
+            }
+        }
+    }
+}
+
+/// A home with something open and with the same text wherever a person may choose one. Invented.
+fn hostile(evil: &str) -> Report {
+    checked(&format!(
+        "home: \"{evil}\"\nrevision: {{id: \"{evil}\", date: 2026-10-05, note: \"{evil}\"}}\n\
+         judge_by: [energy-code-2021, modular-practice, healthy-materials]\n\
+         site: {{place: \"{evil}\", climate_zone: 6A}}\n\
+         modules:\n\
+         \x20 A: {{level: 1, at: {{x: 0 ft, y: 0 ft}}, size: {{x: 60 ft, y: 18 ft, z: 16 ft}}, note: \"{evil}\"}}\n\
+         seams: {{default: {{detail: \"{evil}\"}}}}\n\
+         finishes:\n\
+         \x20 f: {{category: \"{evil}\", product: \"{evil}\", lot: \"{evil}\", contains: [\"{evil}\"], evidence: [e]}}\n\
+         evidence: {{e: {{kind: photograph, product: \"{evil}\", method: \"{evil}\", file: \"records/x.txt\"}}}}\n\
+         measurements: {{m: {{kind: radon, by: \"{evil}\", method: \"{evil}\"}}}}\n\
+         waivers:\n\
+         \x20 - {{rule: modular-practice/penetrations-listed, subject: home, reason: \"{evil}\", agreed_with: \"{evil}\", until: Z}}\n"
+    ))
+}
