@@ -63,7 +63,8 @@ impl Key {
         if text == "else" {
             return Ok(Key::Otherwise);
         }
-        let signs: [(&str, fn(f64) -> Key); 6] = [
+        type Read = fn(f64) -> Key;
+        let signs: [(&str, Read); 6] = [
             ("<=", |end| Key::Within(Bound::Open, Bound::With(end))),
             ("≤", |end| Key::Within(Bound::Open, Bound::With(end))),
             (">=", |end| Key::Within(Bound::With(end), Bound::Open)),
