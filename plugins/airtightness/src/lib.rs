@@ -88,6 +88,8 @@ impl Plugin for Airtightness {
         targets::report(request, &standing, &mut findings);
         best::report(request, &budget, &prediction, &mut findings);
         figures::report(request, &standing, &tests, &mut findings);
+        // Sizes beyond all measure overflow; a fact that is no number is not stated, so that its rules are unproven.
+        findings.facts.retain(|fact| fact.value.number().is_none_or(|quantity| quantity.si.is_finite()));
         Ok(findings)
     }
 }
