@@ -1,0 +1,381 @@
+//! A section cut along all edges of its parts and surfaces: which part fills each field, which surface each open edge
+//! has, and whether the section can be solved at all.
+
+use crate::section::{Rect, Section};
+use std::fmt;
+
+/// Different edges in one direction at most.
+const MOST_LINES: usize = 600;
+/// Rectangles and boundaries at most.
+const MOST_PARTS: usize = 3_000;
+/// Largest size (m).
+const LARGEST: f64 = 500.0;
+/// Thinnest part (m): thinner foils and films carry no heat that counts, or belong to the layer they lie on.
+pub const THINNEST: f64 = 1e-4;
+/// An open slit narrower than this (m) is taken for a gap between parts that were meant to touch.
+const SLIT: f64 = 1e-3;
+/// Range of conductivities (W/(m·K)), from below evacuated panels to above copper.
+pub const CONDUCTIVITIES: (f64, f64) = (1e-3, 500.0);
+
+/// Why a section cannot be solved. Parts and surfaces are named by their place in the section, from 0.
+#[derive(Clone, Debug, PartialEq)]
+pub enum SectionError {
+    /// It has no parts.
+    Empty,
+    /// A number that is not finite, or a size out of reason.
+    Size(usize),
+    /// A part of no width or height, or thinner than a grid can carry.
+    Thin(usize, f64),
+    /// A conductivity that no material has.
+    Conductivity(usize, f64),
+    /// Two parts claim the same place.
+    Overlap(usize, usize),
+    /// Parts leave a hole or slit that belongs to no surface, beside this part.
+    Gap(usize, Rect),
+    /// Parts that touch at no edge.
+    Unconnected(usize, usize),
+    /// A surface resistance below zero or not finite.
+    Resistance(usize),
+    /// A surface of an environment that is not there.
+    Environment(usize),
+    /// A surface that lies along no open edge.
+    Astray(usize),
+    /// Fewer than two environments touch the section.
+    OneEnvironment,
+    /// More edges than a person draws.
+    TooManyLines(usize),
+    /// More rectangles or boundaries than a person draws.
+    TooManyParts(usize),
+    /// A grid of more cells than can be solved.
+    TooLarge(usize),
+    /// The equations could not be solved.
+    Numbers,
+    /// Doubling the grid still changes the result by this share at the largest number of cells.
+    Unrefined(f64, usize),
+}
+
+impl fmt::Display for SectionError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            SectionError::Empty => f.write_str("the section has no rectangles"),
+            SectionError::Size(part) => {
+                write!(f, "rectangle {part} has an edge that is no number, or is farther than {LARGEST} m")
+            }
+            SectionError::Thin(part, size) => write!(
+                f,
+                "rectangle {part} is {:.3} mm thin; the grid carries {:.1} mm and more",
+                size * 1e3,
+                THINNEST * 1e3
+            ),
+            SectionError::Conductivity(part, value) => write!(
+                f,
+                "rectangle {part} conducts {value} W/(m·K); materials lie between {} and {}",
+                CONDUCTIVITIES.0, CONDUCTIVITIES.1
+            ),
+            SectionError::Overlap(a, b) => write!(f, "rectangles {a} and {b} overlap"),
+            SectionError::Gap(part, gap) => write!(
+                f,
+                "rectangle {part} leaves a gap from ({:.4}, {:.4}) m to ({:.4}, {:.4}) m that touches no environment",
+                gap.left, gap.low, gap.right, gap.high
+            ),
+            SectionError::Unconnected(a, b) => write!(f, "rectangles {a} and {b} do not touch, nor does any chain"),
+            SectionError::Resistance(surface) => {
+                write!(f, "boundary {surface} has a resistance that is negative or no number")
+            }
+            SectionError::Environment(surface) => write!(f, "boundary {surface} names no environment of the section"),
+            SectionError::Astray(surface) => write!(f, "boundary {surface} lies along no open edge"),
+            SectionError::OneEnvironment => f.write_str("the section touches fewer than two environments"),
+            SectionError::TooManyLines(lines) => {
+                write!(f, "the section has {lines} different edges in one direction, more than {MOST_LINES}")
+            }
+            SectionError::TooManyParts(parts) => {
+                write!(f, "the section has {parts} rectangles and boundaries, more than {MOST_PARTS}")
+            }
+            SectionError::TooLarge(cells) => write!(f, "the section needs a grid of {cells} cells, which is too many"),
+            SectionError::Numbers => f.write_str("the equations of the section could not be solved"),
+            SectionError::Unrefined(change, cells) => {
+                write!(f, "at {cells} cells, doubling the grid still changes the result by {:.2} %", change * 1e2)
+            }
+        }
+    }
+}
+
+impl std::error::Error for SectionError {}
+
+/// The open edge of a field: towards lower or higher x, lower or higher y.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Towards lower x.
+    Left,
+    /// Towards higher x.
+    Right,
+    /// Towards lower y.
+    Low,
+    /// Towards higher y.
+    High,
+}
+
+/// All four.
+pub const SIDES: [Side; 4] = [Side::Left, Side::Right, Side::Low, Side::High];
+
+/// A section cut into fields.
+#[derive(Clone, Debug)]
+pub struct Arrangement {
+    /// Lines of x, rising (m).
+    pub x: Vec<f64>,
+    /// Lines of y, rising (m).
+    pub y: Vec<f64>,
+    /// The part in each field, row by row from below; `None` where nothing is.
+    parts: Vec<Option<usize>>,
+    /// The surface on each open edge of each field, in the order of [`SIDES`].
+    surfaces: Vec<[Option<usize>; 4]>,
+}
+
+impl Arrangement {
+    /// Cuts a section up and checks it.
+    ///
+    /// # Errors
+    /// The first [`SectionError`] found.
+    pub fn of(section: &Section) -> Result<Arrangement, SectionError> {
+        let count = section.parts.len() + section.surfaces.len();
+        if count > MOST_PARTS {
+            return Err(SectionError::TooManyParts(count));
+        }
+        check_values(section)?;
+        let bounds = section.bounds().ok_or(SectionError::Empty)?;
+        let rects = || section.parts.iter().map(|p| p.rect).chain(section.surfaces.iter().map(|s| s.rect));
+        let x = lines(rects().flat_map(|rect| [rect.left, rect.right]), bounds.left, bounds.right);
+        let y = lines(rects().flat_map(|rect| [rect.low, rect.high]), bounds.low, bounds.high);
+        let most = x.len().max(y.len());
+        if most > MOST_LINES {
+            return Err(SectionError::TooManyLines(most));
+        }
+        let fields = (x.len() - 1) * (y.len() - 1);
+        let mut found = Arrangement { x, y, parts: vec![None; fields], surfaces: vec![[None; 4]; fields] };
+        found.fill(section)?;
+        found.lay_surfaces(section)?;
+        found.check_gaps()?;
+        found.check_connected()?;
+        Ok(found)
+    }
+
+    /// How many columns.
+    pub fn columns(&self) -> usize {
+        self.x.len() - 1
+    }
+
+    /// How many rows.
+    pub fn rows(&self) -> usize {
+        self.y.len() - 1
+    }
+
+    /// The part in a field.
+    pub fn part(&self, column: usize, row: usize) -> Option<usize> {
+        self.parts.get(row * self.columns() + column).copied().flatten()
+    }
+
+    /// The surface on an open edge of a field.
+    pub fn surface(&self, column: usize, row: usize, side: Side) -> Option<usize> {
+        self.surfaces.get(row * self.columns() + column)?.get(side as usize).copied().flatten()
+    }
+
+    /// The field on a side of another; `None` beyond the outline.
+    fn beside(&self, column: usize, row: usize, side: Side) -> Option<(usize, usize)> {
+        match side {
+            Side::Left => Some((column.checked_sub(1)?, row)),
+            Side::Low => Some((column, row.checked_sub(1)?)),
+            Side::Right => (column + 1 < self.columns()).then_some((column + 1, row)),
+            Side::High => (row + 1 < self.rows()).then_some((column, row + 1)),
+        }
+    }
+
+    fn rect(&self, column: usize, row: usize) -> Rect {
+        Rect::new(self.x[column], self.y[row], self.x[column + 1], self.y[row + 1])
+    }
+
+    fn fields(&self) -> impl Iterator<Item = (usize, usize)> + use<> {
+        let columns = self.columns();
+        (0..self.rows()).flat_map(move |row| (0..columns).map(move |column| (column, row)))
+    }
+
+    fn fill(&mut self, section: &Section) -> Result<(), SectionError> {
+        for (number, part) in section.parts.iter().enumerate() {
+            let columns = place(&self.x, part.rect.left)..place(&self.x, part.rect.right);
+            for row in place(&self.y, part.rect.low)..place(&self.y, part.rect.high) {
+                for column in columns.clone() {
+                    let index = row * self.columns() + column;
+                    if let Some(before) = self.parts[index].replace(number) {
+                        return Err(SectionError::Overlap(before, number));
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn lay_surfaces(&mut self, section: &Section) -> Result<(), SectionError> {
+        let mut used = vec![false; section.surfaces.len()];
+        let mut touched = vec![false; section.environments.len()];
+        for (column, row) in
+            self.fields().filter(|(column, row)| self.part(*column, *row).is_some()).collect::<Vec<_>>()
+        {
+            for side in SIDES {
+                if self.beside(column, row, side).is_some_and(|(c, r)| self.part(c, r).is_some()) {
+                    continue;
+                }
+                let edge = edge_of(self.rect(column, row), side);
+                let holds = |surface: &crate::section::Surface| within(&edge, &surface.rect);
+                for (number, _) in section.surfaces.iter().enumerate().filter(|(_, surface)| holds(surface)) {
+                    used[number] = true;
+                }
+                let found = section.surfaces.iter().position(holds);
+                if let Some(surface) = found.and_then(|number| section.surfaces.get(number))
+                    && let Some(touched) = touched.get_mut(surface.environment)
+                {
+                    *touched = true;
+                }
+                let index = row * self.columns() + column;
+                self.surfaces[index][side as usize] = found;
+            }
+        }
+        if let Some(astray) = used.iter().position(|used| !used) {
+            return Err(SectionError::Astray(astray));
+        }
+        if touched.iter().filter(|touched| **touched).count() < 2 {
+            return Err(SectionError::OneEnvironment);
+        }
+        Ok(())
+    }
+
+    /// A hole that no surface lines, and a slit narrower than any that is drawn on purpose, are mistakes.
+    fn check_gaps(&self) -> Result<(), SectionError> {
+        let mut reached = vec![false; self.parts.len()];
+        let at = |(column, row): (usize, usize)| row * self.columns() + column;
+        let empty = |field: &(usize, usize)| self.part(field.0, field.1).is_none();
+        let lined = |(column, row): (usize, usize)| {
+            SIDES.into_iter().any(|side| {
+                let opposite = opposite(side);
+                self.beside(column, row, side).is_some_and(|(c, r)| self.surface(c, r, opposite).is_some())
+            })
+        };
+        let outer = |field: (usize, usize)| SIDES.into_iter().any(|side| self.beside(field.0, field.1, side).is_none());
+        let mut open: Vec<_> = self.fields().filter(|f| empty(f) && (outer(*f) || lined(*f))).collect();
+        while let Some(field) = open.pop() {
+            if !std::mem::replace(&mut reached[at(field)], true) {
+                open.extend(SIDES.into_iter().filter_map(|side| self.beside(field.0, field.1, side)).filter(empty));
+            }
+        }
+        for field in self.fields().filter(empty) {
+            let rect = self.rect(field.0, field.1);
+            let between = |a: Side, b: Side| {
+                let part = |side| self.beside(field.0, field.1, side).and_then(|(c, r)| self.part(c, r));
+                part(a).zip(part(b)).map(|(a, _)| a)
+            };
+            let slit = between(Side::Left, Side::Right)
+                .filter(|_| rect.width() < SLIT)
+                .or_else(|| between(Side::Low, Side::High).filter(|_| rect.height() < SLIT));
+            let near = || {
+                let beside = |side| self.beside(field.0, field.1, side).and_then(|(c, r)| self.part(c, r));
+                SIDES.into_iter().find_map(beside).unwrap_or(0)
+            };
+            if let Some(part) = slit.filter(|_| !lined(field)) {
+                return Err(SectionError::Gap(part, rect));
+            }
+            if !reached[at(field)] {
+                return Err(SectionError::Gap(near(), rect));
+            }
+        }
+        Ok(())
+    }
+
+    fn check_connected(&self) -> Result<(), SectionError> {
+        let Some(first) = self.fields().find(|(column, row)| self.part(*column, *row).is_some()) else {
+            return Err(SectionError::Empty);
+        };
+        let mut reached = vec![false; self.parts.len()];
+        let mut open = vec![first];
+        while let Some((column, row)) = open.pop() {
+            if !std::mem::replace(&mut reached[row * self.columns() + column], true) {
+                let beside = SIDES.into_iter().filter_map(|side| self.beside(column, row, side));
+                open.extend(beside.filter(|(c, r)| self.part(*c, *r).is_some()));
+            }
+        }
+        let apart = self.parts.iter().zip(&reached).find_map(|(part, reached)| part.filter(|_| !reached));
+        match (apart, self.part(first.0, first.1)) {
+            (Some(part), Some(first)) => Err(SectionError::Unconnected(first, part)),
+            _ => Ok(()),
+        }
+    }
+}
+
+/// The side that looks back.
+pub fn opposite(side: Side) -> Side {
+    match side {
+        Side::Left => Side::Right,
+        Side::Right => Side::Left,
+        Side::Low => Side::High,
+        Side::High => Side::Low,
+    }
+}
+
+fn check_values(section: &Section) -> Result<(), SectionError> {
+    for (number, part) in section.parts.iter().enumerate() {
+        let Rect { left, low, right, high } = part.rect;
+        if [left, low, right, high].iter().any(|edge| !edge.is_finite() || edge.abs() > LARGEST) {
+            return Err(SectionError::Size(number));
+        }
+        let thinnest = part.rect.width().min(part.rect.height());
+        if thinnest < THINNEST {
+            return Err(SectionError::Thin(number, thinnest));
+        }
+        if !(CONDUCTIVITIES.0..=CONDUCTIVITIES.1).contains(&part.conductivity) {
+            return Err(SectionError::Conductivity(number, part.conductivity));
+        }
+    }
+    for (number, surface) in section.surfaces.iter().enumerate() {
+        let Rect { left, low, right, high } = surface.rect;
+        if [left, low, right, high].iter().any(|edge| edge.is_nan()) {
+            return Err(SectionError::Astray(number));
+        }
+        if !(surface.resistance.is_finite() && surface.resistance >= 0.0) {
+            return Err(SectionError::Resistance(number));
+        }
+        if surface.environment >= section.environments.len() {
+            return Err(SectionError::Environment(number));
+        }
+    }
+    Ok(())
+}
+
+/// Half of the distance within which two edges are one (m).
+const SAME: f64 = 1e-7;
+
+/// Distinct coordinates between two limits, rising.
+fn lines(all: impl Iterator<Item = f64>, low: f64, high: f64) -> Vec<f64> {
+    let mut lines: Vec<f64> = all.filter(|at| *at >= low && *at <= high).collect();
+    lines.sort_by(f64::total_cmp);
+    lines.dedup_by(|next, kept| *next - *kept < 2.0 * SAME);
+    lines
+}
+
+/// Which line a coordinate is.
+fn place(lines: &[f64], at: f64) -> usize {
+    lines.partition_point(|line| *line < at - 2.0 * SAME)
+}
+
+fn edge_of(rect: Rect, side: Side) -> Rect {
+    match side {
+        Side::Left => Rect { right: rect.left, ..rect },
+        Side::Right => Rect { left: rect.right, ..rect },
+        Side::Low => Rect { high: rect.low, ..rect },
+        Side::High => Rect { low: rect.high, ..rect },
+    }
+}
+
+fn within(edge: &Rect, rect: &Rect) -> bool {
+    let slack = 2.0 * SAME;
+    edge.left >= rect.left - slack
+        && edge.right <= rect.right + slack
+        && edge.low >= rect.low - slack
+        && edge.high <= rect.high + slack
+}

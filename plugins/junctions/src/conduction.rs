@@ -1,0 +1,169 @@
+//! Steady conduction on a mesh: one factorisation, one solution for each environment.
+
+use crate::arrangement::SectionError;
+use crate::mesh::Mesh;
+use faer::dyn_stack::{MemBuffer, MemStack};
+use faer::linalg::cholesky::llt::factor::LltRegularization;
+use faer::sparse::linalg::cholesky::{
+    CholeskySymbolicParams, LltRef, SymbolicCholesky, SymmetricOrdering, factorize_symbolic_cholesky,
+};
+use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
+use faer::{Conj, Mat, MatMut, Par, Side};
+
+/// What a mesh does when one environment after the other is one kelvin warmer than all others.
+#[derive(Clone, Debug)]
+pub struct Response {
+    /// Temperature of each cell for each environment: environment first, then unknown. For each cell they add up to 1.
+    pub weights: Vec<Vec<f64>>,
+    /// Heat that leaves environment `i` when `j` alone is 1 K warmer (W/(m·K)); row `i`, column `j`.
+    pub flows: Vec<Vec<f64>>,
+    /// Largest difference between heat in and heat out, as a share of the heat in.
+    pub balance_error: f64,
+}
+
+/// The equations of a mesh: `Σ G (T_j − T_i) + Σ G_e (T_e − T_i) = 0` for each cell `i`, as a symmetric positive
+/// definite matrix of which the upper half is kept, column by column.
+#[derive(Clone, Debug)]
+pub struct Equations {
+    starts: Vec<u32>,
+    rows: Vec<u32>,
+    values: Vec<f64>,
+}
+
+impl Equations {
+    /// Writes them down.
+    pub fn of(mesh: &Mesh) -> Equations {
+        let cells = mesh.cells();
+        let mut diagonal = vec![0.0; cells];
+        let mut count = vec![1_u32; cells];
+        for (low, high, conductance) in &mesh.links {
+            diagonal[*low] += conductance;
+            diagonal[*high] += conductance;
+            count[*high] += 1;
+        }
+        for face in &mesh.faces {
+            diagonal[face.unknown] += face.conductance;
+        }
+        let mut starts = Vec::with_capacity(cells + 1);
+        starts.push(0_u32);
+        for (column, count) in count.iter().enumerate() {
+            starts.push(starts[column] + count);
+        }
+        let entries = starts[cells] as usize;
+        let (mut rows, mut values) = (vec![0_u32; entries], vec![0.0; entries]);
+        let mut next: Vec<usize> = starts.iter().map(|start| *start as usize).collect();
+        let mut links = mesh.links.clone();
+        links.sort_unstable_by_key(|(low, high, _)| (*high, *low));
+        for (low, high, conductance) in links {
+            rows[next[high]] = low as u32;
+            values[next[high]] = -conductance;
+            next[high] += 1;
+        }
+        for (column, value) in diagonal.into_iter().enumerate() {
+            rows[next[column]] = column as u32;
+            values[next[column]] = value;
+        }
+        Equations { starts, rows, values }
+    }
+
+    fn cells(&self) -> usize {
+        self.starts.len() - 1
+    }
+
+    /// `b − A x`.
+    pub fn residual(&self, x: &[f64], b: &[f64]) -> Vec<f64> {
+        let mut rest = b.to_vec();
+        for column in 0..self.cells() {
+            for entry in self.starts[column] as usize..self.starts[column + 1] as usize {
+                let row = self.rows[entry] as usize;
+                rest[row] -= self.values[entry] * x[column];
+                if row != column {
+                    rest[column] -= self.values[entry] * x[row];
+                }
+            }
+        }
+        rest
+    }
+
+    /// Solves for several right-hand sides with one factor, each improved once by its residual.
+    ///
+    /// # Errors
+    /// [`SectionError::Numbers`] when the matrix has no factor.
+    pub fn solve(&self, sides: &[Vec<f64>]) -> Result<Vec<Vec<f64>>, SectionError> {
+        let cells = self.cells();
+        let pattern = SymbolicSparseColMatRef::new_checked(cells, cells, &self.starts, None, &self.rows);
+        let matrix = SparseColMatRef::new(pattern, self.values.as_slice());
+        // The unknowns are numbered by nested dissection already.
+        let symbolic = factorize_symbolic_cholesky(
+            pattern,
+            Side::Upper,
+            SymmetricOrdering::Identity,
+            CholeskySymbolicParams::default(),
+        )
+        .map_err(|_| SectionError::Numbers)?;
+        let mut factor = vec![0.0_f64; symbolic.len_val()];
+        let need = symbolic.factorize_numeric_llt_scratch::<f64>(Par::Seq, faer::Spec::default());
+        let mut memory = MemBuffer::try_new(need).map_err(|_| SectionError::Numbers)?;
+        let factor = symbolic
+            .factorize_numeric_llt(
+                &mut factor,
+                matrix,
+                Side::Upper,
+                LltRegularization::default(),
+                Par::Seq,
+                MemStack::new(&mut memory),
+                faer::Spec::default(),
+            )
+            .map_err(|_| SectionError::Numbers)?;
+        let mut found = back(&symbolic, factor, sides)?;
+        let rest: Vec<Vec<f64>> = found.iter().zip(sides).map(|(x, b)| self.residual(x, b)).collect();
+        for (x, correction) in found.iter_mut().zip(back(&symbolic, factor, &rest)?) {
+            x.iter_mut().zip(correction).for_each(|(x, correction)| *x += correction);
+        }
+        if found.iter().flatten().all(|value| value.is_finite()) { Ok(found) } else { Err(SectionError::Numbers) }
+    }
+}
+
+/// Back substitution.
+fn back(
+    symbolic: &SymbolicCholesky<u32>,
+    factor: LltRef<'_, u32, f64>,
+    sides: &[Vec<f64>],
+) -> Result<Vec<Vec<f64>>, SectionError> {
+    let cells = symbolic.nrows();
+    let mut columns: Mat<f64> = Mat::from_fn(cells, sides.len(), |row, column| sides[column][row]);
+    let need = symbolic.solve_in_place_scratch::<f64>(sides.len(), Par::Seq);
+    let mut memory = MemBuffer::try_new(need).map_err(|_| SectionError::Numbers)?;
+    let target: MatMut<'_, f64> = columns.as_mut();
+    factor.solve_in_place_with_conj(Conj::No, target, Par::Seq, MemStack::new(&mut memory));
+    Ok((0..sides.len()).map(|column| (0..cells).map(|row| columns[(row, column)]).collect()).collect())
+}
+
+/// Temperatures and flows of a mesh for each of its environments.
+///
+/// # Errors
+/// [`SectionError::Numbers`] when the equations cannot be solved.
+pub fn respond(mesh: &Mesh, environments: usize) -> Result<Response, SectionError> {
+    let mut sides = vec![vec![0.0; mesh.cells()]; environments];
+    for face in &mesh.faces {
+        sides[face.environment][face.unknown] += face.conductance;
+    }
+    let weights = Equations::of(mesh).solve(&sides)?;
+    let mut flows = vec![vec![0.0; environments]; environments];
+    for face in &mesh.faces {
+        for (warm, weights) in weights.iter().enumerate() {
+            let own = f64::from(u8::from(warm == face.environment));
+            flows[face.environment][warm] += face.conductance * (own - weights[face.unknown]);
+        }
+    }
+    let mut balance_error = 0.0_f64;
+    for warm in 0..environments {
+        let (heat_in, net) = flows.iter().enumerate().fold((0.0, 0.0), |(heat_in, net), (from, row)| {
+            (if from == warm { row[warm] } else { heat_in }, net + row[warm])
+        });
+        if heat_in != 0.0 {
+            balance_error = balance_error.max((net / heat_in).abs());
+        }
+    }
+    Ok(Response { weights, flows, balance_error })
+}

@@ -1,0 +1,291 @@
+//! The facts of one junction.
+
+use crate::defaults;
+use crate::draw::Flank;
+use crate::facts::{self, DEGREES, PSI_UNITS};
+use crate::figure;
+use crate::films;
+use crate::lack::Lack;
+use crate::plan::{LengthFrom, Planned, word};
+use crate::psi::SolvedJunction;
+use crate::solution::Solution;
+use crate::solving::Outcome;
+use mateline_model::quantity::{Conductance, Conductivity, Length, Ratio, Temperature, ThermalTransmittance, Units};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::{Findings, Request};
+
+/// Indoor temperature in winter where the home gives none (°C).
+const INDOORS: f64 = 20.0;
+/// The method's name.
+const METHOD: &str = "two-dimensional steady conduction by finite volumes";
+const SOURCE: &str = "ISO 10211:2017";
+const RECALLED: &str = "method from memory, checked against cases 1 and 2 of its annex C";
+
+/// Heat loss of a junction, or why it is not known.
+pub(crate) type Loss = Result<Conductance, String>;
+
+/// Writes a junction down and hands back its heat loss.
+pub(crate) fn write(request: &Request<'_>, planned: &Planned<'_>, outcome: &Outcome, findings: &mut Findings) -> Loss {
+    let subject = Subject::element("junctions", &planned.id);
+    let psi = write_psi(&subject, planned, outcome, findings);
+    write_factor(request, &subject, planned, outcome, findings);
+    if let Outcome::Solved(solved) = outcome {
+        write_solution(&subject, solved, findings);
+        if solved.like.is_none() {
+            findings.figures.push(figure::field(request, &subject, planned, solved));
+        }
+    }
+    let (length, from) = match &planned.length {
+        Ok(length) => *length,
+        Err(lack) => {
+            findings.missing(&subject, &facts::LENGTH, lack.because.clone(), lack.at.clone());
+            findings.missing(&subject, &facts::LOSS, lack.because.clone(), lack.at.clone());
+            return Err(lack.because.clone());
+        }
+    };
+    let length = Length::from_si(length);
+    let term = Term::new("l", "length", length, Units::LENGTH);
+    let (term, how) = match from {
+        LengthFrom::Given => (term.given(format!("{subject}.length")), "given"),
+        LengthFrom::Boxes => (term, "edges where the faces of the boxes meet, each level by itself"),
+        LengthFrom::Rest => (term, "edges where the faces of the boxes meet, less what other entries give"),
+        LengthFrom::Perimeter => {
+            (term.fact(&Subject::home(), "takeoff.foundation_perimeter"), "outline of the lowest boxes")
+        }
+    };
+    let basis = Basis::new(how, "geometry of the boxes")
+        .step(Step::new("l").result(term))
+        .assuming("sloped ceilings count as level; openings by their whole outline");
+    findings.fact(&subject, &facts::LENGTH, length, basis);
+    let psi = psi.inspect_err(|lack| {
+        findings.missing(&subject, &facts::LOSS, lack.because.clone(), lack.at.clone());
+    });
+    let psi = psi.map_err(|lack| lack.because)?;
+    let loss = psi * length;
+    let step = Step::new("H = ψ l")
+        .term(Term::new("ψ", "linear thermal transmittance", psi, PSI_UNITS).fact(&subject, facts::PSI.name))
+        .term(Term::new("l", "length", length, Units::LENGTH).fact(&subject, facts::LENGTH.name))
+        .result(Term::new("H", "heat loss coefficient", loss, Units::CONDUCTANCE));
+    findings.fact(&subject, &facts::LOSS, loss, Basis::new("ψ times length", SOURCE).step(step));
+    Ok(loss)
+}
+
+fn write_psi(
+    subject: &Subject,
+    planned: &Planned<'_>,
+    outcome: &Outcome,
+    findings: &mut Findings,
+) -> Result<Conductivity, Lack> {
+    let path = subject.as_str();
+    let state = |findings: &mut Findings, text: &str, how: &str| {
+        findings.text(subject, &facts::SOURCE, text, Basis::new(how.to_owned(), "geometry and the home file"));
+    };
+    if let Some(psi) = planned.junction.and_then(|junction| junction.psi) {
+        let said = planned.junction.and_then(|junction| junction.source.as_ref());
+        let said = said.map_or_else(|| "no source".to_owned(), |source| source.to_string());
+        let term = Term::new("ψ", "linear thermal transmittance", psi, PSI_UNITS).given(format!("{path}.psi"));
+        let basis = Basis::new("as given", said).step(Step::new("ψ").result(term));
+        findings.fact_at(subject, &facts::PSI, psi, basis, Pointer::new(format!("{path}.psi")));
+        state(findings, "given", "the home gives ψ");
+        return Ok(psi);
+    }
+    match outcome {
+        Outcome::Solved(solved) => {
+            let (psi, inner) = (Conductivity::from_si(solved.psi()), Conductivity::from_si(solved.psi_interior()));
+            let basis = psi_basis(solved, "exterior", solved.psi(), |flank| flank.exterior);
+            findings.fact_at(subject, &facts::PSI, psi, basis, place(planned, path));
+            let basis = psi_basis(solved, "interior", solved.psi_interior(), |flank| flank.interior);
+            findings.fact(subject, &facts::PSI_INTERIOR, inner, basis);
+            let how = if planned.junction.is_some_and(|junction| !junction.rectangles.is_empty()) {
+                "solved from the junction's own rectangles"
+            } else {
+                "solved from a section drawn from the assemblies"
+            };
+            state(findings, "solved", how);
+            Ok(psi)
+        }
+        Outcome::Lacking(lack) if lack.undescribed => {
+            let psi = Conductivity::from_si(defaults::psi(planned.kind));
+            let term = Term::new("ψ", "usual value", psi, PSI_UNITS).published(defaults::MARK);
+            let basis = Basis::new(format!("usual value of a {}", word(planned.kind)), defaults::MARK)
+                .step(Step::new("ψ").result(term))
+                .assuming(format!("no section is drawn: {}", lack.because));
+            findings.fact_at(subject, &facts::PSI, psi, basis, place(planned, path));
+            state(findings, defaults::MARK, "no section could be drawn");
+            Ok(psi)
+        }
+        Outcome::Lacking(lack) => {
+            findings.missing(subject, &facts::PSI, lack.because.clone(), lack.at.clone());
+            Err(lack.clone())
+        }
+        Outcome::Idle => Err(Lack::at(format!("{path} has no psi"), path)),
+    }
+}
+
+/// Where a reader can change a junction.
+fn place(planned: &Planned<'_>, path: &str) -> Pointer {
+    if planned.junction.is_some() { Pointer::new(path) } else { Pointer::new("enclosure") }
+}
+
+/// The worked calculation of ψ.
+fn psi_basis(solved: &SolvedJunction, dimensions: &str, psi: f64, length: fn(&Flank) -> f64) -> Basis {
+    let mut basis = Basis::new(METHOD, SOURCE).provenance(RECALLED);
+    let coefficient = |symbol: &'static str, meaning: &str, value: f64| {
+        Term::new(symbol, meaning.to_owned(), Conductivity::from_si(value), PSI_UNITS)
+    };
+    basis = basis.step(l2d_step("L2D", "coupling coefficient of the section", &solved.solutions.section));
+    let mut last = Step::new(if solved.solutions.without.is_some() {
+        "ψ = L2D - L2D0 - Σ U l - Σ ΔU w"
+    } else {
+        "ψ = L2D - Σ U l - Σ ΔU w"
+    })
+    .term(coefficient("L2D", "coupling coefficient of the section", solved.solutions.section.l2d()));
+    if let Some(without) = &solved.solutions.without {
+        basis = basis.step(l2d_step("L2D0", "the same without the junction", without));
+        last = last.term(coefficient("L2D0", "coupling coefficient without the junction", without.l2d()));
+    }
+    let u = |symbol: &'static str, meaning: String, value: f64| {
+        Term::new(symbol, meaning, ThermalTransmittance::from_si(value), Units::TRANSMITTANCE)
+    };
+    for flank in &solved.drawn.flanks {
+        let part = coefficient("U l", &flank.name, flank.u * length(flank));
+        basis = basis.step(
+            Step::new("U l")
+                .term(u("U", flank.name.clone(), flank.u))
+                .term(Term::new("l", format!("{dimensions} length"), Length::from_si(length(flank)), Units::LENGTH))
+                .result(part.clone()),
+        );
+        last = last.term(part);
+    }
+    for members in &solved.drawn.counted {
+        let part = coefficient("ΔU w", &members.what, members.extra * members.width);
+        basis = basis.step(
+            Step::new("ΔU w")
+                .term(u("ΔU", format!("{}, above the same part between members", members.what), members.extra))
+                .term(Term::new("w", "their width", Length::from_si(members.width), Units::THICKNESS))
+                .result(part.clone()),
+        );
+        last = last.term(part);
+    }
+    basis = basis.step(last.result(coefficient("ψ", &format!("for {dimensions} dimensions"), psi)));
+    let own = |path: &str| solved.drawn.flanks.iter().any(|flank| flank.name.contains(path));
+    if !own(".flanks.") {
+        basis = basis.assuming(format!("films: {}", films::SOURCE));
+        basis = basis.assuming("exterior dimensions end at the face of the boxes, as the take-off measures them");
+    }
+    if !solved.drawn.counted.is_empty() {
+        basis = basis.assuming("members that the assembly's share of framing holds already are not counted again");
+    }
+    if let Some(like) = &solved.like {
+        basis = basis.assuming(format!("the section is that of junctions.{like}, where its temperatures are drawn"));
+    }
+    for note in &solved.drawn.notes {
+        basis = basis.assuming(note.clone());
+    }
+    basis
+}
+
+/// `L2D` with the grids it was found on.
+fn l2d_step(symbol: &'static str, meaning: &str, solution: &Solution) -> Step {
+    let grids: Vec<String> = solution.series.iter().map(usize::to_string).collect();
+    let share = |value: f64| Ratio::from_si(value);
+    Step::new(format!("{symbol} = Φ/(θi - θe)"))
+        .term(Term::new(
+            "n",
+            format!("cells, after grids of {}", grids.join(", ")),
+            solution.mesh.cells() as f64,
+            COUNT,
+        ))
+        .term(Term::new("Δ", "change of Φ when the cells were last halved", share(solution.refinement_change), CHANGE))
+        .term(Term::new("ε", "heat in less heat out", share(solution.response.balance_error), BALANCE))
+        .result(Term::new(symbol, meaning.to_owned(), Conductivity::from_si(solution.l2d()), PSI_UNITS))
+}
+
+const COUNT: Units = Units::plain(0);
+const CHANGE: Units = Units::new("%", 3, "%", 3);
+const BALANCE: Units = Units::new("%", 9, "%", 9);
+
+fn write_factor(
+    request: &Request<'_>,
+    subject: &Subject,
+    planned: &Planned<'_>,
+    outcome: &Outcome,
+    findings: &mut Findings,
+) {
+    let path = format!("{subject}.surface_factor");
+    let given = planned.junction.and_then(|junction| junction.surface_factor);
+    let factor = match (given, outcome) {
+        (Some(factor), _) => {
+            let term = Term::new("fRsi", "temperature factor", factor, Units::plain(3)).given(path.as_str());
+            let basis = Basis::new("as given", "the home file").step(Step::new("fRsi").result(term));
+            findings.fact_at(subject, &facts::SURFACE_FACTOR, factor, basis, Pointer::new(path));
+            factor.si()
+        }
+        (None, Outcome::Solved(solved)) => {
+            let lowest = solved.solutions.lowest;
+            let basis = Basis::new(METHOD, "ISO 10211:2017 and ISO 13788:2012")
+                .provenance(RECALLED)
+                .step(Step::new("fRsi = (θsi - θe)/(θi - θe)").result(Term::new(
+                    "fRsi",
+                    format!("lowest, at x = {:.3} m, y = {:.3} m of the section", lowest.x, lowest.y),
+                    Ratio::from_si(lowest.factor),
+                    Units::plain(3),
+                )))
+                .assuming("0.25 m²·K/W on every inner surface")
+                .assuming(format!(
+                    "{} cells; it changed by {:.4} when the cells were last halved",
+                    solved.solutions.sharp.mesh.cells(),
+                    solved.solutions.sharp.factor_change
+                ));
+            findings.fact_at(
+                subject,
+                &facts::SURFACE_FACTOR,
+                Ratio::from_si(lowest.factor),
+                basis,
+                place(planned, subject.as_str()),
+            );
+            lowest.factor
+        }
+        (None, Outcome::Lacking(lack)) => {
+            for definition in [&facts::SURFACE_FACTOR, &facts::LOWEST_TEMPERATURE] {
+                findings.missing(subject, definition, lack.because.clone(), lack.at.clone());
+            }
+            return;
+        }
+        (None, Outcome::Idle) => return,
+    };
+    let site = &request.home.site;
+    let Some(outdoors) = site.design_heating else {
+        let because = "site.design_heating is not given";
+        findings.missing(subject, &facts::LOWEST_TEMPERATURE, because, Some(Pointer::new("site")));
+        return;
+    };
+    let indoors = site.indoor_heating.unwrap_or(Temperature::from_si(INDOORS));
+    let found = Temperature::from_si(outdoors.si() + factor * (indoors.si() - outdoors.si()));
+    let term =
+        |symbol: &'static str, meaning: &str, value: Temperature| Term::new(symbol, meaning.to_owned(), value, DEGREES);
+    let inner = term("θi", "indoors", indoors);
+    let inner = if site.indoor_heating.is_some() { inner.given("site.indoor_heating") } else { inner };
+    let step = Step::new("θsi = θe + fRsi (θi - θe)")
+        .term(term("θe", "outdoors, for heating design", outdoors).given("site.design_heating"))
+        .term(inner)
+        .term(
+            Term::new("fRsi", "temperature factor", Ratio::from_si(factor), Units::plain(3))
+                .fact(subject, facts::SURFACE_FACTOR.name),
+        )
+        .result(term("θsi", "lowest inner surface", found));
+    let basis = Basis::new("temperature factor at design temperatures", "ISO 13788:2012").provenance("from memory");
+    findings.fact(subject, &facts::LOWEST_TEMPERATURE, found, basis.step(step));
+}
+
+fn write_solution(subject: &Subject, solved: &SolvedJunction, findings: &mut Findings) {
+    let basis = || Basis::new(METHOD, SOURCE).provenance(RECALLED);
+    let l2d = l2d_step("L2D", "coupling coefficient", &solved.solutions.section);
+    findings.fact(subject, &facts::L2D, Conductivity::from_si(solved.solutions.section.l2d()), basis().step(l2d));
+    findings.count(subject, &facts::CELLS, solved.solutions.section.mesh.cells(), basis());
+    let mut number = |definition: &QuantityDef, value: f64| {
+        findings.fact(subject, definition, Ratio::from_si(value), basis().assuming("the worst of all sections solved"));
+    };
+    number(&facts::BALANCE_ERROR, solved.balance_error());
+    number(&facts::REFINEMENT_CHANGE, solved.refinement_change());
+}
