@@ -4,10 +4,10 @@
 //! and plain lines, `home.yaml:31:7: error: message`, which the other kind and most editors find by a pattern.
 //! Source: common practice, no source; the escapes of workflow commands from memory, high.
 
-use crate::finding::{Finding, Level, findings};
+use crate::finding::{Finding, Level, findings, waived};
 use crate::{CheckedHome, printable};
 
-/// One workflow command a finding, the gravest of each home first.
+/// One workflow command a finding, the gravest of each home first, what is waived last.
 pub fn commands(homes: &[CheckedHome]) -> String {
     lines(homes, |finding| {
         let mut properties = Vec::new();
@@ -31,7 +31,7 @@ pub fn commands(homes: &[CheckedHome]) -> String {
     })
 }
 
-/// One plain line a finding, the gravest of each home first.
+/// One plain line a finding, the gravest of each home first, what is waived last.
 pub fn plain(homes: &[CheckedHome]) -> String {
     lines(homes, |finding| {
         let level = match finding.level {
@@ -49,7 +49,8 @@ pub fn plain(homes: &[CheckedHome]) -> String {
 }
 
 fn lines(homes: &[CheckedHome], line: impl Fn(&Finding<'_>) -> String) -> String {
-    homes.iter().flat_map(|home| findings(home).iter().map(&line).collect::<Vec<_>>()).map(|line| line + "\n").collect()
+    let of_home = |home| findings(home).iter().chain(&waived(home)).map(&line).collect::<Vec<_>>();
+    homes.iter().flat_map(of_home).map(|line| line + "\n").collect()
 }
 
 /// `short energy-code-2021/wall-u-factor`, or the word alone.
@@ -108,6 +109,10 @@ U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450%0Aby energy-code-demo/wall-u-
         assert!(written.contains("::error title=plugin failed::plugin airtightness failed: the flow"), "{written}");
         assert!(written.contains("::notice file=a/home.yaml,line=1,col=1,endColumn=5,title=remark::the"), "{written}");
         assert!(written.contains("::error file=broken/home.yaml,line=3,col=5,"), "{written}");
+        assert!(
+            written.contains("title=waived modular-demo/mate-line-inspection::seams.A-B: the mate line"),
+            "{written}"
+        );
     }
 
     #[test]
@@ -126,7 +131,8 @@ U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450%0Aby energy-code-demo/wall-u-
         for evil in ["\n::error::owned", "\r::set-env name=A::b", "%0A::error::", "a,line=1::x", "##[error]x", "::x::y"]
         {
             let home = CheckedHome { file: format!("{evil}/home.yaml"), result: Ok(fixture::hostile(evil)) };
-            let expected = findings(&home).len();
+            let expected = findings(&home).len() + waived(&home).len();
+            assert!(!waived(&home).is_empty());
             let written = commands(std::slice::from_ref(&home));
             assert_eq!(written.lines().count(), expected, "{written}");
             for line in written.lines() {

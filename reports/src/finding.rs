@@ -91,21 +91,30 @@ pub(crate) fn findings(home: &CheckedHome) -> Vec<Finding<'_>> {
     }
 }
 
+/// What one home has agreed exceptions for. It fails nothing, and is to be seen all the same.
+pub(crate) fn waived(home: &CheckedHome) -> Vec<Finding<'_>> {
+    let verdicts = home.result.iter().flat_map(|report| &report.verdicts);
+    let waived = verdicts.filter(|verdict| verdict.outcome == Outcome::Waived);
+    waived.map(|verdict| of_verdict(home, verdict, Level::Note, "waived")).collect()
+}
+
+fn of_verdict<'a>(home: &CheckedHome, verdict: &'a Verdict, level: Level, word: &'static str) -> Finding<'a> {
+    let cited = shown::cited(&verdict.source, Some(&verdict.provenance));
+    Finding {
+        level,
+        word,
+        verdict: Some(verdict),
+        message: format!("{}: {}", verdict.subject, verdict.message),
+        cited: Some(format!("{}, {cited}", verdict.full_name())),
+        help: verdict.help.as_deref().map(shown::lower_start),
+        at: verdict.at.as_ref().map(|place| home.place(place)),
+    }
+}
+
 fn of_report<'a>(home: &CheckedHome, report: &'a Report) -> Vec<Finding<'a>> {
     let verdicts = Kind::ALL.into_iter().flat_map(|kind| {
-        report.verdicts.iter().filter(move |verdict| Kind::of(verdict) == Some(kind)).map(move |verdict| Finding {
-            level: kind.level(),
-            word: kind.word(),
-            verdict: Some(verdict),
-            message: format!("{}: {}", verdict.subject, verdict.message),
-            cited: Some(format!(
-                "{}, {}",
-                verdict.full_name(),
-                shown::cited(&verdict.source, Some(&verdict.provenance))
-            )),
-            help: verdict.help.as_deref().map(shown::lower_start),
-            at: verdict.at.as_ref().map(|place| home.place(place)),
-        })
+        let of_kind = report.verdicts.iter().filter(move |verdict| Kind::of(verdict) == Some(kind));
+        of_kind.map(move |verdict| of_verdict(home, verdict, kind.level(), kind.word()))
     });
     let plain =
         |level, word, message: String, at| Finding { level, word, verdict: None, message, cited: None, help: None, at };

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 mod compare;
+mod firm;
 mod formats;
 mod packet;
 mod watch;

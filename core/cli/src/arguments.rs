@@ -32,8 +32,9 @@ pub struct Arguments {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Third-party plugins")]
 pub struct Hosting {
-    /// A folder whose approvals hold for every project of a firm.
-    #[arg(long, global = true, value_name = "DIR")]
+    /// The firm's folder, whose rule packs, materials, leakages, unit rates, letterhead and plugin approvals hold for
+    /// every project; the environment variable MATELINE_FIRM where not given. With 'new': the folder to lay out.
+    #[arg(long, global = true, value_name = "DIR", help_heading = "Options")]
     pub firm: Option<PathBuf>,
     /// Seconds a plugin may take for its handshake, and again for its run.
     #[arg(long, global = true, value_name = "SECONDS", default_value = "60", value_parser = clap::value_parser!(u64).range(1..=86_400))]
@@ -84,7 +85,7 @@ pub enum Command {
     Plugins(Plugins),
     /// Print the JSON Schema of a kind of file.
     Schema(Schema),
-    /// Lay out a new project with a small home to start from.
+    /// Lay out a new project with a small home to start from, or with --firm DIR a firm's folder.
     New(New),
     /// Print a completion script for a shell.
     Completions(Completions),
@@ -226,7 +227,7 @@ fn share(text: &str) -> Result<f64, String> {
 /// Work with rules.
 #[derive(Debug, Subcommand)]
 pub enum Rules {
-    /// List the rules of a pack, or of all that come with mateline.
+    /// List the rules of a pack, or of the firm's packs and all that come with mateline.
     List {
         /// A pack's name or the path of its file.
         pack: Option<String>,
@@ -236,11 +237,14 @@ pub enum Rules {
         /// Its full name, PACK/RULE; PACK may be the path of a file.
         rule: String,
     },
-    /// Run the examples of a pack, or of all that come with mateline.
+    /// Run the examples of a pack, or of the firm's packs and all that come with mateline, and say which rows of tables
+    /// none of them reaches.
     Test {
         /// A pack's name or the path of its file.
         pack: Option<String>,
     },
+    /// Print the catalogue of the rules that come with mateline, as Markdown.
+    Catalogue,
 }
 
 /// Work with plugins.
@@ -311,8 +315,8 @@ pub enum SchemaOf {
 /// Lay out a project.
 #[derive(Debug, Args)]
 pub struct New {
-    /// The folder to make.
-    pub folder: PathBuf,
+    /// The folder to make; with --firm none, and the firm's folder is made instead.
+    pub folder: Option<PathBuf>,
 }
 
 /// Print completions.

@@ -9,8 +9,19 @@ use std::path::PathBuf;
 ///
 /// # Errors
 /// When the built-in plugins do not fit together, which a test excludes.
-pub fn engine() -> Result<Engine, String> {
-    Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, mateline_plugins::materials().clone())
+pub fn engine(hosting: &Hosting) -> Result<Engine, String> {
+    let materials = mateline_plugins::materials().clone();
+    let engine = Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, materials)?;
+    Ok(match firm(hosting) {
+        Some(folder) => engine.for_firm(&folder),
+        None => engine,
+    })
+}
+
+/// The firm's folder: as it is typed, else as the environment names it.
+pub fn firm(hosting: &Hosting) -> Option<PathBuf> {
+    let named = || std::env::var_os("MATELINE_FIRM").filter(|name| !name.is_empty()).map(PathBuf::from);
+    hosting.firm.clone().or_else(named)
 }
 
 /// Where third-party plugins run: in a child process, which is this very program started again.
@@ -28,7 +39,7 @@ pub fn host(hosting: &Hosting) -> Result<Host, String> {
             memory: hosting.plugin_memory.saturating_mul(MIB),
             ..Limits::default()
         },
-        firm: hosting.firm.clone(),
+        firm: firm(hosting),
         in_process: hosting.in_process,
     })
 }

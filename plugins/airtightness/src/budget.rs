@@ -2,7 +2,7 @@
 
 use crate::item::{Item, Kind, Lack, Part, Place};
 use crate::spread::{self, Drawn, Source};
-use crate::{corners, envelope, openings, penetrations, seams, systems};
+use crate::{components, corners, envelope, openings, penetrations, seams, systems};
 use mateline_model::Subject;
 use mateline_model::home::{Id, Party};
 use mateline_model::quantity::Flow;
@@ -70,6 +70,10 @@ impl Budget {
         }
         for surface in surfaces {
             budget.add(&surface, Kind::Surface, envelope::surface(request, &surface));
+        }
+        let rows = components::replaced(request);
+        if !rows.is_empty() {
+            budget.items.iter_mut().for_each(|item| item.replace(&rows));
         }
         budget
     }

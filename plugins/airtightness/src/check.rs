@@ -9,7 +9,7 @@ use mateline_sdk::Request;
 /// Every problem of the sections this plugin reads.
 pub(crate) fn problems(request: &Request<'_>) -> Vec<Problem> {
     let home = request.home;
-    let mut found = Vec::new();
+    let mut found = crate::components::problems(request);
     for (id, seam) in &home.seams {
         if let Some(leakage) = seam.leakage.filter(|leakage| leakage.si() < 0.0) {
             found.push(negative(format!("seams.{id}.leakage"), &leakage.to_string()));

@@ -1,41 +1,14 @@
-//! The leakage areas that come with the plugin, read once from `components.yaml`.
+//! The leakage areas that come with the plugin, read once from `components.yaml`, and those of a firm that take their
+//! place.
 
 use indexmap::IndexMap;
-use mateline_model::quantity::Area;
-use serde::Deserialize;
+use mateline_model::{Pointer, Problem};
+use mateline_sdk::Request;
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 /// One row of the table.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Component {
-    /// What it is, in words.
-    pub name: String,
-    /// Effective leakage area at 4 Pa of one of what `per` says: the mean.
-    pub leakage: Area,
-    /// What the leakage is for.
-    pub per: Per,
-    /// Geometric standard deviation.
-    pub spread: f64,
-    /// Where the estimate comes from.
-    pub source: String,
-    /// How sure the source is.
-    pub provenance: String,
-}
-
-/// What one leakage area is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-pub enum Per {
-    /// A metre of joint.
-    #[serde(rename = "m")]
-    Metre,
-    /// A square metre of surface.
-    #[serde(rename = "m²")]
-    SquareMetre,
-    /// A piece.
-    #[serde(rename = "each")]
-    Each,
-}
+pub use mateline_model::home::{Leakage as Component, Per};
 
 /// Every row, by id, in the order of the file.
 pub fn components() -> &'static IndexMap<String, Component> {
@@ -46,6 +19,47 @@ pub fn components() -> &'static IndexMap<String, Component> {
 /// Reads the embedded file. It does not change after the build, and a test holds that it can be read.
 fn read() -> Result<IndexMap<String, Component>, serde_yaml::Error> {
     serde_yaml::from_str(include_str!("../components.yaml"))
+}
+
+/// The rows that settings put in place of the plugin's own.
+pub fn replaced(request: &Request<'_>) -> BTreeMap<String, Component> {
+    let tables = request.settings.iter().filter_map(|(_, settings)| settings.get("components")?.as_object());
+    let rows = tables.flatten();
+    rows.filter_map(|(id, row)| Some((id.clone(), serde_json::from_value(row.clone()).ok()?))).collect()
+}
+
+/// Rows of a firm that stand for nothing, or cannot be.
+pub(crate) fn problems(request: &Request<'_>) -> Vec<Problem> {
+    let mut found = Vec::new();
+    for (id, row) in replaced(request) {
+        let path = format!("leakage.{id}");
+        let mut tell = |field: &str, message: String| {
+            let at = Pointer::new(format!("{path}{field}"));
+            found.push(Problem { at, also: Vec::new(), message, help: None });
+        };
+        let Some(own) = components().get(&id) else {
+            tell("", format!("the table of leakage areas has no row '{id}', so that nothing reads this one"));
+            continue;
+        };
+        if own.per != row.per {
+            tell(".per", format!("{path}.per is {}, where the row is per {}", word(row.per), word(own.per)));
+        }
+        if row.leakage.si() < 0.0 {
+            tell(".leakage", format!("{path}.leakage is {}; it cannot be negative", row.leakage));
+        }
+        if !(row.spread > 1.0 && row.spread <= 10.0) {
+            tell(".spread", format!("{path}.spread is {}; it lies above 1 and up to 10", row.spread));
+        }
+    }
+    found
+}
+
+fn word(per: Per) -> &'static str {
+    match per {
+        Per::Metre => "m",
+        Per::SquareMetre => "m²",
+        Per::Each => "each",
+    }
 }
 
 #[cfg(test)]
@@ -59,7 +73,7 @@ mod tests {
         assert!(rows.len() > 40, "{} rows", rows.len());
         for (id, row) in rows {
             assert!(row.spread > 1.0 && row.spread <= 4.0, "{id}");
-            assert!(matches!(row.provenance.as_str(), "from memory" | "common practice, no source"), "{id}");
+            assert!(matches!(&*row.provenance, "from memory" | "common practice, no source"), "{id}");
             assert!(row.leakage.si() >= 0.0 && !row.source.is_empty(), "{id}");
         }
     }

@@ -7,6 +7,7 @@ use mateline_model::home::{Id, Party, Trade};
 use mateline_model::quantity::{Area, Flow, Quantity, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::Request;
+use std::collections::BTreeMap;
 
 /// A pressure.
 pub(crate) const PRESSURE: Units = Units::new("Pa", 1, "Pa", 1);
@@ -85,6 +86,8 @@ pub struct Part {
     /// Effective leakage area at 4 Pa: the mean.
     pub area: Area,
     factors: Vec<Term>,
+    /// Whether the area of one is the home's own and not the table's.
+    is_given: bool,
 }
 
 /// A value the budget needs and does not have.
@@ -112,21 +115,35 @@ impl Part {
     /// A row of the table times some factors: a length, an area, a count, a ratio.
     pub fn of(component: &str, factors: Vec<Term>) -> Result<Part, Lack> {
         let row = row(component)?;
-        let source = format!("{} ({})", row.source, row.provenance);
-        let each = Term::new("a", row.name.clone(), row.leakage, facts::SMALL_AREA).published(source);
-        Ok(Part::new(component, row, each, factors))
+        Ok(Part::new(component, row, each(row), factors))
     }
 
     /// A leakage area given in the home for one of something, times some factors.
     pub fn given(component: &str, each: Term, factors: Vec<Term>) -> Result<Part, Lack> {
-        Ok(Part::new(component, row(component)?, each, factors))
+        Ok(Part { is_given: true, ..Part::new(component, row(component)?, each, factors) })
     }
 
     fn new(component: &str, row: &Component, each: Term, mut factors: Vec<Term>) -> Part {
         factors.insert(0, each);
-        let product: f64 = factors.iter().filter_map(|term| term.value.number()).map(|quantity| quantity.si).product();
-        let component = component.to_owned();
-        Part { component, name: row.name.clone(), spread: row.spread, area: Area::from_si(product), factors }
+        Part {
+            component: component.to_owned(),
+            name: row.name.to_string(),
+            spread: row.spread,
+            area: product(&factors),
+            factors,
+            is_given: false,
+        }
+    }
+
+    /// Takes another row in place of the table's. An area that the home gives stays.
+    pub(crate) fn replace(&mut self, rows: &BTreeMap<String, Component>) {
+        let Some(row) = rows.get(&self.component) else { return };
+        self.name = row.name.to_string();
+        self.spread = row.spread;
+        if let Some(first) = self.factors.first_mut().filter(|_| !self.is_given) {
+            *first = each(row);
+            self.area = product(&self.factors);
+        }
     }
 
     /// Flow at 50 Pa: the mean.
@@ -140,6 +157,16 @@ impl Part {
         step.terms.clone_from(&self.factors);
         step.result(Term::new(symbol.to_owned(), self.name.clone(), self.area, facts::SMALL_AREA))
     }
+}
+
+/// The area of one, as a row of the table gives it.
+fn each(row: &Component) -> Term {
+    let source = format!("{} ({})", row.source, row.provenance);
+    Term::new("a", row.name.to_string(), row.leakage, facts::SMALL_AREA).published(source)
+}
+
+fn product(factors: &[Term]) -> Area {
+    Area::from_si(factors.iter().filter_map(|term| term.value.number()).map(|quantity| quantity.si).product())
 }
 
 fn row(component: &str) -> Result<&'static Component, Lack> {
@@ -157,6 +184,12 @@ pub fn q50(parts: &[Part]) -> Flow {
 }
 
 impl Item {
+    /// Takes other rows in place of the table's.
+    pub(crate) fn replace(&mut self, rows: &BTreeMap<String, Component>) {
+        let action = self.action.iter_mut().flat_map(|action| &mut action.parts);
+        self.parts.iter_mut().chain(self.open.iter_mut().flatten()).chain(action).for_each(|part| part.replace(rows));
+    }
+
     /// Leakage area when the home is finished.
     pub fn area(&self) -> Area {
         area(&self.parts)

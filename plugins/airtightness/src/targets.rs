@@ -22,6 +22,9 @@ struct Settings {
     /// Targets by name: air changes (`0.6 ACH`) or flow per envelope area (`0.06 cfm/ft²`), both at 50 Pa.
     #[serde(default)]
     targets: IndexMap<String, Value>,
+    /// Rows in place of those of the leakage table.
+    #[serde(default, rename = "components")]
+    _components: Option<Value>,
 }
 
 const ALL: [&QuantityDef; 5] =

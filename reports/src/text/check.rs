@@ -10,6 +10,7 @@ use mateline_model::{Outcome, Place, PluginStatus, Remark, Report, Severity, Sum
 /// Every shortfall and open question with its place, numbers, source and help, then one line of counts.
 ///
 /// Required shortfalls come first, then what is required and unproven, then advice; within each the order of the packs.
+/// What is waived follows with its value, in brief.
 pub fn check(report: &Report, style: Style) -> String {
     let entries = Entries::new(&report.sources, style);
     let mut text = String::new();
@@ -18,6 +19,9 @@ pub fn check(report: &Report, style: Style) -> String {
             verdict(&entries, &mut text, found, kind);
         }
     }
+    report.verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Waived).for_each(|verdict| {
+        waived(&entries, &mut text, verdict);
+    });
     report.remarks.iter().for_each(|made| remark(&entries, &mut text, made));
     report.plugins.iter().for_each(|ran| plugin(&entries, &mut text, ran));
     text.push_str(&summary_line(report));
@@ -41,6 +45,11 @@ fn verdict(entries: &Entries<'_>, text: &mut String, verdict: &Verdict, kind: Ki
     notes.extend(verdict.help.as_deref().map(help));
     let spots: Vec<Spot<'_>> = spot(verdict.at.as_ref(), verdict.at_note.as_deref()).collect();
     entries.write(text, level(kind), &title, &spots, notes);
+}
+
+fn waived(entries: &Entries<'_>, text: &mut String, verdict: &Verdict) {
+    let title = format!("{}  {}", verdict.subject, verdict.message);
+    entries.write(text, Level::NOTE.with_name("waived"), &title, &[], vec![note(&verdict.full_name())]);
 }
 
 fn remark(entries: &Entries<'_>, text: &mut String, remark: &Remark) {

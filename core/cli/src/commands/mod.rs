@@ -27,7 +27,11 @@ pub fn run(arguments: &Arguments) -> Exit {
     if let Command::PluginChild(limits) = &arguments.command {
         return plugin_child::run(limits);
     }
-    let made = machine::engine().and_then(|engine| Ok((engine, machine::host(&arguments.hosting)?)));
+    // What is laid out anew is not used yet.
+    if let Command::New(new) = &arguments.command {
+        return new::run(new, arguments.hosting.firm.as_deref());
+    }
+    let made = machine::engine(&arguments.hosting).and_then(|engine| Ok((engine, machine::host(&arguments.hosting)?)));
     let (engine, host) = match made {
         Ok((engine, host)) => (engine.hosting(host.clone()), host),
         Err(error) => return output::error(&error),
@@ -45,7 +49,7 @@ pub fn run(arguments: &Arguments) -> Exit {
         Command::Plugins(plugins) => plugins::run(&engine, &host, plugins),
         Command::PluginChild(limits) => plugin_child::run(limits),
         Command::Schema(schema) => schema::run(schema),
-        Command::New(new) => new::run(new),
+        Command::New(new) => new::run(new, arguments.hosting.firm.as_deref()),
         Command::Completions(completions) => {
             let mut script = Vec::new();
             clap_complete::generate(completions.shell, &mut Arguments::command(), "mateline", &mut script);

@@ -6,38 +6,67 @@ use crate::output;
 use std::path::Path;
 
 /// What a new project holds: name and text of each file.
-const FILES: &[(&str, &str)] = &[
+const PROJECT: &[(&str, &str)] = &[
     ("home.yaml", include_str!("../../../../examples/starter/home.yaml")),
     ("README.md", include_str!("../../../../examples/starter/README.md")),
 ];
 
-/// Lays out a new project. An existing folder is used only when it is empty.
-pub fn run(new: &New) -> Exit {
-    let folder = &new.folder;
+/// What a firm's new folder holds.
+const FIRM: &[(&str, &str)] = &[
+    ("README.md", include_str!("../../firm/README.md")),
+    ("packs/house-standard.yaml", include_str!("../../firm/packs/house-standard.yaml")),
+    ("materials.yaml", include_str!("../../firm/materials.yaml")),
+    ("rates.yaml", include_str!("../../firm/rates.yaml")),
+    ("leakage.yaml", include_str!("../../firm/leakage.yaml")),
+    ("reports/letterhead.txt", include_str!("../../firm/reports/letterhead.txt")),
+];
+
+/// Lays out a new project, or with `--firm` a firm's folder.
+pub fn run(new: &New, firm: Option<&Path>) -> Exit {
+    match (&new.folder, firm) {
+        (Some(folder), None) => {
+            let home = folder.join("home.yaml");
+            let next = format!("check it with\n  mateline check {}", home.display());
+            lay_out(folder, PROJECT, ("home.schema.json", &mateline_engine::schemas::home()), &next)
+        }
+        (None, Some(folder)) => {
+            let next = format!(
+                "test its rules with\n  mateline rules test house-standard --firm {folder}\nand judge a home by them \
+                 with 'judge_by: [house-standard]' and\n  mateline check HOME.yaml --firm {folder}",
+                folder = folder.display()
+            );
+            lay_out(folder, FIRM, ("pack.schema.json", &mateline_engine::schemas::pack()), &next)
+        }
+        (Some(_), Some(_)) => {
+            output::refuse("'new' lays out a project or, with --firm, a firm's folder; name one of them")
+        }
+        (None, None) => output::refuse("name the folder of the new project, or with --firm that of a firm"),
+    }
+}
+
+/// Writes files into a folder. An existing one is used only when it is empty.
+fn lay_out(folder: &Path, files: &[(&str, &str)], schema: (&str, &str), next: &str) -> Exit {
     if folder.exists() {
         match std::fs::read_dir(folder).map(|mut entries| entries.next().is_none()) {
             Ok(true) => {}
             Ok(false) => return output::refuse(&format!("'{}' is not empty; name a new folder", folder.display())),
             Err(error) => return output::refuse(&format!("cannot use '{}': {error}", folder.display())),
         }
-    } else if let Err(error) = std::fs::create_dir_all(folder) {
-        return output::refuse(&format!("cannot make '{}': {error}", folder.display()));
     }
-    let schema = mateline_engine::schemas::home();
-    let files = FILES.iter().map(|(name, text)| (*name, *text)).chain([("home.schema.json", schema.as_str())]);
-    for (name, text) in files {
+    let all = || files.iter().copied().chain([schema]);
+    for (name, text) in all() {
+        let path = folder.join(name);
+        let within = path.parent().unwrap_or(folder);
+        if let Err(error) = std::fs::create_dir_all(within) {
+            return output::refuse(&format!("cannot make '{}': {error}", within.display()));
+        }
         // The schema lies beside the home, so that an editor finds it.
         let text = text.replace("$schema=../../schemas/home.schema.json", "$schema=home.schema.json");
-        let exit = output::write_file(&folder.join(name), &text);
+        let exit = output::write_file(&path, &text);
         if exit != Exit::Done {
             return exit;
         }
     }
-    let home = folder.join("home.yaml");
-    output::print(&format!("wrote {}; check it with\n  mateline check {}\n", list(folder), home.display()))
-}
-
-fn list(folder: &Path) -> String {
-    let names = FILES.iter().map(|(name, _)| *name).chain(["home.schema.json"]);
-    names.map(|name| folder.join(name).display().to_string()).collect::<Vec<_>>().join(", ")
+    let names: Vec<String> = all().map(|(name, _)| folder.join(name).display().to_string()).collect();
+    output::print(&format!("wrote {}; {next}\n", names.join(", ")))
 }

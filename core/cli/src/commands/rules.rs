@@ -1,9 +1,11 @@
-//! `mateline rules list`, `show` and `test`
+//! `mateline rules list`, `show`, `test` and `catalogue`
 
 use crate::arguments::{Rules, When};
 use crate::exit::Exit;
 use crate::output;
-use mateline_engine::{Engine, judge::run_examples, pack::Pack};
+use mateline_engine::judge::{run_examples, untested_rows};
+use mateline_engine::pack::{Pack, catalogue};
+use mateline_engine::{BadInput, Engine};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -12,6 +14,7 @@ pub fn run(engine: &Engine, rules: &Rules, colour: When) -> Exit {
     let file = match rules {
         Rules::List { pack } | Rules::Test { pack } => pack.as_deref(),
         Rules::Show { rule } => rule.rsplit_once('/').map(|(pack, _)| pack),
+        Rules::Catalogue => None,
     };
     // The rules of a pack file may name what the plugins approved for its folder compute.
     let folder = file.map(Path::new).and_then(Path::parent).filter(|folder| folder.is_dir());
@@ -23,18 +26,28 @@ pub fn run(engine: &Engine, rules: &Rules, colour: When) -> Exit {
         Rules::List { pack } => with_packs(engine, pack.as_deref(), colour, |packs| output::print(&list(packs))),
         Rules::Show { rule } => show(engine, rule, colour),
         Rules::Test { pack } => with_packs(engine, pack.as_deref(), colour, |packs| test(engine, packs)),
+        Rules::Catalogue => {
+            let packs: Result<Vec<Pack>, BadInput> = engine.library().iter().map(|(id, _)| engine.pack(id)).collect();
+            match packs {
+                Ok(packs) => output::print(&catalogue(&packs)),
+                Err(bad) => output::bad_input(&bad, colour),
+            }
+        }
     }
 }
 
-/// One pack, or all that come with mateline.
+/// One pack, or the firm's and all that come with mateline.
 fn with_packs(engine: &Engine, name: Option<&str>, colour: When, go_on: impl FnOnce(&[Pack]) -> Exit) -> Exit {
-    let names: Vec<&str> = match name {
-        Some(name) => vec![name],
-        None => engine.library().iter().map(|(id, _)| *id).collect(),
+    let names: Vec<String> = match name {
+        Some(name) => vec![name.to_owned()],
+        None => match engine.firm_packs() {
+            Ok(firm) => firm.into_iter().chain(engine.library().iter().map(|(id, _)| (*id).to_owned())).collect(),
+            Err(bad) => return output::bad_input(&bad, colour),
+        },
     };
     let mut packs = Vec::new();
     for name in names {
-        match engine.pack(name) {
+        match engine.pack(&name) {
             Ok(pack) => packs.push(pack),
             Err(bad) => return output::bad_input(&bad, colour),
         }
@@ -88,7 +101,10 @@ fn test(engine: &Engine, packs: &[Pack]) -> Exit {
             );
         }
         for rule in pack.rules.iter().filter(|rule| rule.examples.is_empty()) {
-            let _ = writeln!(text, "{}/{}: no examples", pack.id, rule.id);
+            let _ = writeln!(text, "note: {}/{} has no examples", pack.id, rule.id);
+        }
+        for row in untested_rows(pack, &engine.vocabulary()) {
+            let _ = writeln!(text, "note: {}/{row}", pack.id);
         }
     }
     let _ = writeln!(text, "{passed} examples came out as expected, {failed} did not");

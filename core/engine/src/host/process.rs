@@ -253,8 +253,9 @@ pub fn one_line(text: &str, most: usize) -> String {
     if count <= most { plain } else { format!("…{}", plain.chars().skip(count - most).collect::<String>()) }
 }
 
-#[cfg(test)]
+#[cfg(all(test, unix))]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
     use super::*;
 
     #[test]
@@ -262,5 +263,47 @@ mod tests {
         assert_eq!(one_line("a\u{1b}[31m b\n\n c\t", 80), "a [31m b c");
         assert_eq!(one_line("0123456789", 4), "…6789");
         assert_eq!(one_line("", 4), "");
+    }
+
+    /// A child that is a few lines of shell.
+    fn child(lines: &str, seconds: u64) -> Result<Process, String> {
+        let folder = tempfile::tempdir().unwrap();
+        let script = folder.path().join("child");
+        std::fs::write(&script, lines).unwrap();
+        let start = Start { program: "/bin/sh".into(), command: script.into() };
+        Process::start(&start, &Limits { seconds, ..Limits::default() }, b"a library")
+    }
+
+    fn refused(lines: &str) -> String {
+        child(lines, 20).err().unwrap_or_default()
+    }
+
+    const CONFINED: &str = r"printf 'c\010\000\000\000\000\000\000\000landlock'";
+
+    #[test]
+    fn a_child_says_what_its_system_lacks_and_answers() {
+        let answer = r"printf 'd\005\000\000\000\000\000\000\000hello'; while read -r line; do :; done";
+        let mut process = child(&format!("{CONFINED}\n{answer}"), 20).unwrap_or_else(|why| panic!("{why}"));
+        assert_eq!(process.lacking, "landlock");
+        assert_eq!(process.handshake(), Ok(b"hello".to_vec()));
+    }
+
+    #[test]
+    fn a_child_that_ends_is_told_by_its_end() {
+        assert_eq!(refused("exit 7"), "it ended its process with code 7");
+        assert_eq!(
+            refused("echo 'out of\nwords' >&2; exit 1"),
+            "it ended its process with code 1; its last words: out of words"
+        );
+        assert!(refused("kill -SEGV $$").starts_with("it crashed on memory that is not its own"));
+        assert!(refused("kill -TERM $$").starts_with("it was ended by signal 15"));
+        assert_eq!(refused("printf 'nonsense'"), "it spoilt the pipe of answers: what came is no frame");
+        assert_eq!(refused(r"printf 'b\004\000\000\000\000\000\000\000bent'; read -r line"), "it bent");
+    }
+
+    #[test]
+    fn a_child_that_keeps_silent_is_stopped() {
+        let why = child("while :; do :; done", 1).err().unwrap_or_default();
+        assert_eq!(why, "it had not answered after 1 second and was stopped");
     }
 }

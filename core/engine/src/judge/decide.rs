@@ -194,6 +194,9 @@ fn in_table(table: &Table<Quantity>, at: Span, chosen_by: &Item) -> Result<Quant
         Row::Found(_, quantity) => Ok(*quantity),
         Row::Between(_, low, high, share) => Ok(Quantity::new(low.si + (high.si - low.si) * share, low.dimension)),
         Row::NoLimit(_) => Err(Finding::Concerns(format!("no limit for {} {shown}", table.by))),
+        Row::Gap if table.measure == Measure::FreeWords => {
+            Err(Finding::Unknown(vec![format!("the limit's table has no row for {} {shown}", table.by)]))
+        }
         Row::Gap => fault(format!("the table has no row for {} {shown}", table.by)),
         Row::Overlap(one, other) => {
             fault(format!("the table has two rows for {} {shown}: '{one}' and '{other}'", table.by))

@@ -53,7 +53,8 @@ pub fn run_examples(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<ExampleResu
     results
 }
 
-/// Rows of tables that no example of their rule reaches: `wall-u-factor: no example reaches the row '4-8'`.
+/// Rows of tables that no example of their rule reaches: `wall-u-factor: no example reaches 1 of 3 rows by
+/// site.climate_zone: '4-8'`.
 pub fn untested_rows(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<String> {
     let mut untested = Vec::new();
     for rule in &pack.rules {
@@ -62,14 +63,19 @@ pub fn untested_rows(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<String> {
             let reached: BTreeSet<usize> =
                 rule.examples.iter().flat_map(|example| reached(pack, rule, table, example, vocabulary)).collect();
             let rows: Vec<&str> = table.shown().map(|(written, _)| written).collect();
+            let mut missed = Vec::new();
             for (row, written) in rows.iter().enumerate().filter(|(row, _)| !reached.contains(row)) {
                 // Between two rows there is one stretch less than there are rows.
-                let what = match (table.measure, rows.get(row + 1)) {
-                    (Measure::Interpolated(_), Some(next)) => format!("what lies between '{written}' and '{next}'"),
-                    (Measure::Interpolated(_), None) => continue,
-                    _ => format!("the row '{written}'"),
-                };
-                untested.push(format!("{}: no example reaches {what} by {}", rule.id, table.by));
+                match (table.measure, rows.get(row + 1)) {
+                    (Measure::Interpolated(_), Some(next)) => missed.push(format!("between '{written}' and '{next}'")),
+                    (Measure::Interpolated(_), None) => {}
+                    _ => missed.push(format!("'{written}'")),
+                }
+            }
+            if !missed.is_empty() {
+                let (of, by) = (rows.len(), &table.by);
+                let (id, count, missed) = (&rule.id, missed.len(), missed.join(", "));
+                untested.push(format!("{id}: no example reaches {count} of {of} rows by {by}: {missed}"));
             }
         }
     }

@@ -147,6 +147,17 @@ fn changes(file: &PackFile, tree: &Placed, base: &Merged) -> (Vec<Change>, Vec<D
             errors.push(Diagnosis::new(at, format!("'{id}' is dropped, tightened or replaced twice")));
             continue;
         }
+        if let Some(stricter) = file.tighten.get(id).filter(|_| how == How::Tightened) {
+            let compared = [
+                ("at_least", old.at_least.is_some(), stricter.at_least.is_some()),
+                ("at_most", old.at_most.is_some(), stricter.at_most.is_some()),
+                ("between", old.between.is_some(), stricter.between.is_some()),
+            ];
+            if let Some((sign, ..)) = compared.iter().find(|(_, before, after)| *after && !before) {
+                errors.push(Diagnosis::new(at, format!("'{id}' is not judged by '{sign}'")));
+                continue;
+            }
+        }
         let old = (how != How::Dropped)
             .then(|| RuleFile { effective: both(base.file.effective, old.effective), ..old.clone() });
         changes.push(Change { id: id.to_string(), how, old, base: base.file.pack.to_string(), at });

@@ -84,6 +84,7 @@ impl Compiler<'_> {
                 self.error(&[field, "interpolate"], format!("{by} is {what}; only numbers can be interpolated"));
                 return None;
             }
+            (Kind::Text(None), false) if self.vocabulary.quantity(by).is_some() => Measure::FreeWords,
             (_, false) => Measure::Words,
         };
         let mut read = Vec::new();

@@ -64,22 +64,23 @@ pub fn load_pack(
 /// Gives parameters the home's values.
 fn set_parameters(home: &Home, tree: &Placed, packs: &mut [Pack], errors: &mut Vec<Diagnosis>) {
     for (id, values) in &home.parameters {
+        // Where a key stands, and its value.
         let at = |name: Option<&str>| {
             let path = ["parameters", id].into_iter().chain(name).map(str::to_owned).collect::<Vec<_>>();
             let entry = path.split_last().and_then(|(key, parents)| tree.at(parents)?.get(key));
-            entry.map_or(tree.span, |entry| if name.is_some() { entry.value.span } else { entry.key_span })
+            entry.map_or((tree.span, tree.span), |entry| (entry.key_span, entry.value.span))
         };
         let Some(pack) = packs.iter_mut().find(|pack| *id == pack.id.as_str()) else {
             let near = did_you_mean(id, packs.iter().map(|pack| pack.id.as_str()));
-            errors.push(Diagnosis::new(at(None), format!("the home is not judged by a pack '{id}'{near}")));
+            errors.push(Diagnosis::new(at(None).0, format!("the home is not judged by a pack '{id}'{near}")));
             continue;
         };
         for (name, value) in values {
-            let at = at(Some(name));
+            let (key, at) = at(Some(name));
             let known: Vec<String> = pack.parameters.keys().cloned().collect();
             let Some(parameter) = pack.parameters.get_mut(&**name) else {
                 let near = did_you_mean(name, known.iter().map(String::as_str));
-                errors.push(Diagnosis::new(at, format!("the pack '{id}' has no parameter '{name}'{near}")));
+                errors.push(Diagnosis::new(key, format!("the pack '{id}' has no parameter '{name}'{near}")));
                 continue;
             };
             if let Err(message) = parameter.set(value) {

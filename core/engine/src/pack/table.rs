@@ -25,6 +25,8 @@ struct TableRow<T> {
 pub enum Measure {
     /// Words and numbered classes.
     Words,
+    /// Words that a plugin finds, which nobody can list in full: one without a row is no fault of the table.
+    FreeWords,
     /// Values of one dimension.
     Values(Dimension),
     /// The same, with what lies between two rows interpolated.
@@ -35,7 +37,7 @@ impl Measure {
     /// What the values measure, where rows are chosen by values.
     pub fn dimension(self) -> Option<Dimension> {
         match self {
-            Measure::Words => None,
+            Measure::Words | Measure::FreeWords => None,
             Measure::Values(dimension) | Measure::Interpolated(dimension) => Some(dimension),
         }
     }
@@ -77,7 +79,7 @@ impl<T> Table<T> {
             let mut keys = Vec::new();
             for part in written.split(',') {
                 let key = match measure {
-                    Measure::Words => Ok(Key::of_words(part)),
+                    Measure::Words | Measure::FreeWords => Ok(Key::of_words(part)),
                     Measure::Values(dimension) => Key::of_values(part, dimension),
                     Measure::Interpolated(dimension) => match Key::of_values(part, dimension) {
                         Ok(key @ Key::Exactly(_)) => Ok(key),
@@ -168,7 +170,7 @@ impl<T> Table<T> {
     /// Values that together try every row, every end of a range and what lies beyond.
     pub fn probes(&self) -> Vec<Probe> {
         let keys = || self.rows.iter().flat_map(|row| &row.keys);
-        if self.measure != Measure::Words {
+        if self.measure.dimension().is_some() {
             let mut ends: Vec<f64> = keys()
                 .flat_map(|key| match key {
                     Key::Exactly(value) => [Some(*value), None],

@@ -1,0 +1,486 @@
+//! What a firm adds: its folder, and everything a rule pack can say. Values of rules are compared with sums done by hand.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
+
+use mateline_engine::judge::{ExampleResult, run_examples, untested_rows};
+use mateline_engine::pack::{Pack, catalogue};
+use mateline_engine::{BadInput, Engine, Options};
+use mateline_model::quantity::parse;
+use mateline_model::{Outcome, Report, Verdict};
+use mateline_reports::text::Style;
+use mateline_tests::{engine, example, number, root};
+use std::path::Path;
+use tempfile::TempDir;
+
+const HOME: &str = "\
+home: Alder Court
+revision: {id: B, date: 2026-10-05}
+site: {place: Tarn Hollow, climate_zone: 6A, elevation: 2500 ft}
+modules:
+  A: {level: 1, at: {x: 0 ft, y: 0 ft}, size: {x: 44 ft, y: 12 ft, z: 9 ft}}
+  B: {level: 1, at: {x: 0 ft, y: 12 ft}, size: {x: 40 ft, y: 12 ft, z: 9 ft}}
+openings:
+  w1: {kind: window, module: A, face: south, width: 4 ft, height: 5 ft, count: 3, u_factor: 0.20 Btu/(h·ft²·°F), shgc: 0.45}
+  w2: {kind: window, module: B, face: north, width: 4 ft, height: 5 ft, u_factor: 0.40 Btu/(h·ft²·°F), shgc: 0.30}
+";
+
+const HEAD: &str = "pack: office\ntitle: Standards of our office\nsource: Office manual\n";
+const TAIL: &str = "    source: page 3\n    provenance: common practice, no source\n    if_short: Choose another.\n";
+
+/// A folder with these files.
+fn folder(files: &[(&str, &str)]) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in files {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    }
+    folder
+}
+
+fn check_in(engine: &Engine, folder: &Path) -> Result<Report, BadInput> {
+    engine.check(&folder.join("home.yaml"), &Options::default())
+}
+
+/// A home judged by a pack beside it.
+fn judged(home_more: &str, pack: &str) -> Result<Report, BadInput> {
+    let home = format!("{HOME}judge_by: [./office.yaml]\n{home_more}");
+    let folder = folder(&[("home.yaml", &home), ("office.yaml", &format!("{HEAD}{pack}"))]);
+    check_in(engine(), folder.path())
+}
+
+fn good(home_more: &str, pack: &str) -> Report {
+    judged(home_more, pack).unwrap_or_else(|bad| panic!("{bad}"))
+}
+
+/// A pack with one rule.
+fn rule(body: &str) -> String {
+    let body: String = body.lines().map(|line| format!("    {line}\n")).collect();
+    format!("rules:\n  one:\n    title: One rule\n{body}{TAIL}")
+}
+
+fn only(report: &Report) -> &Verdict {
+    let [verdict] = report.verdicts.as_slice() else { panic!("{} verdicts", report.verdicts.len()) };
+    verdict
+}
+
+/// The value judged, in SI.
+fn value(verdict: &Verdict) -> f64 {
+    verdict.value.as_ref().and_then(mateline_model::Value::number).unwrap_or_else(|| panic!("{verdict:?}")).si
+}
+
+fn limit(verdict: &Verdict) -> f64 {
+    verdict.limit.as_ref().and_then(mateline_model::Value::number).unwrap_or_else(|| panic!("{verdict:?}")).si
+}
+
+fn si(text: &str) -> f64 {
+    parse(text).unwrap().si
+}
+
+fn close(found: f64, expected: f64) {
+    assert!((found - expected).abs() <= 1e-9 * expected.abs().max(1.0), "{found} against {expected}");
+}
+
+fn remarks(report: &Report) -> Vec<&str> {
+    report.remarks.iter().map(|remark| remark.message.as_str()).collect()
+}
+
+/// 44 ft and 40 ft; three windows of 20 ft² with 0.20 and one with 0.40: by hand.
+#[test]
+fn figures_over_a_section() {
+    let figure = |text: &str, limit: &str| value(only(&good("", &rule(&format!("value: {text}\nat_most: {limit}")))));
+    close(figure("{sum: size.x, over: modules}", "90 ft"), si("84 ft"));
+    close(figure("{min: size.x, over: modules}", "90 ft"), si("40 ft"));
+    close(figure("{max: size.x, over: modules}", "90 ft"), si("44 ft"));
+    close(figure("{mean: size.x, over: modules}", "90 ft"), si("42 ft"));
+    close(figure("{count: modules}", "3"), 2.0);
+    close(figure("{count: modules, where: size.x > 42 ft}", "3"), 1.0);
+    close(figure("{sum: size.x, over: modules, where: size.x > 50 ft}", "90 ft"), 0.0);
+    let u = "0.30 Btu/(h·ft²·°F)";
+    close(
+        figure("{mean: u_factor, over: openings, weighted_by: width * height * count}", u),
+        si("0.25 Btu/(h·ft²·°F)"),
+    );
+    close(figure("{mean: u_factor, over: openings}", u), si("0.30 Btu/(h·ft²·°F)"));
+    close(figure("{max: width * height * count, over: openings, where: \"kind == 'window'\"}", "90 ft²"), si("60 ft²"));
+}
+
+const ENCLOSURE: &str = "\
+assemblies:
+  w: {kind: wall, layers: [{material: osb, thickness: 1 in}]}
+  c: {kind: ceiling, layers: [{material: osb, thickness: 1 in}]}
+  f: {kind: floor, layers: [{material: osb, thickness: 1 in}]}
+enclosure: {walls: w, ceilings: c, floors: f}
+";
+
+#[test]
+fn a_figure_over_facts_is_their_sum() {
+    let pack =
+        rule("value: {sum: takeoff.net_area, over: surfaces, where: \"takeoff.boundary == 'outdoor'\"}\nat_most: 1 m²");
+    let report = good(ENCLOSURE, &pack);
+    let outdoor = |subject: &&mateline_model::Subject| {
+        let boundary = report.facts.get(subject, "takeoff.boundary").and_then(|fact| fact.value.text());
+        subject.section() == "surfaces" && boundary == Some("outdoor")
+    };
+    let areas: Vec<f64> = report
+        .facts
+        .subjects()
+        .filter(outdoor)
+        .map(|subject| number(&report, subject.as_str(), "takeoff.net_area"))
+        .collect();
+    assert!(areas.len() >= 4, "{areas:?}");
+    close(value(only(&report)), areas.iter().sum());
+}
+
+#[test]
+fn what_is_missing_for_a_figure_is_named_and_no_pass() {
+    let home = "penetrations: {a: {kind: pipe, module: A, diameter: 2 in, seal: tape}, b: {kind: pipe, module: A, seal: tape}}\n";
+    let report = good(home, &rule("value: {max: diameter, over: penetrations}\nat_most: 4 in"));
+    let verdict = only(&report);
+    assert_eq!(verdict.outcome, Outcome::Unproven, "{}", verdict.message);
+    assert_eq!(verdict.message, "penetrations.b: diameter is not given");
+    let none = good("", &rule("value: {max: diameter, over: penetrations}\nat_most: 4 in"));
+    assert_eq!(only(&none).outcome, Outcome::Unproven);
+}
+
+/// At 2,500 ft: half way from 4 at the sea to 2 at 5,000 ft.
+#[test]
+fn tables_by_values_and_between_them() {
+    let at = |table: &str| limit(only(&good("", &rule(&format!("value: {{count: modules}}\nat_most: {table}")))));
+    close(at("{by: site.elevation, interpolate: true, 5000 ft: 2, 0 ft: 4, 9000 ft: 1}"), 3.0);
+    close(at("{by: site.elevation, \"< 2500 ft\": 9, \">= 2500 ft\": 5}"), 5.0);
+    close(at("{by: site.elevation, \"0-2500 ft\": 7, else: 5}"), 7.0);
+    close(at("{by: site.elevation, \"0 to 1 mi\": 7, 2500 ft: 6}"), 6.0);
+    close(at("{by: takeoff.module_count, \"1-2\": 8, \"> 2\": 9}"), 8.0);
+    close(at("{by: site.climate_zone, \"0-4\": 1, \"5-8\": 4, 6A: 5}"), 5.0);
+}
+
+#[test]
+fn rows_no_example_reaches_are_told() {
+    let examples = |given: &str| {
+        format!(
+            "rules:\n  one:\n    title: One\n    value: {{count: modules}}\n    at_most: {{by: site.elevation, \"< 4000 ft\": 4, \"4000-8000 ft\": 3, else: 2}}\n{TAIL}    examples:\n{given}"
+        )
+    };
+    let given = "      - {given: {site.elevation: 100 ft, modules: [{}, {}]}, expect: met}\n      - {given: {site.elevation: 9000 ft, modules: [{}, {}, {}]}, expect: short}\n";
+    let pack = load(&examples(given));
+    assert_eq!(
+        untested_rows(&pack, &engine().vocabulary()),
+        ["one: no example reaches 1 of 3 rows by site.elevation: '4000-8000 ft'"]
+    );
+    assert!(run_examples(&pack, &engine().vocabulary()).iter().all(ExampleResult::holds));
+    let between = "      - {given: {site.elevation: 100 ft, modules: [{}, {}]}, expect: met}\n";
+    let between = examples(between).replace(
+        "\"< 4000 ft\": 4, \"4000-8000 ft\": 3, else: 2",
+        "interpolate: true, 0 ft: 4, 4000 ft: 3, 8000 ft: 2",
+    );
+    assert_eq!(
+        untested_rows(&load(&between), &engine().vocabulary()),
+        ["one: no example reaches 1 of 3 rows by site.elevation: between '4000 ft' and '8000 ft'"]
+    );
+}
+
+fn load(pack: &str) -> Pack {
+    let folder = folder(&[("office.yaml", &format!("{HEAD}{pack}"))]);
+    engine().pack(folder.path().join("office.yaml").to_str().unwrap()).unwrap_or_else(|bad| panic!("{bad}"))
+}
+
+#[test]
+fn a_rule_holds_from_a_day_and_until_another() {
+    let outcome = |effective: &str| {
+        let report = good("", &format!("effective: {effective}\n{}", rule("value: {count: modules}\nat_most: 3")));
+        (only(&report).outcome, only(&report).message.clone())
+    };
+    assert_eq!(outcome("{from: 2026-10-05}").0, Outcome::Met);
+    assert_eq!(outcome("{until: 2026-10-06}").0, Outcome::Met);
+    let (early, why) = outcome("{from: 2026-10-06}");
+    assert_eq!(
+        (early, why.as_str()),
+        (Outcome::NotApplicable, "in force from 2026-10-06, after the revision's 2026-10-05")
+    );
+    let (late, why) = outcome("{from: 2020-01-01, until: 2026-10-05}");
+    assert_eq!(
+        (late, why.as_str()),
+        (Outcome::NotApplicable, "in force until 2026-10-05, not on the revision's 2026-10-05")
+    );
+    // A rule's own days lie within its pack's.
+    let own = rule("value: {count: modules}\nat_most: 3\neffective: {from: 2027-01-01}");
+    assert_eq!(only(&good("", &format!("effective: {{from: 2026-01-01}}\n{own}"))).outcome, Outcome::NotApplicable);
+}
+
+#[test]
+fn a_home_sets_what_a_pack_leaves_open() {
+    let pack = format!(
+        "parameters:\n  longest: {{default: 42 ft, meaning: greatest length of a box}}\n{}",
+        rule("value: {max: size.x, over: modules}\nat_most: {parameter: longest}")
+    );
+    let report = good("", &pack);
+    assert_eq!((only(&report).outcome, limit(only(&report))), (Outcome::Short, si("42 ft")));
+    assert!(report.remarks.is_empty(), "{:?}", report.remarks);
+    let report = good("parameters: {office: {longest: 14 m}}\n", &pack);
+    assert_eq!((only(&report).outcome, limit(only(&report))), (Outcome::Met, si("14 m")));
+    assert_eq!(remarks(&report), ["parameter.longest of office is 14 m here, not 42.00 ft"]);
+    let in_expression = pack.replace(
+        "value: {max: size.x, over: modules}\n    at_most: {parameter: longest}",
+        "requires: parameter.longest > 43 ft",
+    );
+    assert_eq!(only(&good("", &in_expression)).outcome, Outcome::Short);
+    assert_eq!(only(&good("parameters: {office: {longest: 44 ft}}\n", &in_expression)).outcome, Outcome::Met);
+}
+
+/// A pack over another beside it.
+fn extending(more: &str) -> Report {
+    let base = "pack: base\ntitle: Base\nsource: Base code\nrules:\n  boxes:\n    title: Boxes, most\n    value: {count: modules}\n    \
+                at_most: {by: site.climate_zone, \"0-3\": 4, \"4-8\": 3}\n    waivable: false\n    source: clause 1\n    provenance: looked up\n    \
+                if_short: Take fewer.\n  length:\n    title: Length of a box, most\n    for_each: modules\n    value: size.x\n    at_most: 60 ft\n    \
+                source: clause 2\n    provenance: looked up\n    if_short: Shorten it.\n";
+    let home = format!("{HOME}judge_by: [./office.yaml]\n");
+    let files = [
+        ("home.yaml", home.as_str()),
+        ("base.yaml", base),
+        ("office.yaml", &format!("{HEAD}extends: ./base.yaml\n{more}")),
+    ];
+    check_in(engine(), folder(&files).path()).unwrap_or_else(|bad| panic!("{bad}"))
+}
+
+#[test]
+fn a_tightened_limit_keeps_the_rest_of_its_rule() {
+    let report = extending("tighten:\n  boxes: {at_most: {by: site.climate_zone, \"0-5\": 3, \"6-8\": 1}}\n");
+    let boxes = report.verdicts.iter().find(|verdict| verdict.rule == "boxes").unwrap();
+    assert_eq!((boxes.outcome, limit(boxes)), (Outcome::Short, 1.0));
+    assert_eq!(boxes.source, "Office manual; stricter than clause 1");
+    assert_eq!((boxes.title.as_str(), boxes.help.as_deref()), ("Boxes, most", Some("take fewer")));
+    assert_eq!(report.verdicts.iter().filter(|verdict| verdict.rule == "length").count(), 2);
+    assert!(report.remarks.is_empty(), "{:?}", report.remarks);
+}
+
+#[test]
+fn what_is_looser_than_a_published_limit_is_named_in_the_report() {
+    let replaced = |limit: &str, more: &str| {
+        format!(
+            "replace:\n  length:\n    title: Length of a box, most\n    for_each: modules\n    value: size.x\n    at_most: {limit}\n{more}{TAIL}"
+        )
+    };
+    let report = extending(&replaced("70 ft", ""));
+    assert_eq!(remarks(&report), ["office replaces base/length by a looser rule: 70.00 ft is above 60.00 ft"]);
+    let at = report.remarks[0].at.as_ref().unwrap();
+    assert_eq!((at.file.as_str(), at.line), ("office.yaml", 6));
+    assert!(!report.remarks[0].fails);
+    assert!(extending(&replaced("50 ft", "")).remarks.is_empty());
+    let advice = extending(&replaced("50 ft", "    severity: advice\n"));
+    assert_eq!(
+        remarks(&advice),
+        ["office replaces base/length by a looser rule: it only advises, where a shortfall failed the run"]
+    );
+    let narrower = extending(&replaced("50 ft", "    when: level == 2\n"));
+    assert_eq!(
+        remarks(&narrower),
+        ["office replaces base/length by a rule that may be looser: it concerns other elements"]
+    );
+    let dropped = extending("drop: [length]\n");
+    assert_eq!(remarks(&dropped), ["office leaves out base/length"]);
+    assert_eq!(dropped.verdicts.len(), 1);
+    let table = extending(&format!(
+        "replace:\n  boxes:\n    title: Boxes, most\n    value: {{count: modules}}\n    at_most: {{by: site.climate_zone, \"0-3\": 4, \"4-7\": 3, \"8\": none}}\n    waivable: false\n{TAIL}"
+    ));
+    assert_eq!(
+        remarks(&table),
+        ["office replaces base/boxes by a looser rule: it sets no limit for site.climate_zone 8"]
+    );
+}
+
+fn waiver(subject: &str) -> String {
+    format!(
+        "waivers: [{{rule: office/one, subject: {subject}, reason: agreed on site, agreed_with: owner, until: D}}]\n"
+    )
+}
+
+#[test]
+fn a_waived_verdict_shows_its_value_everywhere() {
+    let report = good(&waiver("modules.A"), &rule("for_each: modules\nvalue: size.x\nat_most: 42 ft"));
+    let verdict = report.verdicts.iter().find(|verdict| verdict.subject.as_str() == "modules.A").unwrap();
+    assert_eq!(verdict.outcome, Outcome::Waived);
+    let text = mateline_reports::text::check(&report, Style::PLAIN);
+    assert!(
+        text.contains("waived: modules.A  x 44.00 ft is above 42.00 ft; waived with owner: agreed on site\n"),
+        "{text}"
+    );
+    let json = serde_json::to_value(mateline_reports::json::report(&report, "0")).unwrap();
+    let waived = json["verdicts"].as_array().unwrap().iter().find(|verdict| verdict["verdict"] == "waived").unwrap();
+    close(waived["value"].as_f64().unwrap(), si("44 ft"));
+    assert!(mateline_reports::html::report(&report).unwrap().contains("44.00 ft is above 42.00 ft; waived with owner"));
+    assert!(!report.fails());
+}
+
+#[test]
+fn a_rule_that_nobody_may_waive_is_not_waived() {
+    let pack = rule("for_each: modules\nvalue: size.x\nat_most: 42 ft\nwaivable: false\nseverity: advice");
+    let report = good(&waiver("modules.A"), &pack);
+    assert!(report.verdicts.iter().all(|verdict| verdict.outcome != Outcome::Waived));
+    assert_eq!(
+        remarks(&report),
+        ["the waiver of office/one for modules.A is refused: its pack lets nobody waive the rule"]
+    );
+    assert!(report.remarks[0].fails && report.fails(), "a refused waiver fails the run, even of advice");
+}
+
+#[test]
+fn a_waiver_of_more_than_one_element_is_not_applied() {
+    let pack = rule("for_each: modules\nvalue: size.x\nat_most: 42 ft");
+    for (subject, why) in [
+        ("modules", "'modules' is a whole section"),
+        ("'*'", "'*' stands for many elements"),
+        ("modules.*", "'modules.*' stands for many elements"),
+    ] {
+        let report = good(&waiver(subject), &pack);
+        assert!(report.verdicts.iter().all(|verdict| verdict.outcome != Outcome::Waived), "{subject}");
+        let [remark] = report.remarks.as_slice() else { panic!("{:?}", report.remarks) };
+        assert!(remark.message.ends_with(&format!("is not applied: {why}; name one element")), "{}", remark.message);
+        assert!(report.fails());
+    }
+}
+
+#[test]
+fn counts_are_whole_and_shares_are_in_percent_where_the_limit_is() {
+    let message = |body: &str| good("", &rule(body)).verdicts[0].message.clone();
+    assert_eq!(message("for_each: openings\nvalue: count\nat_most: 2"), "count 3 is above 2");
+    assert_eq!(
+        message("for_each: openings\nvalue: shgc\nat_most: 40 %"),
+        "solar heat gain coefficient 45.0 % is above 40.0 %"
+    );
+    assert_eq!(
+        message("for_each: openings\nvalue: shgc\nat_most: 0.4"),
+        "solar heat gain coefficient 0.45 is above 0.4"
+    );
+    assert_eq!(message("for_each: openings\nvalue: count / 2\nat_most: 1"), "one rule 1.5 is above 1");
+}
+
+/// A firm's folder with everything in it.
+fn office() -> TempDir {
+    folder(&[
+        ("packs/office.yaml", &format!("{HEAD}{}", rule("value: {count: modules}\nat_most: 1"))),
+        (
+            "materials.yaml",
+            "felt: {conductivity: 0.05 W/(m·K), density: 200 kg/m³, source: maker A}\ncork: {conductivity: 0.045 W/(m·K), density: 120 kg/m³, source: maker A}\n",
+        ),
+        ("rates.yaml", "set_up: 2500 $\n"),
+        (
+            "leakage.yaml",
+            "seam-two-seals: {name: our seam, leakage: 0.6 cm², per: m, spread: 2, source: our tests, provenance: looked up}\n",
+        ),
+        ("reports/letterhead.txt", "Office of <Invention>\n1 Nowhere Street\n"),
+        ("reports/summary.html", "<p>kept</p>"),
+    ])
+}
+
+fn for_firm(folder: &Path) -> Engine {
+    let materials = mateline_plugins::materials().clone();
+    Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, materials).unwrap().for_firm(folder)
+}
+
+const OWN: &str = "\
+materials: {cork: {conductivity: 0.04 W/(m·K), density: 120 kg/m³, source: maker B}}
+assemblies:
+  wall: {kind: wall, layers: [{material: felt, thickness: 50 mm}, {material: cork, thickness: 40 mm}]}
+";
+
+#[test]
+fn a_firm_adds_packs_materials_rates_leakages_and_its_letterhead() {
+    let (office, project) = (office(), folder(&[("home.yaml", &format!("{HOME}judge_by: [office]\n{OWN}"))]));
+    let report = check_in(&for_firm(office.path()), project.path()).unwrap_or_else(|bad| panic!("{bad}"));
+    assert_eq!((only(&report).full_name(), only(&report).outcome), ("office/one".to_owned(), Outcome::Short));
+    // The firm's felt, and the home's own cork.
+    assert_eq!(report.home.materials["felt"].source, "maker A");
+    assert_eq!(report.home.materials["cork"].source, "maker B");
+    assert!(report.home.materials.contains_key("osb"), "those that come with mateline lie beneath");
+    assert_eq!(report.home.rates.as_ref().and_then(|rates| rates.set_up).map(|rate| rate.low.si()), Some(2500.0));
+    assert_eq!(report.letterhead.as_deref(), Some("Office of <Invention>\n1 Nowhere Street"));
+    assert_eq!(report.partials.get("summary.html").map(String::as_str), Some("<p>kept</p>"));
+    let html = mateline_reports::html::report(&report).unwrap();
+    assert!(html.contains("<bdi>Office of &lt;Invention&gt;</bdi><br><bdi>1 Nowhere Street</bdi>"));
+    // The place where the person keeps the folder is nobody's business.
+    assert!(report.sources.keys().any(|name| name == "<firm>/materials.yaml"), "{:?}", report.sources.keys());
+    assert!(!html.contains(office.path().to_str().unwrap()));
+}
+
+/// The table's row for a seam with two seals has 0.3 cm²/m; the firm's has twice that.
+#[test]
+fn a_leakage_of_the_firm_takes_the_place_of_the_tables() {
+    let office = office();
+    let without = mateline_tests::check_file(&example("starter")).unwrap_or_else(|bad| panic!("{bad}"));
+    let with = for_firm(office.path()).check(&example("starter"), &Options::default());
+    let with = with.unwrap_or_else(|bad| panic!("{bad}"));
+    let seam = |report: &Report| number(report, "seams.A-B", "airtightness.ela4");
+    assert!(seam(&without) > 0.0);
+    close(seam(&with), 2.0 * seam(&without));
+    let home = |report: &Report| number(report, "home", "airtightness.ela4");
+    close(home(&with) - home(&without), seam(&without));
+    let basis = &with.facts.get(&"seams.A-B".into(), "airtightness.ela4").unwrap().basis;
+    assert!(format!("{basis:?}").contains("our tests (looked up)"), "{basis:?}");
+}
+
+#[test]
+fn a_home_may_name_a_firm_beside_it_and_the_one_given_comes_first() {
+    let home = format!("{HOME}firm: office\njudge_by: [office]\n");
+    let pack = format!("{HEAD}{}", rule("value: {count: modules}\nat_most: 3"));
+    let project =
+        folder(&[("home.yaml", &home), ("office/packs/office.yaml", &pack), ("office/rates.yaml", "# nothing yet\n")]);
+    let own = check_in(engine(), project.path()).unwrap_or_else(|bad| panic!("{bad}"));
+    assert_eq!(only(&own).outcome, Outcome::Met);
+    assert!(own.home.rates.is_none());
+    let given = office();
+    let given = check_in(&for_firm(given.path()), project.path()).unwrap_or_else(|bad| panic!("{bad}"));
+    assert_eq!(only(&given).outcome, Outcome::Short);
+}
+
+#[test]
+fn a_home_with_rates_of_its_own_keeps_them() {
+    let office = office();
+    let project = folder(&[("home.yaml", &format!("{HOME}rates: {{sump: 900 $}}\n"))]);
+    let report = check_in(&for_firm(office.path()), project.path()).unwrap_or_else(|bad| panic!("{bad}"));
+    let rates = report.home.rates.unwrap();
+    assert!(rates.set_up.is_none() && rates.sump.is_some());
+}
+
+#[test]
+fn a_firms_folder_that_is_not_there_is_told() {
+    let project = folder(&[("home.yaml", HOME)]);
+    let bad = check_in(&for_firm(&project.path().join("nowhere")), project.path()).unwrap_err();
+    assert!(bad.to_string().contains("the firm's folder: cannot read"), "{bad}");
+    assert!(for_firm(&project.path().join("nowhere")).pack("fresh-air").is_err());
+}
+
+/// The folder that `mateline new --firm` lays out works as it stands.
+#[test]
+fn the_folder_of_a_new_firm_is_good() {
+    let template = root().join("core/cli/firm");
+    let engine = for_firm(&template);
+    assert_eq!(engine.firm_packs().unwrap_or_else(|bad| panic!("{bad}")), ["house-standard"]);
+    let pack = engine.pack("house-standard").unwrap_or_else(|bad| panic!("{bad}"));
+    assert_eq!(pack.rules.len(), 3);
+    let results = run_examples(&pack, &engine.vocabulary());
+    assert!(results.len() >= 9 && results.iter().all(ExampleResult::holds), "{results:?}");
+    assert_eq!(untested_rows(&pack, &engine.vocabulary()), Vec::<String>::new());
+    let project = folder(&[("home.yaml", &format!("{HOME}judge_by: [house-standard]\n"))]);
+    let report = check_in(&engine, project.path()).unwrap_or_else(|bad| panic!("{bad}"));
+    let windows = report.verdicts.iter().find(|verdict| verdict.rule == "window-mean-u-factor").unwrap();
+    close(value(windows), si("0.25 Btu/(h·ft²·°F)"));
+    assert_eq!(windows.outcome, Outcome::Met, "{}", windows.message);
+}
+
+#[test]
+fn the_catalogue_is_current() {
+    let packs: Vec<Pack> =
+        engine().library().iter().map(|(id, _)| engine().pack(id).unwrap_or_else(|bad| panic!("{bad}"))).collect();
+    let generated = catalogue(&packs);
+    let path = root().join("rules/CATALOGUE.md");
+    if std::env::var_os("MATELINE_BLESS").is_some() {
+        std::fs::write(&path, &generated).unwrap();
+    }
+    let kept = std::fs::read_to_string(&path).unwrap_or_default();
+    assert!(kept == generated, "rules/CATALOGUE.md is stale; write it with MATELINE_BLESS=1 cargo test");
+    for pack in &packs {
+        for rule in &pack.rules {
+            assert!(generated.contains(&format!("\n### {}/{}\n", pack.id, rule.id)));
+        }
+    }
+}
