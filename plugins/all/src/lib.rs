@@ -13,6 +13,7 @@ pub fn built_in() -> Vec<Box<dyn Plugin>> {
         Box::new(mateline_materials::Materials),
         Box::new(mateline_foundation::FoundationPlugin),
         Box::new(mateline_moisture::Moisture),
+        Box::new(mateline_junctions::Junctions),
     ]
 }
 
