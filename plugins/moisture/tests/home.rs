@@ -125,8 +125,8 @@ fn tight_layers_shut_in_what_can_get_wet() {
     }
 }
 
-/// A wall without foam, with a tight cladding, gets wet every winter; a foil outside of it never lets it dry, and foam over
-/// the sheathing does away with it. The fact says how much foam.
+/// Where the mean of the warmest month is 7 °C, the inner face of a tight foam over sheathing stays wet through the summer, and
+/// more water settles each year. Enough foam keeps it warm, and the fact says how much.
 #[test]
 fn foam_keeps_a_wall_dry_and_too_little_does_not() {
     let wall = |foam: &str| {
@@ -134,10 +134,16 @@ fn foam_keeps_a_wall_dry_and_too_little_does_not() {
             {"material": "gypsum-board", "thickness": "12.5 mm"},
             {"framed": {"member": "wood", "size": "38 mm x 140 mm", "spacing": "406 mm", "fill": "wool"}},
             {"material": "osb", "thickness": "11 mm"},
-            {"material": "foam", "thickness": foam},
-            {"material": "foil"}
+            {"material": "foam", "thickness": foam}
         ]);
-        run(&home(json!({"site": {"humidity_class": 3}, "assemblies": {"wall": {"layers": layers}}})), &[])
+        let months = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
+            .into_iter()
+            .zip([-13, -12, -8, -3, 2, 6, 7, 7, 3, -2, -7, -11]);
+        let months: serde_json::Map<_, _> =
+            months.map(|(month, t)| (month.to_owned(), json!({"temperature": format!("{t} °C")}))).collect();
+        let foam = json!({"vapour_resistance": 10_000});
+        let site = json!({"humidity_class": 3, "months": months});
+        run(&home(json!({"site": site, "materials": {"foam": foam}, "assemblies": {"wall": {"layers": layers}}})), &[])
     };
     let thin = wall("5 mm");
     assert!(!found(&thin, "assemblies.wall", "moisture.dries"));
@@ -156,22 +162,23 @@ fn foam_keeps_a_wall_dry_and_too_little_does_not() {
     // A basis that can be followed, and figures with words.
     let peak = thin.facts.iter().find(|fact| fact.quantity == "moisture.peak_water").unwrap();
     assert!(peak.basis.steps.len() > 10 && peak.basis.provenance.is_some());
-    assert_eq!(thin.figures.len(), 3);
-    assert!(thin.figures.iter().all(|figure| figure.alternative.len() > 40));
+    let figures: Vec<_> = thin.figures.iter().filter(|figure| figure.subject.id() == "wall").collect();
+    assert_eq!(figures.len(), 3);
+    assert!(figures.iter().all(|figure| figure.alternative.len() > 40));
 }
 
-/// A plane part of U 0.5 with the handbook's film has R 2.0 − 0.1198 + 0.25 = 2.1302 and a factor of 0.8826; against 0.90 it
-/// lacks 0.25/0.10 − 2.1302 = 0.3698 m²·K/W, 12.9 mm of foam of 0.035 W/(m·K).
+/// A plane part of U 0.6 with the handbook's film has R 1.6667 − 0.1198 + 0.25 = 1.7969 and a factor of 1 − 0.25/1.7969 =
+/// 0.8609; foam of 0.035 W/(m·K) makes up what is lacking of 0.25/(1 − f).
 #[test]
 fn insulation_that_brings_a_surface_back() {
     let class = json!({"site": {"humidity_class": 4}});
-    let known = &[("assemblies.wall", "envelope.u_factor", 0.5)];
+    let known = &[("assemblies.wall", "envelope.u_factor", 0.6)];
     let facts = run(&home(class), known);
     let (factor, needed) = (
         number(&facts, "assemblies.wall", "moisture.surface_factor"),
         number(&facts, "assemblies.wall", "moisture.surface_factor_needed"),
     );
-    assert!((factor - 0.882_6).abs() < 0.000_1 && needed > factor, "{factor} {needed}");
+    assert!((factor - 0.860_9).abs() < 0.000_1 && needed > factor, "{factor} {needed}");
     let wanted = number(&facts, "assemblies.wall", "moisture.surface_insulation_needed");
     let by_hand = 0.050 + (0.25 / (1.0 - needed) - 0.25 / (1.0 - factor)) * 0.035;
     assert!((wanted - by_hand).abs() < 1e-9);
