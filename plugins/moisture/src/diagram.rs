@@ -48,8 +48,18 @@ pub struct Profile {
     pub saturation: Vec<f64>,
     /// p (Pa).
     pub vapour: Vec<f64>,
+    /// The planes that hold the string: both surfaces, and every plane where it touches saturation or water lies.
+    pub held: Vec<usize>,
     /// What settles on a plane, or dries from it where below zero (kg/(m²·s)).
     pub gain: Vec<f64>,
+}
+
+impl Profile {
+    /// The planes next to one that hold the string, inside and outside of it.
+    pub fn neighbours(&self, plane: usize) -> Option<(usize, usize)> {
+        let place = self.held.iter().position(|held| *held == plane)?;
+        Some((*self.held.get(place.checked_sub(1)?)?, *self.held.get(place + 1)?))
+    }
 }
 
 impl Diagram {
@@ -81,7 +91,7 @@ impl Diagram {
         Some((inner.layer, self.slices.get(plane)?.layer))
     }
 
-    /// Sum of s_d up to each plane (m).
+    /// Sum of s_d up to each plane, from the inner surface (m).
     pub fn depths(&self) -> Vec<f64> {
         self.sums(0.0, |sheet| sheet.sd)
     }
@@ -150,7 +160,8 @@ impl Diagram {
                 *place = flow(before, here) - flow(here, after);
             }
         }
-        Profile { temperatures, saturation, vapour, gain }
+        let held = string.iter().map(|point| point.plane).collect();
+        Profile { temperatures, saturation, vapour, held, gain }
     }
 }
 

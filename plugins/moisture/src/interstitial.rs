@@ -5,8 +5,8 @@ use crate::conditions::{Conditions, name, seconds};
 use crate::diagram::{Diagram, SLICE, Sheet};
 use crate::facts::{self, COUNT, DEGREES, VAPOUR, VAPOUR_FLOW, WATER};
 use crate::layers::{Layers, noted};
-use crate::year::Year;
-use mateline_model::quantity::{Length, Pressure, Quantity, SurfaceMass, Temperature, ThermalResistance, Units};
+use crate::year::{MonthOfYear, Year};
+use mateline_model::quantity::{EmissionRate, Length, Pressure, SurfaceMass, Temperature, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
@@ -14,6 +14,9 @@ const METHOD: &str = "monthly condensation and drying";
 const SOURCE: &str = "ISO 13788:2012, clause 6";
 /// Diffusion-equivalent thickness.
 const SD: Units = Units::new("m", 3, "m", 3);
+
+/// Where films come from.
+const FILMS: &str = "ISO 6946:2017, table 7 (from memory, high)";
 
 /// Every fact of this method.
 pub(crate) const QUANTITIES: [&QuantityDef; 6] = [
@@ -42,7 +45,8 @@ fn diagram(layers: &Layers<'_>, instead: Option<(usize, f64)>) -> Diagram {
         .enumerate()
         .map(|(place, layer)| {
             let times = instead.filter(|(chosen, _)| *chosen == place).map_or(1.0, |(_, times)| times);
-            Sheet { resistance: layer.resistance * times, sd: layer.sd * times }
+            let sd = if layer.sd_by_thickness { layer.sd * times } else { layer.sd };
+            Sheet { resistance: layer.resistance * times, sd }
         })
         .collect();
     Diagram::split(layers.flow.inner_film().si(), &sheets, layers.outer_film())
@@ -112,20 +116,22 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
         Term::new(symbol, meaning, ThermalResistance::from_si(value), Units::RESISTANCE)
     };
     for (place, layer) in layers.layers.iter().enumerate() {
-        basis = basis.step(
-            Step::new("s_d = µ d, or δ0/W")
-                .term(
-                    resistance("R", format!("{}, through what fills it where framed", layer.name), layer.resistance)
-                        .given(layers.path(place)),
-                )
-                .result(sd("s_d", format!("{}: {}", layer.name, layer.sd_from), layer.sd)),
-        );
+        let called = match layer.framing {
+            Some(_) => format!("{}, between the members", layer.name),
+            None => layer.name.clone(),
+        };
+        let equation = if layer.sd_by_thickness { "s_d = µ d" } else { "s_d = δ0/W" };
+        let step = Step::new(equation)
+            .term(resistance("R", called, layer.resistance).given(layers.path(place)))
+            .result(sd("s_d", format!("{}: {}", layer.name, layer.sd_from), layer.sd));
+        basis = basis.step(step);
     }
-    basis = basis.step(Step::new("R_T = Rsi + Σ R + Rse").result(resistance(
-        "R_T",
-        "from air to air".to_owned(),
-        diagram.total_resistance(),
-    )));
+    basis = basis.step(
+        Step::new("R_T = Rsi + Σ R + Rse")
+            .term(resistance("Rsi", "inner film".to_owned(), layers.flow.inner_film().si()).published(FILMS))
+            .term(resistance("Rse", "outer film".to_owned(), layers.outer_film()).published(FILMS))
+            .result(resistance("R_T", "from air to air".to_owned(), diagram.total_resistance())),
+    );
     if let Some(plane) = year.wettest {
         let depth = diagram.depths().get(plane).copied().unwrap_or_default();
         let inward = diagram.resistances().get(plane).copied().unwrap_or_default();
@@ -139,28 +145,7 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
             if *change == 0.0 && *water == 0.0 {
                 continue;
             }
-            let pick = |values: &[f64]| values.get(plane).copied().unwrap_or_default();
-            let Some(air) = conditions.get(month.month) else { continue };
-            let rate = Quantity::from(mateline_model::quantity::EmissionRate::from_si(change / seconds(month.month)));
-            basis = basis.step(
-                Step::new(format!("{}: Ma = Ma + g t", name(month.month)))
-                    .term(Term::new("pi", "indoors", air.inside.vapour, VAPOUR))
-                    .term(Term::new("pe", "outside", air.outside.vapour, VAPOUR))
-                    .term(Term::new(
-                        "θ",
-                        "on the plane",
-                        Temperature::from_si(pick(&month.profile.temperatures)),
-                        DEGREES,
-                    ))
-                    .term(Term::new(
-                        "p",
-                        "on the plane, saturated",
-                        Pressure::from_si(pick(&month.profile.vapour)),
-                        VAPOUR,
-                    ))
-                    .term(Term::new("g", "settling there, or drying", rate, VAPOUR_FLOW))
-                    .result(Term::new("Ma", "water on the plane", SurfaceMass::from_si(*water), WATER)),
-            );
+            basis = basis.step(month_step(diagram, plane, month, conditions, *change, *water));
         }
         if let Some(peak) = year.peak_month() {
             basis = basis.step(
@@ -193,6 +178,51 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
         Some(assumption) => basis.assuming(assumption),
         None => basis,
     }
+}
+
+/// One month on the wettest plane: the string to the planes next to it that hold it, and what that brings.
+fn month_step(
+    diagram: &Diagram,
+    plane: usize,
+    month: &MonthOfYear,
+    conditions: &[Conditions; 12],
+    change: f64,
+    water: f64,
+) -> Step {
+    let pick = |values: &[f64], plane: usize| values.get(plane).copied().unwrap_or_default();
+    let profile = &month.profile;
+    let depths = diagram.depths();
+    let pressure = |symbol: &'static str, meaning: &'static str, plane: usize| {
+        Term::new(symbol, meaning, Pressure::from_si(pick(&profile.vapour, plane)), VAPOUR)
+    };
+    let apart = |symbol: &'static str, meaning: &'static str, from: usize, to: usize| {
+        Term::new(symbol, meaning, Length::from_si(pick(&depths, to) - pick(&depths, from)), SD)
+    };
+    let mut step = Step::new(format!("{}: g = δ0 ((p1 - p)/s1 - (p - p2)/s2), Ma = Ma + g t", name(month.month)));
+    if let Some(air) = conditions.get(month.month) {
+        step = step.term(Term::new("pi", "indoors", air.inside.vapour, VAPOUR)).term(Term::new(
+            "pe",
+            "outside",
+            air.outside.vapour,
+            VAPOUR,
+        ));
+    }
+    let temperature = Temperature::from_si(pick(&profile.temperatures, plane));
+    step = step.term(Term::new("θ", "on the plane", temperature, DEGREES)).term(pressure(
+        "p",
+        "on the plane, saturated",
+        plane,
+    ));
+    if let Some((inner, outer)) = profile.neighbours(plane) {
+        step = step
+            .term(pressure("p1", "where the string is held next inside", inner))
+            .term(apart("s1", "s_d from there to the plane", inner, plane))
+            .term(pressure("p2", "where the string is held next outside", outer))
+            .term(apart("s2", "s_d from the plane to there", plane, outer));
+    }
+    let rate = EmissionRate::from_si(change / seconds(month.month));
+    step.term(Term::new("g", "settling there, or drying; until dry where it dries", rate, VAPOUR_FLOW))
+        .result(Term::new("Ma", "water on the plane", SurfaceMass::from_si(water), WATER))
 }
 
 /// Thickness of the outermost insulation with which the assembly dries within the year, where it does not: the least of

@@ -74,6 +74,8 @@ pub(crate) struct VapourLayer<'a> {
     pub sd: f64,
     /// Where `s_d` comes from, in words.
     pub sd_from: String,
+    /// Whether `s_d` grows with the thickness; that of a facing does not.
+    pub sd_by_thickness: bool,
     pub framing: Option<&'a Framing>,
     pub layer: &'a Layer,
 }
@@ -234,6 +236,7 @@ impl<'a> Look<'a, '_> {
             resistance,
             sd,
             sd_from,
+            sd_by_thickness: material.permeance.is_none(),
             framing: None,
             layer: self.layer,
         })
@@ -249,6 +252,7 @@ impl<'a> Look<'a, '_> {
             resistance: air_space(depth.si(), self.flow),
             sd: AIR_SPACE,
             sd_from: "an air layer of any depth".to_owned(),
+            sd_by_thickness: false,
             framing: None,
             layer: self.layer,
         }
