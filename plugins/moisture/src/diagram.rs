@@ -10,8 +10,8 @@ use mateline_psychrometrics::saturation::saturation_pressure;
 
 /// The greatest resistance of a slice (m²·K/W): thicker layers are split. ISO 13788:2012, 6.4 (from memory).
 pub const SLICE: f64 = 0.25;
-/// More slices than this add nothing but time.
-const MOST_SLICES: usize = 400;
+/// More slices than this in a whole assembly belong to no construction.
+pub const MOST_SLICES: usize = 2_000;
 
 /// A layer as the diagram sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]

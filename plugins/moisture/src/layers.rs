@@ -1,6 +1,7 @@
 //! An assembly as moisture sees it: from inside to outside the layers up to a ventilated cavity, each with its resistance
 //! and its vapour-diffusion-equivalent air layer thickness. Framed layers are followed through what fills them.
 
+use crate::diagram::{MOST_SLICES, SLICE};
 use crate::lack::Lack;
 use mateline_model::Pointer;
 use mateline_model::home::{Assembly, AssemblyKind, Boundary, Framing, Home, Id, Layer, LayerKind, MaterialKind, Role};
@@ -137,6 +138,14 @@ impl<'a> Layers<'a> {
             let path = format!("assemblies.{id}");
             return Err(Lack::at(format!("{path} has no layer inside of its ventilated cavity"), path));
         }
+        let slices: f64 = layers.iter().map(|layer| (layer.resistance / SLICE).ceil().max(1.0)).sum();
+        if slices > MOST_SLICES as f64 {
+            let path = format!("assemblies.{id}");
+            let because = format!(
+                "{path} resists as no construction does: it would take {slices} slices, of at most {MOST_SLICES}"
+            );
+            return Err(Lack::at(because, path));
+        }
         Ok(Layers { id, assembly, boundary, flow, layers, vented })
     }
 
@@ -171,7 +180,9 @@ impl<'a> Layers<'a> {
 
     /// The outermost layer that insulates without framing, whose thickness can be chosen.
     pub(crate) fn outermost_insulation(&self) -> Option<usize> {
-        let chosen = |layer: &VapourLayer<'_>| layer.framing.is_none() && layer.insulates() && layer.thickness > 0.0;
+        let chosen = |layer: &VapourLayer<'_>| {
+            layer.framing.is_none() && layer.insulates() && layer.thickness > 0.0 && layer.resistance > 0.0
+        };
         self.layers.iter().rposition(chosen)
     }
 

@@ -35,7 +35,7 @@ pub use lack::Lack;
 
 use layers::{Flow, Layers};
 use mateline_model::home::{Assembly, AssemblyKind, Boundary};
-use mateline_model::{QuantityDef, Subject};
+use mateline_model::{Fact, Missing, QuantityDef, Subject};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 
 /// The moisture plugin.
@@ -93,8 +93,23 @@ impl Plugin for Moisture {
         surface_facts::report_junctions(request, &climate, &mut findings);
         surface_facts::report_openings(request, &climate, &mut findings);
         attic::report(request, &assemblies, &mut findings);
+        keep_finite(&mut findings);
         Ok(findings)
     }
+}
+
+/// Takes out numbers that are not finite, as values beyond all measure lead to, and says that they are missing.
+fn keep_finite(findings: &mut Findings) {
+    let is_finite = |fact: &Fact| fact.value.number().is_none_or(|quantity| quantity.si.is_finite());
+    let (finite, endless): (Vec<Fact>, Vec<Fact>) =
+        std::mem::take(&mut findings.facts).into_iter().partition(is_finite);
+    findings.facts = finite;
+    findings.missing.extend(endless.into_iter().map(|fact| Missing {
+        subject: fact.subject,
+        quantity: fact.quantity,
+        because: "the layers lead to no finite number".to_owned(),
+        at: fact.at,
+    }));
 }
 
 /// Facts of the home that need its climate.

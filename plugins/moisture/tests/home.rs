@@ -211,3 +211,13 @@ fn junctions_and_openings() {
         "junctions.surface_factor of junctions.eave is not known"
     );
 }
+
+/// A layer that resists as no construction does gets a reason, quickly, and no number.
+#[test]
+fn a_layer_beyond_all_measure() {
+    let layers = json!([{"material": "foam", "thickness": "1000 m"}, {"material": "wrap"}]);
+    let facts = run(&home(json!({"site": {"humidity_class": 2}, "assemblies": {"wall": {"layers": layers}}})), &[]);
+    let (because, at) = missing(&facts, "assemblies.wall", "moisture.peak_water");
+    assert!(because.contains("slices, of at most 2000"), "{because}");
+    assert_eq!(at, "assemblies.wall");
+}
