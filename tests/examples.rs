@@ -69,7 +69,7 @@ fn heron_lane() -> Report {
     check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}"))
 }
 
-/// Thinner foam on the wall: only that wall's facts, and what is summed from them, move.
+/// Thinner foam on the wall: only that wall's facts, its junctions', and what is summed from them, move.
 #[test]
 fn one_foam_thickness_changes_what_it_should() {
     let before = heron_lane();
@@ -82,7 +82,8 @@ fn one_foam_thickness_changes_what_it_should() {
         let weighed = fact.starts_with("modules.") && fact.ends_with("takeoff.weight");
         let borne = fact.contains(" foundation."); // a lighter wall loads the foundation less
         let summed = fact.starts_with("home envelope.") || fact.starts_with("references.");
-        assert!(weighed || borne || summed || fact.starts_with("assemblies.wall "), "{fact} moved");
+        let joined = fact.starts_with("junctions.") || fact.starts_with("home junctions.");
+        assert!(weighed || borne || summed || joined || fact.starts_with("assemblies.wall "), "{fact} moved");
     }
     assert!(
         number(&after, "assemblies.wall", "envelope.u_factor")
@@ -99,7 +100,12 @@ fn one_foam_thickness_changes_what_it_should() {
     assert_eq!(wall(&after).0, Outcome::Met);
     assert!(wall(&after).1.ends_with("accepted because ua-alternative is met"), "{:?}", wall(&after));
     let turned = turned(&before, &after);
-    assert!(turned.iter().all(|line| line.contains("assemblies.wall") || line.contains(" home ")), "{turned:#?}");
+    let concerned = ["assemblies.wall", " home ", " junctions."];
+    assert!(turned.iter().all(|line| concerned.iter().any(|one| line.contains(one))), "{turned:#?}");
+    // Paint alone is no longer enough inside, and water condenses on the sheathing in winter.
+    assert!(turned.contains("moisture-control/class-iii-over-2x6 assemblies.wall short"), "{turned:#?}");
+    let peak = |report: &Report| number(report, "assemblies.wall", "moisture.peak_water");
+    assert!(peak(&before) == 0.0 && peak(&after) > 0.05, "{}", peak(&after));
 }
 
 /// Studs farther apart: the framing fraction falls, the effective resistance rises, areas and nominal values stay.
@@ -112,7 +118,9 @@ fn one_stud_spacing_changes_what_it_should() {
     for fact in &moved {
         let weighed = fact.starts_with("modules.") && fact.ends_with("takeoff.weight");
         let summed = fact.starts_with("home envelope.") || fact.starts_with("references.");
-        assert!(weighed || summed || fact.starts_with("assemblies.wall envelope."), "{fact} moved");
+        let joined = fact.starts_with("junctions.") || fact.starts_with("home junctions.");
+        let of_wall = ["assemblies.wall envelope.", "assemblies.wall moisture.surface_"];
+        assert!(weighed || summed || joined || of_wall.iter().any(|own| fact.starts_with(own)), "{fact} moved");
     }
     let of_wall = |report: &Report, quantity: &str| number(report, "assemblies.wall", quantity);
     assert!(of_wall(&after, "envelope.framing_fraction") < of_wall(&before, "envelope.framing_fraction"));
