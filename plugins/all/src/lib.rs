@@ -12,6 +12,7 @@ pub fn built_in() -> Vec<Box<dyn Plugin>> {
         Box::new(mateline_ventilation::Ventilation),
         Box::new(mateline_materials::Materials),
         Box::new(mateline_foundation::FoundationPlugin),
+        Box::new(mateline_junctions::Junctions),
     ]
 }
 

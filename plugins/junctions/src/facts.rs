@@ -38,6 +38,7 @@ table! {
         "How much the heat flow changed when every cell was last cut in four.");
     LENGTH = number("junctions.length", Units::LENGTH; "Length of the junction: given, or found from the boxes.");
     LOSS = number("junctions.loss", Units::CONDUCTANCE; "Heat loss coefficient of the junction: ψ times length.");
+    KIND = text("junctions.kind"; "What meets what at the junction, in the home file's words.");
     SOURCE = text("junctions.source"; "Where ψ comes from: given, solved or default.");
     LOSS_TOTAL = number("junctions.loss_total", Units::CONDUCTANCE; "Heat loss coefficient of all junctions.");
     SHARE_OF_LOSS = number("junctions.share", Units::PERCENT;

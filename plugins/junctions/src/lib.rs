@@ -55,6 +55,9 @@ use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Junctions;
 
+#[cfg(feature = "plugin-library")]
+mateline_sdk::export_plugin!(Junctions);
+
 impl Plugin for Junctions {
     fn declaration(&self) -> Declaration {
         Declaration {

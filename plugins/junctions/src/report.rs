@@ -27,6 +27,8 @@ pub(crate) type Loss = Result<Conductance, String>;
 /// Writes a junction down and hands back its heat loss.
 pub(crate) fn write(request: &Request<'_>, planned: &Planned<'_>, outcome: &Outcome, findings: &mut Findings) -> Loss {
     let subject = Subject::element("junctions", &planned.id);
+    let found = if planned.junction.is_some() { "as listed" } else { "found where the faces of the boxes meet" };
+    findings.text(&subject, &facts::KIND, word(planned.kind), Basis::new(found, "geometry and the home file"));
     let psi = write_psi(&subject, planned, outcome, findings);
     write_factor(request, &subject, planned, outcome, findings);
     if let Outcome::Solved(solved) = outcome {

@@ -9,7 +9,6 @@ use crate::section::content_hash;
 use crate::solution::Solver;
 use mateline_model::home::JunctionKind;
 use mateline_sdk::Request;
-use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -41,7 +40,7 @@ pub(crate) fn outcomes(request: &Request<'_>, planned: &[Planned<'_>], solver: &
         place_of.push(place);
     }
     let solved: Vec<Result<Arc<Solutions>, SectionError>> =
-        different.par_iter().map(|drawn| Solutions::of(drawn, solver).map(Arc::new)).collect();
+        each(&different, |drawn| Solutions::of(drawn, solver).map(Arc::new));
     let mut first: Vec<Option<String>> = vec![None; solved.len()];
     let mut outcomes = Vec::with_capacity(planned.len());
     for ((planned, drawing), place) in planned.iter().zip(drawings).zip(place_of) {
@@ -82,4 +81,17 @@ fn drawing(request: &Request<'_>, planned: &Planned<'_>) -> Option<Result<Drawn,
         top_is_apart: lists(home, JunctionKind::FoundationTop),
     };
     Some(own.unwrap_or_else(|| draw::draw(&Scene { request, home, wanted })))
+}
+
+/// Does the same for every item, in order; side by side, unless no thread may start.
+#[cfg(not(feature = "plugin-library"))]
+fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync + Send) -> Vec<R> {
+    use rayon::prelude::*;
+    items.par_iter().map(work).collect()
+}
+
+/// Does the same for every item, in order.
+#[cfg(feature = "plugin-library")]
+fn each<T, R>(items: &[T], work: impl Fn(&T) -> R) -> Vec<R> {
+    items.iter().map(work).collect()
 }
