@@ -4,12 +4,7 @@ use super::*;
 
 /// Runs mateline with the firm's folder in the environment.
 fn with_firm(folder: &str, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_mateline"))
-        .args(arguments)
-        .current_dir(root())
-        .env("MATELINE_FIRM", folder)
-        .output()
-        .unwrap()
+    program().args(arguments).current_dir(root()).env("MATELINE_FIRM", folder).output().unwrap()
 }
 
 /// A firm's folder as `new` lays it out.

@@ -1,17 +1,23 @@
 //! The engine as this program ships it: built-in plugins, packs and materials, and a host for third-party plugins.
 
 use crate::arguments::Hosting;
+use crate::cache::Cache;
 use mateline_engine::Engine;
 use mateline_engine::host::{Host, Limits, MIB, Start};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// The engine with everything that comes with mateline.
 ///
 /// # Errors
 /// When the built-in plugins do not fit together, which a test excludes.
-pub fn engine(hosting: &Hosting) -> Result<Engine, String> {
+pub fn engine(hosting: &Hosting, cache: Option<Arc<Cache>>) -> Result<Engine, String> {
     let materials = mateline_plugins::materials().clone();
-    let engine = Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, materials)?;
+    let plugins = match cache {
+        Some(cache) => mateline_plugins::built_in_with(cache),
+        None => mateline_plugins::built_in(),
+    };
+    let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?;
     Ok(match firm(hosting) {
         Some(folder) => engine.for_firm(&folder),
         None => engine,

@@ -61,6 +61,11 @@ pub fn refuse(message: &str) -> Exit {
     Exit::BadInput
 }
 
+/// Says something on the error stream that is no part of the result.
+pub fn note(message: &str) {
+    eprintln!("note: {message}");
+}
+
 /// Shows every problem of an input on the error stream.
 pub fn bad_input(bad: &BadInput, when: When) -> Exit {
     eprint!("{}", problems_text(bad, style(when, AutoStream::choice(&std::io::stderr()))));
