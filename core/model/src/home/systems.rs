@@ -1,7 +1,7 @@
 //! Ventilation, heating, hot water, kitchen hood and clothes dryer.
 
 use super::{Elements, Id, Name};
-use crate::quantity::{Current, FanEfficacy, Flow, Length, Loudness, Power, Pressure, Ratio, Volume};
+use crate::quantity::{Current, FanEfficacy, Flow, Length, Loudness, MassFlow, Power, Pressure, Ratio, Volume};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -24,6 +24,9 @@ pub struct Systems {
     /// Clothes dryer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clothes_dryer: Option<ClothesDryer>,
+    /// Water that people and what they do give off to the air, where it is known better than by the usual values.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub indoor_moisture: Option<IndoorMoisture>,
     /// Electrical and other readiness for later equipment.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub readiness: Option<Readiness>,
@@ -291,6 +294,21 @@ pub enum DryerKind {
     Condensing,
     /// None in the home.
     None,
+}
+
+/// Water given off to the indoor air, averaged over the day.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct IndoorMoisture {
+    /// How many people live here; those that the rooms sleep where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub people: Option<u32>,
+    /// What each of them gives off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub per_person: Option<MassFlow>,
+    /// What cooking, washing, drying and plants give off together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub activities: Option<MassFlow>,
 }
 
 /// Provisions for equipment that comes later.
