@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_model::{Outcome, Report, Severity};
-use mateline_packets::{Audience, Block, Cell, Inputs, OutFile, Packet, Paper, Trace, folder, manifest, verify};
+use mateline_packets::{
+    Attached, Audience, Block, Cell, Inputs, OutFile, Packet, Paper, Trace, folder, manifest, verify,
+};
 use mateline_reports::shown;
 use mateline_tests::{check_file, checked, example};
 use std::fs;
@@ -14,16 +16,23 @@ fn heron() -> &'static Report {
     REPORT.get_or_init(|| check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}")))
 }
 
+/// The files that records name, as they lie in the example.
+fn attached(report: &Report) -> Attached {
+    let folder = example("heron-lane").parent().unwrap().to_owned();
+    Attached::read(report, |name| fs::read(folder.join(name)).map_err(|_| format!("cannot read '{name}'")))
+}
+
 fn packet(report: &Report, audience: Audience) -> Packet {
-    mateline_packets::build(report, audience).unwrap_or_else(|error| panic!("{error}"))
+    mateline_packets::build(report, &attached(report), audience).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// All files of a packet, the manifest at the end.
 fn files(report: &Report, audience: Audience) -> Vec<OutFile> {
     let packet = packet(report, audience);
-    let inputs = Inputs { library: mateline_rules::PACKS };
+    let attached = attached(report);
+    let inputs = Inputs { library: mateline_rules::PACKS, attached: &attached };
     let mut files = mateline_packets::files(&packet, report, Paper::Letter, inputs).unwrap_or_else(|e| panic!("{e}"));
-    let manifest = manifest::of(&packet, report, Paper::Letter, &files).text().unwrap();
+    let manifest = manifest::of(&packet, report, &attached, Paper::Letter, &files).text().unwrap();
     files.push(OutFile { path: manifest::NAME.to_owned(), bytes: manifest.into_bytes() });
     files
 }

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_engine::{Engine, Options};
-use mateline_packets::{Audience, Packet, Paper, build};
+use mateline_packets::{Attached, Audience, Packet, Paper, build};
 use std::path::{Path, PathBuf};
 
 fn packet(home: &Path, audience: Audience) -> Packet {
@@ -10,7 +10,9 @@ fn packet(home: &Path, audience: Audience) -> Packet {
         Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, mateline_plugins::materials().clone())
             .unwrap();
     let report = engine.check(home, &Options::default()).unwrap_or_else(|bad| panic!("{bad}"));
-    build(&report, audience).unwrap()
+    let folder = home.parent().unwrap();
+    let attached = Attached::read(&report, |name| std::fs::read(folder.join(name)).map_err(|error| error.to_string()));
+    build(&report, &attached, audience).unwrap()
 }
 
 fn example(name: &str) -> PathBuf {

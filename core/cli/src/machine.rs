@@ -3,6 +3,8 @@
 use crate::arguments::Hosting;
 use mateline_engine::Engine;
 use mateline_engine::host::{Host, Limits, MIB, Start};
+use mateline_engine::load::PartFault;
+use mateline_reports::overrides;
 use std::path::PathBuf;
 
 /// The engine with everything that comes with mateline.
@@ -11,10 +13,19 @@ use std::path::PathBuf;
 /// When the built-in plugins do not fit together, which a test excludes.
 pub fn engine(hosting: &Hosting) -> Result<Engine, String> {
     let materials = mateline_plugins::materials().clone();
-    let engine = Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, materials)?;
+    let engine = Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, materials)?.judging_parts(part);
     Ok(match firm(hosting) {
         Some(folder) => engine.for_firm(&folder),
         None => engine,
+    })
+}
+
+/// Whether a part of a page that a firm replaces can stand in for the one of its name.
+fn part(name: &str, text: &str) -> Result<(), PartFault> {
+    overrides::check(name, text, mateline_packets::parts()).map_err(|fault| PartFault {
+        line: fault.line,
+        message: fault.message,
+        help: fault.help,
     })
 }
 

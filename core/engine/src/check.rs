@@ -2,7 +2,9 @@
 
 use crate::host::{Host, invite, recorded};
 use crate::judge::{Judged, judge, unknown_waivers, waive};
-use crate::load::{BadInput, Diagnosis, Fields, Loaded, Placed, Project, SourceFile, Span, load_home, place};
+use crate::load::{
+    BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, load_home, place,
+};
 use crate::pack::{Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs};
 use crate::schedule::Schedule;
 use mateline_model::home::{Elements, Material};
@@ -21,6 +23,7 @@ pub struct Engine {
     quantities: BTreeMap<String, QuantityDef>,
     host: Option<Host>,
     firm: Option<PathBuf>,
+    parts: Option<JudgePart>,
 }
 
 /// A checked home with what it was read from.
@@ -55,7 +58,7 @@ impl Engine {
     ) -> Result<Engine, String> {
         let schedule = Schedule::new(plugins)?;
         let quantities = schedule.quantities();
-        Ok(Engine { schedule, library, materials, quantities, host: None, firm: None })
+        Ok(Engine { schedule, library, materials, quantities, host: None, firm: None, parts: None })
     }
 
     /// The same engine, which runs the third-party plugins a home names.
@@ -68,6 +71,12 @@ impl Engine {
     #[must_use]
     pub fn for_firm(self, folder: &Path) -> Engine {
         Engine { firm: Some(folder.to_owned()), ..self }
+    }
+
+    /// The same engine, which judges the parts of the report that a firm replaces.
+    #[must_use]
+    pub fn judging_parts(self, judge: JudgePart) -> Engine {
+        Engine { parts: Some(judge), ..self }
     }
 
     /// Names of the firm's packs, in order.
@@ -101,6 +110,7 @@ impl Engine {
             materials: self.materials.clone(),
             host: self.host.clone(),
             firm: self.firm.clone(),
+            parts: self.parts,
         })
     }
 
@@ -144,7 +154,7 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
-        load_home(path, &self.materials, self.firm.as_deref())
+        load_home(path, &self.materials, self.firm.as_deref(), self.parts)
     }
 
     /// Checks a home.
