@@ -2,8 +2,8 @@
 
 use crate::packet::{Packet, Standing};
 use crate::source::Source;
-use crate::{Attached, Audience, Paper, csv, html, reader, words};
-use mateline_model::{Outcome, Report, Severity};
+use crate::{Attached, Audience, Paper, acts, csv, html, reader, words};
+use mateline_model::{Outcome, Report, Severity, Verdict};
 use mateline_reports::{ReportError, VERSION, shown};
 use std::collections::BTreeSet;
 
@@ -72,7 +72,7 @@ pub fn build(report: &Report, attached: &Attached, audience: Audience) -> Result
         place: report.home.site.place.to_string(),
         file: report.file.clone(),
         version: VERSION,
-        standing: standing(report, attached),
+        standing: standing(source),
         sections: reader::sections(source, audience)?,
     })
 }
@@ -103,8 +103,42 @@ pub fn files(packet: &Packet, report: &Report, paper: Paper, inputs: Inputs<'_>)
     Ok(files)
 }
 
+/// Requirements that the first page names one by one.
+const MOST_NAMED: usize = 6;
+
+/// The requirements that are open, each with where and who acts.
+fn required(source: Source<'_>) -> Vec<String> {
+    let mut named: Vec<(String, &Verdict, Vec<String>)> = Vec::new();
+    for verdict in source.open().into_iter().filter(|verdict| verdict.severity == Severity::Required) {
+        let who = acts::who(source, verdict).text;
+        let key = format!("{} {who}", verdict.full_name());
+        match named.iter_mut().find(|(known, ..)| *known == key) {
+            Some((.., subjects)) => subjects.push(verdict.subject.to_string()),
+            None => named.push((key, verdict, vec![verdict.subject.to_string()])),
+        }
+    }
+    let more = named.len().saturating_sub(MOST_NAMED);
+    let line = |(_, verdict, subjects): &(String, &Verdict, Vec<String>)| {
+        let others = subjects.len().saturating_sub(3);
+        let mut places: Vec<String> = subjects.iter().take(3).cloned().collect();
+        places.extend((others > 0).then(|| format!("{others} more")));
+        let (word, _) = words::outcome(verdict.outcome);
+        let who = acts::who(source, verdict).text;
+        format!(
+            "{}: {}, {}; the {who} acts.",
+            words::sentence(word).trim_end_matches('.'),
+            verdict.title,
+            words::joined(&places)
+        )
+    };
+    let mut lines: Vec<String> = named.iter().take(MOST_NAMED).map(line).collect();
+    lines.extend((more > 0).then(|| format!("{more} more stand under open points.")));
+    lines
+}
+
 /// How the home stands, in words for the first page.
-fn standing(report: &Report, attached: &Attached) -> Standing {
+fn standing(source: Source<'_>) -> Standing {
+    let Source { report, attached } = source;
     let of = |outcome: Outcome, severity: Severity| {
         report.verdicts.iter().filter(|v| v.outcome == outcome && v.severity == severity).count()
     };
@@ -132,6 +166,7 @@ fn standing(report: &Report, attached: &Attached) -> Standing {
             requirements(unproven)
         ));
     }
+    sentences.extend(required(source));
     for plugin in report.plugins.iter().filter(|plugin| plugin.failure.is_some()) {
         sentences.push(format!("The calculation {} failed; its facts are missing.", plugin.name));
     }

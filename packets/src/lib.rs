@@ -9,6 +9,7 @@
 //! - [`folder`]: the files to a folder, whole or not at all, with a [`manifest`].
 //! - [`verify`]: whether a folder is still as it was written.
 
+mod acts;
 mod attached;
 mod audience;
 mod build;

@@ -77,7 +77,12 @@ mod tests {
         assert_eq!(check("summary.html", "<p>{{ title }}</p>", std::iter::empty()), Ok(()));
         assert_eq!(check("packet.css", "p {}", std::iter::once("packet.css")), Ok(()));
         let unknown = check("sumary.html", "", std::iter::once("packet.css")).unwrap_err();
-        assert!(unknown.help.unwrap().starts_with("the parts are page.html, style.css, summary.html, "));
+        assert!(
+            unknown
+                .help
+                .unwrap()
+                .starts_with("the parts are page.html, style.css, firm.css, firm.html, summary.html, ")
+        );
         let broken = check("summary.html", "<p>\n{{ title }\n</p>", std::iter::empty()).unwrap_err();
         assert_eq!(broken.line, 2);
         assert!(broken.message.starts_with("the part cannot be read: "), "{}", broken.message);
