@@ -21,6 +21,9 @@ use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summa
 use serde::Serialize;
 use verdicts::{Part, Pending, Skipped};
 
+/// What a policy allows the one script of the page by.
+pub const SCRIPT_DIGEST: &str = "sha256-29/HoeKcj+afIXikPkEyOrWr7oft4nbGksO1sTrlz/Q=";
+
 /// The whole report as one HTML file.
 ///
 /// # Errors
@@ -47,6 +50,7 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
             UnitSystem::Si => "SI",
         },
         version: VERSION,
+        script_digest: SCRIPT_DIGEST,
         letterhead: report.letterhead.iter().flat_map(|text| text.lines()).map(str::to_owned).collect(),
         counts: counts(report.summary()),
         sentences: sentences(report),
@@ -88,6 +92,7 @@ struct Page {
     file: String,
     units: &'static str,
     version: &'static str,
+    script_digest: &'static str,
     letterhead: Vec<String>,
     counts: Vec<Count>,
     sentences: Vec<String>,
