@@ -24,9 +24,7 @@ fn python_calls_a_plugin_through_the_three_functions() {
     let (area, volume) = (value("takeoff.interior_envelope_area"), value("takeoff.volume"));
 
     // The two facts the plugin reads, written by hand as `schemas/plugin-request.schema.json` describes them.
-    let fact = |quantity: &str, value: f64, unit: &str| {
-        serde_json::json!({"subject": "home", "quantity": quantity, "value": {"number": {"value": value, "unit": unit}}})
-    };
+    let fact = |quantity: &str, value: f64, unit: &str| serde_json::json!({"subject": "home", "quantity": quantity, "value": {"number": {"value": value, "unit": unit}}});
     let request = serde_json::json!({
         "home": {"home": "H", "revision": {"id": "A", "date": "2026-10-05"}, "site": {"place": "P"}, "modules": {}},
         "facts": [fact("takeoff.interior_envelope_area", area, "m²"), fact("takeoff.volume", volume, "m³")],

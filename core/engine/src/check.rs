@@ -3,7 +3,7 @@
 use crate::host::{Host, conflicts, invite, recorded};
 use crate::judge::{Judged, judge, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Diagnosis, Fields, Loaded, Placed, Project, SourceFile, Span, evidence_files, load_home, place,
+    BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, evidence_files, load_home, place,
 };
 use crate::pack::{Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs};
 use crate::schedule::Schedule;
@@ -24,6 +24,7 @@ pub struct Engine {
     quantities: BTreeMap<String, QuantityDef>,
     host: Option<Host>,
     firm: Option<PathBuf>,
+    parts: Option<JudgePart>,
 }
 
 /// A checked home with what it was read from.
@@ -58,7 +59,7 @@ impl Engine {
     ) -> Result<Engine, String> {
         let schedule = Schedule::new(plugins)?;
         let quantities = schedule.quantities();
-        Ok(Engine { schedule, library, materials, quantities, host: None, firm: None })
+        Ok(Engine { schedule, library, materials, quantities, host: None, firm: None, parts: None })
     }
 
     /// The same engine, which runs the third-party plugins a home names.
@@ -71,6 +72,12 @@ impl Engine {
     #[must_use]
     pub fn for_firm(self, folder: &Path) -> Engine {
         Engine { firm: Some(folder.to_owned()), ..self }
+    }
+
+    /// The same engine, which judges the parts of the report that a firm replaces.
+    #[must_use]
+    pub fn judging_parts(self, judge: JudgePart) -> Engine {
+        Engine { parts: Some(judge), ..self }
     }
 
     /// Names of the firm's packs, in order.
@@ -104,6 +111,7 @@ impl Engine {
             materials: self.materials.clone(),
             host: self.host.clone(),
             firm: self.firm.clone(),
+            parts: self.parts,
         })
     }
 
@@ -147,7 +155,7 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
-        load_home(path, &self.materials, self.firm.as_deref())
+        load_home(path, &self.materials, self.firm.as_deref(), self.parts)
     }
 
     /// Checks a home.
