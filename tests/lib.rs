@@ -4,8 +4,9 @@
 use mateline_engine::load::Loaded;
 use mateline_engine::{BadInput, Engine, Options};
 use mateline_model::{Outcome, Report};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::OnceLock;
+use std::sync::{Arc, Mutex, OnceLock};
 
 /// The folder of the project.
 pub fn root() -> PathBuf {
@@ -16,9 +17,24 @@ pub fn root() -> PathBuf {
 pub fn engine() -> &'static Engine {
     static ENGINE: OnceLock<Engine> = OnceLock::new();
     ENGINE.get_or_init(|| {
-        Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, mateline_plugins::materials().clone())
+        let plugins = mateline_plugins::built_in_with(Arc::new(Shelf::default()));
+        Engine::new(plugins, mateline_rules::PACKS, mateline_plugins::materials().clone())
             .expect("the built-in plugins fit together")
     })
+}
+
+/// Solved sections of this test run: many homes of a test differ in something else.
+#[derive(Default)]
+struct Shelf(Mutex<BTreeMap<String, Vec<u8>>>);
+
+impl mateline_plugins::Store for Shelf {
+    fn fetch(&self, name: &str) -> Option<Vec<u8>> {
+        self.0.lock().expect("nobody panics over it").get(name).cloned()
+    }
+
+    fn keep(&self, name: &str, bytes: &[u8]) {
+        self.0.lock().expect("nobody panics over it").insert(name.to_owned(), bytes.to_vec());
+    }
 }
 
 /// Checks a file.

@@ -9,7 +9,7 @@ fn files(folder: &Path, found: &mut Vec<PathBuf>) {
     entries.sort();
     for path in entries {
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
-        if path.is_dir() && name != "target" && name != ".git" {
+        if path.is_dir() && !["target", ".git", "node_modules"].contains(&name.as_str()) {
             files(&path, found);
         } else if path.is_file() {
             found.push(path);

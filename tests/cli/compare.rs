@@ -1,7 +1,7 @@
 //! `mateline compare`: files, folders and git revisions, formats, exit codes, and the workflow files of examples/ci.
 #![allow(clippy::print_stdout, reason = "says what it leaves out where there is no git")]
 
-use super::{HERON, SMALL, code, home, mateline, root, stderr, stdout};
+use super::{HERON, SMALL, code, home, mateline, program, root, stderr, stdout};
 use std::path::Path;
 use std::process::{Command, Output};
 
@@ -119,7 +119,7 @@ fn what_cannot_be_compared_ends_with_2_and_writes_nothing() {
 fn a_large_comparison_gives_the_same_bytes_with_any_number_of_threads() {
     let run = |threads: &str, format: &str| {
         let compare = ["compare", "examples/heron-lane/revisions/B", HERON, "--format", format];
-        let mut command = Command::new(env!("CARGO_BIN_EXE_mateline"));
+        let mut command = program();
         let output = command.args(compare).current_dir(root()).env("RAYON_NUM_THREADS", threads).output().unwrap();
         assert!(code(&output) <= 1, "{}", stderr(&output));
         output.stdout
@@ -172,7 +172,7 @@ impl Repository {
 
     /// Compares from a folder of the repository.
     fn compare(&self, from: &str, old: &str, new: &str) -> Output {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_mateline"));
+        let mut command = program();
         command.args(["compare", old, new]).current_dir(self.folder.path().join(from)).output().unwrap()
     }
 
@@ -247,12 +247,12 @@ fn what_a_repository_does_not_hold_is_told() {
         assert!(!stderr(&output).contains("/tmp"), "no private folder is named: {}", stderr(&output));
     }
     let apart = folder("12 ft", "A");
-    let mut command = Command::new(env!("CARGO_BIN_EXE_mateline"));
+    let mut command = program();
     command.args(["compare", "v1:home.yaml", "home.yaml"]).current_dir(apart.path());
     let output = command.env("GIT_CEILING_DIRECTORIES", apart.path().parent().unwrap()).output().unwrap();
     assert_eq!(code(&output), 2);
     assert!(stderr(&output).contains("no git repository is around this folder"), "{}", stderr(&output));
-    let mut command = Command::new(env!("CARGO_BIN_EXE_mateline"));
+    let mut command = program();
     command.args(["compare", "v1:homes/heron", "homes/heron"]).current_dir(repository.folder.path());
     let output = command.env("PATH", apart.path()).output().unwrap();
     assert_eq!(code(&output), 2);

@@ -1,7 +1,6 @@
 //! `check` for CI: several formats in one run, several homes, folders; the manual.
 
-use super::{HERON, SMALL, STARTER, code, home, mateline, root, stderr, stdout};
-use std::process::Command;
+use super::{HERON, SMALL, STARTER, code, home, mateline, program, root, stderr, stdout};
 
 #[test]
 fn every_format_is_printed_or_written() {
@@ -57,7 +56,7 @@ fn the_same_input_gives_the_same_bytes_in_every_format() {
     let run = |threads: &str| -> Vec<String> {
         let folder = tempfile::tempdir().unwrap();
         let file = |format: &str| folder.path().join(format);
-        let mut command = Command::new(env!("CARGO_BIN_EXE_mateline"));
+        let mut command = program();
         command.args(["check", "examples", "--format", "badge"]).current_dir(root()).env("RAYON_NUM_THREADS", threads);
         for format in FORMATS {
             command.arg("--out").arg(format!("{format}={}", file(format).display()));
@@ -80,7 +79,7 @@ fn a_folder_ends_with_a_table_and_the_worst_exit_code() {
         std::fs::write(folder.path().join(name).join("home.yaml"), text).unwrap();
     };
     let run = |arguments: &[&str]| {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_mateline"));
+        let mut command = program();
         command.arg("check").args(arguments).current_dir(folder.path()).output().unwrap()
     };
     write("good", SMALL);

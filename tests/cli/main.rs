@@ -1,6 +1,7 @@
 //! The program as a person or a CI job runs it: arguments, both streams, exit codes, files.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
+mod cache;
 mod compare;
 mod firm;
 mod formats;
@@ -14,14 +15,15 @@ fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
 
+/// The program, which keeps solved sections among what the tests build, not in the user's own folder.
+fn program() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_mateline"));
+    command.env("MATELINE_CACHE", Path::new(env!("CARGO_TARGET_TMPDIR")).join("sections"));
+    command
+}
+
 fn mateline(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_mateline"))
-        .args(arguments)
-        .current_dir(root())
-        .env_remove("NO_COLOR")
-        .env_remove("CLICOLOR_FORCE")
-        .output()
-        .unwrap()
+    program().args(arguments).current_dir(root()).env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE").output().unwrap()
 }
 
 fn stdout(output: &Output) -> String {
@@ -144,7 +146,7 @@ fn a_report_is_written_whole_and_nothing_is_printed() {
 #[test]
 fn the_same_input_gives_the_same_bytes_with_any_number_of_threads() {
     let run = |threads: &str, format: &str| {
-        let output = Command::new(env!("CARGO_BIN_EXE_mateline"))
+        let output = program()
             .args(["check", HERON, "--format", format])
             .current_dir(root())
             .env("RAYON_NUM_THREADS", threads)
@@ -168,12 +170,7 @@ fn colour_is_for_terminals_and_for_those_who_ask() {
     let (_folder, path) = home(&SMALL.replace("9 ft", "9"));
     let always = mateline(&["check", &path, "--color", "always"]);
     assert!(stderr(&always).contains('\u{1b}'));
-    let refused = Command::new(env!("CARGO_BIN_EXE_mateline"))
-        .args(["check", &path])
-        .env("NO_COLOR", "1")
-        .env("CLICOLOR_FORCE", "1")
-        .output()
-        .unwrap();
+    let refused = program().args(["check", &path]).env("NO_COLOR", "1").env("CLICOLOR_FORCE", "1").output().unwrap();
     assert!(!stderr(&refused).contains('\u{1b}'), "NO_COLOR wins");
 }
 

@@ -1,9 +1,9 @@
 //! `watch`: checking again on save, and the page in a browser.
 
-use super::{SMALL, code, home, mateline, stderr};
+use super::{SMALL, code, home, mateline, program, stderr};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
@@ -15,13 +15,8 @@ struct Running {
 
 impl Running {
     fn start(arguments: &[&str]) -> Running {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_mateline"))
-            .arg("watch")
-            .args(arguments)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
+        let mut child =
+            program().arg("watch").args(arguments).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
         let stdout = BufReader::new(child.stdout.take().unwrap());
         let (sender, lines) = channel();
         std::thread::spawn(move || stdout.lines().map_while(Result::ok).try_for_each(|line| sender.send(line)));

@@ -62,7 +62,9 @@ impl Project {
 
     /// Runs mateline in the folder.
     pub fn mateline(&self, arguments: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_mateline")).args(arguments).current_dir(self.path()).output().unwrap()
+        let cache = Path::new(env!("CARGO_TARGET_TMPDIR")).join("sections");
+        let mut command = Command::new(env!("CARGO_BIN_EXE_mateline"));
+        command.args(arguments).env("MATELINE_CACHE", cache).current_dir(self.path()).output().unwrap()
     }
 
     /// Checks the home: exit code and JSON report.

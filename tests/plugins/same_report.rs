@@ -18,8 +18,11 @@ fn host(firm: &Path, in_process: bool) -> Host {
 }
 
 fn engine(linked_in: bool) -> Engine {
-    let plugins: Vec<Box<dyn mateline_sdk::Plugin>> =
-        vec![Box::new(mateline_takeoff::Takeoff), Box::new(mateline_envelope::Envelope)];
+    let plugins: Vec<Box<dyn mateline_sdk::Plugin>> = vec![
+        Box::new(mateline_takeoff::Takeoff),
+        Box::new(mateline_envelope::Envelope),
+        Box::new(mateline_junctions::Junctions),
+    ];
     let plugins = if linked_in { plugins } else { Vec::new() };
     Engine::new(plugins, &[], mateline_plugins::materials().clone()).unwrap()
 }
@@ -88,8 +91,9 @@ rules:
 
 #[test]
 fn built_in_plugins_loaded_as_libraries_give_the_same_bytes() {
-    let libraries = ["mateline-takeoff", "mateline-envelope"].map(|package| build(package, false));
-    let names = ["takeoff.so", "envelope.so"];
+    let libraries =
+        ["mateline-takeoff", "mateline-envelope", "mateline-junctions"].map(|package| build(package, false));
+    let names = ["takeoff.so", "envelope.so", "junctions.so"];
     for example in ["heron-lane", "willow-pair", "starter"] {
         let folder = copy(example);
         let linked_in = check(&engine(true), folder.path(), &[]);

@@ -24,6 +24,8 @@ pub struct Arguments {
     pub color: When,
     #[command(flatten)]
     pub hosting: Hosting,
+    #[command(flatten)]
+    pub keeping: Keeping,
     #[command(subcommand)]
     pub command: Command,
 }
@@ -46,6 +48,18 @@ pub struct Hosting {
     /// and a crash of theirs is a crash of mateline.
     #[arg(long, global = true, requires = "firm")]
     pub in_process: bool,
+}
+
+/// Where solved sections are kept from run to run.
+#[derive(Debug, Args)]
+pub struct Keeping {
+    /// Keep solved sections of junctions in this folder, so that the next run solves only what changed; that of the
+    /// environment variable MATELINE_CACHE where not given, else the user's own cache folder.
+    #[arg(long, global = true, value_name = "DIR")]
+    pub cache: Option<PathBuf>,
+    /// Keep nothing, and solve every section again.
+    #[arg(long, global = true, conflicts_with = "cache")]
+    pub no_cache: bool,
 }
 
 /// When to use colour.

@@ -1,6 +1,7 @@
 //! The `mateline` program: commands, arguments, streams and exit codes. The only crate that prints.
 
 mod arguments;
+mod cache;
 mod commands;
 mod exit;
 mod homes;

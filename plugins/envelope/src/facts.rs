@@ -51,6 +51,8 @@ quantities! {
     UA = "envelope.ua", Units::CONDUCTANCE, "UA: heat loss coefficient of the envelope, with combined-method U-factors.";
     UA_PARALLEL_PATH = "envelope.ua_parallel_path", Units::CONDUCTANCE,
         "UA by parallel paths: heat loss coefficient of the envelope.";
+    HEAT_LOSS = "envelope.heat_loss", Units::CONDUCTANCE,
+        "Heat loss coefficient of a surface or opening: U-factor by the combined method times area.";
     U_MEAN = "envelope.u_mean", Units::TRANSMITTANCE, "Mean U-factor over the whole envelope, openings included.";
     WINDOW_U_AVERAGE = "envelope.window_u_average", Units::TRANSMITTANCE,
         "Mean window U-factor: area-weighted over vertical glazed openings, exempt ones left out.";

@@ -137,7 +137,8 @@ pub(crate) fn basis(losses: &[Loss], method: FramedMethod, total: Conductance) -
     .provenance("U-factors of assemblies rest on values from memory")
     .assuming("linear thermal bridges at junctions are not in it");
     if losses.iter().any(|loss| loss.boundary == Boundary::Ground) {
-        basis = basis.assuming("below grade the assembly's own U-factor is used: the ground itself adds nothing yet");
+        basis = basis
+            .assuming("below grade the assembly's own U-factor is used: the ground itself is in junctions.ground_loss");
     }
     if losses.iter().any(|loss| !matches!(loss.boundary, Boundary::Outdoor | Boundary::Ground)) {
         basis = basis
@@ -151,14 +152,7 @@ pub(crate) fn basis(losses: &[Loss], method: FramedMethod, total: Conductance) -
         if number >= MOST_TERMS {
             continue;
         }
-        let u = Term::new("U", format!("U-factor of {}", loss.place), loss.u, U);
-        let u = match &loss.fact {
-            Some(fact) => u.fact(&loss.place, fact.name.clone()),
-            None => u,
-        };
-        let area = if loss.subject.section() == "openings" { "takeoff.area" } else { "takeoff.net_area" };
-        let area = Term::new("A", "area", loss.area, Units::AREA).fact(&loss.subject, area);
-        basis = basis.step(Step::new(format!("{name} = U A")).term(u).term(area).result(heat));
+        basis = basis.step(worked(loss, format!("{name} = U A"), heat));
     }
     if losses.len() > MOST_TERMS {
         sum.terms.truncate(MOST_TERMS);
@@ -197,6 +191,7 @@ pub(crate) fn report(request: &Request<'_>, constructions: &Constructions<'_>, f
                 }
                 if method == FramedMethod::Combined {
                     mean(&losses, total, findings);
+                    each(&losses, findings);
                 }
             }
             Err(lack) => {
@@ -207,6 +202,28 @@ pub(crate) fn report(request: &Request<'_>, constructions: &Constructions<'_>, f
             }
         }
     }
+}
+
+/// Each part's own share of the sum.
+fn each(losses: &[Loss], findings: &mut Findings) {
+    for loss in losses {
+        let heat = Term::new("H", "heat loss coefficient", loss.conductance(), Units::CONDUCTANCE);
+        let step = worked(loss, "H = U A".to_owned(), heat);
+        let basis = Basis::new("U-factor times area", "common practice, no source").step(step);
+        findings.fact(&loss.subject, &facts::HEAT_LOSS, loss.conductance(), basis);
+    }
+}
+
+/// `H = U A`.
+fn worked(loss: &Loss, equation: String, heat: Term) -> Step {
+    let u = Term::new("U", format!("U-factor of {}", loss.place), loss.u, U);
+    let u = match &loss.fact {
+        Some(fact) => u.fact(&loss.place, fact.name.clone()),
+        None => u,
+    };
+    let area = if loss.subject.section() == "openings" { "takeoff.area" } else { "takeoff.net_area" };
+    let area = Term::new("A", "area", loss.area, Units::AREA).fact(&loss.subject, area);
+    Step::new(equation).term(u).term(area).result(heat)
 }
 
 fn mean(losses: &[Loss], total: Conductance, findings: &mut Findings) {

@@ -66,6 +66,11 @@ impl Equations {
         Equations { starts, rows, values }
     }
 
+    /// The upper half by columns: where each column starts, rows and values.
+    pub fn parts(&self) -> (&[u32], &[u32], &[f64]) {
+        (&self.starts, &self.rows, &self.values)
+    }
+
     fn cells(&self) -> usize {
         self.starts.len() - 1
     }

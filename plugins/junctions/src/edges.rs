@@ -16,6 +16,8 @@ const MOST_CELLS: usize = 4_000_000;
 pub(crate) struct Edges {
     pub by_kind: BTreeMap<JunctionKind, f64>,
     pub mate_lines: BTreeMap<(JunctionKind, usize, usize), f64>,
+    /// Lower edges of boxes that stand out over the ones below, with outdoor air beneath (m).
+    pub overhang: f64,
 }
 
 impl Edges {
@@ -74,6 +76,9 @@ impl Edges {
                     // Lower left, lower right, upper left, upper right.
                     let around = [cell(1, 1), cell(0, 1), cell(1, 0), cell(0, 0)];
                     let found = if axis == 2 { upright(around) } else { level(around, b == 0) };
+                    if axis != 2 && b > 0 && overhangs(around) {
+                        self.overhang += length;
+                    }
                     for (kind, meeting) in found {
                         *self.by_kind.entry(kind).or_default() += length;
                         if let Some((one, other)) = meeting {
@@ -137,6 +142,11 @@ fn level([low_left, low_right, high_left, high_right]: [Option<usize>; 4], at_ba
         }
         _ => Vec::new(),
     }
+}
+
+/// Whether a level edge is the lower outer edge of a box with nothing below it.
+fn overhangs([low_left, low_right, high_left, high_right]: [Option<usize>; 4]) -> bool {
+    low_left.is_none() && low_right.is_none() && high_left.is_some() != high_right.is_some()
 }
 
 struct Space {
@@ -263,5 +273,14 @@ mod tests {
         let edges = Edges::of(&home).unwrap();
         assert!((length(&edges, JunctionKind::InsideCorner) - 3.0).abs() < 1e-9);
         assert!((length(&edges, JunctionKind::OutsideCorner) - 15.0).abs() < 1e-9);
+    }
+
+    /// An upper box set 1 m to the east overhangs by its end: 4 m, and 1 m along each side.
+    #[test]
+    fn an_overhang_has_a_lower_edge() {
+        let home = home(json!({"A": module(1, 0.0, 0.0), "C": module(2, 1.0, 0.0)}));
+        let edges = Edges::of(&home).unwrap();
+        assert!((edges.overhang - 6.0).abs() < 1e-9, "{}", edges.overhang);
+        assert!((length(&edges, JunctionKind::FloorRim) - 28.0).abs() < 1e-9);
     }
 }

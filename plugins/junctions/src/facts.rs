@@ -29,6 +29,9 @@ table! {
     L2D = number("junctions.l2d", PSI_UNITS; "Thermal coupling coefficient L2D of the section, from inside to outside.");
     SURFACE_FACTOR = number("junctions.surface_factor", Units::plain(3);
         "Lowest surface temperature factor fRsi, with 0.25 m²·K/W on inner surfaces.");
+    INSULATION_NEEDED = number("junctions.insulation_needed", Units::THICKNESS;
+        "Insulation needed: thickness of the assembly's outermost insulation at which the lowest surface temperature \
+         factor reaches what a pack asks for; only where it does not.");
     LOWEST_TEMPERATURE = number("junctions.lowest_temperature", DEGREES;
         "Lowest inner surface temperature at the design outdoor temperature.");
     BALANCE_ERROR = number("junctions.balance_error", BALANCE;
@@ -42,9 +45,10 @@ table! {
     SOURCE = text("junctions.source"; "Where ψ comes from: given, solved or default.");
     LOSS_TOTAL = number("junctions.loss_total", Units::CONDUCTANCE; "Heat loss coefficient of all junctions.");
     SHARE_OF_LOSS = number("junctions.share", Units::PERCENT;
-        "Share of junctions in the heat loss of envelope and junctions together.");
+        "Share of junctions in the heat loss of envelope, junctions and ground together.");
     UA_WITH_JUNCTIONS = number("junctions.ua_with_junctions", Units::CONDUCTANCE;
-        "UA with junctions: heat loss coefficient of the envelope and all its junctions.");
+        "UA with junctions and ground: heat loss coefficient of the envelope, all its junctions and the ground, which \
+         stands in for what the envelope counts below grade.");
     GROUND_U_FLOOR = number("junctions.ground_u_floor", Units::TRANSMITTANCE;
         "U-factor of the floor with the ground below it.");
     GROUND_U_WALL = number("junctions.ground_u_wall", Units::TRANSMITTANCE;

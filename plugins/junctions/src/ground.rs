@@ -124,11 +124,30 @@ pub struct Suspended {
 pub fn suspended(floor: &Floor, below: &UnderFloor) -> Suspended {
     let (b, dg, k) = (floor.characteristic_dimension().si(), floor.equivalent_thickness().si(), floor.ground.si());
     let ground = 2.0 * k / (PI * b + dg) * (PI * b / dg + 1.0).ln();
-    let around =
-        2.0 * below.height.si() * below.walls.si() / b + 1_450.0 * below.vents * below.wind * below.shielding / b;
-    let whole = 1.0 / (1.0 / below.floor.si() + 1.0 / (ground + around));
-    let u = ThermalTransmittance::from_si;
-    Suspended { ground: u(ground), around: u(around), whole: u(whole) }
+    Suspended::of(below.floor, ThermalTransmittance::from_si(ground), below.around(floor.characteristic_dimension()))
+}
+
+/// The same with insulation along the edge of the ground below: `Ug = Ug0 + 2 ψ/B'`.
+pub fn suspended_with_edge(floor: &Floor, below: &UnderFloor, edge: &EdgeInsulation) -> Suspended {
+    let bare = suspended(floor, below);
+    let less = 2.0 * edge.psi(floor.equivalent_thickness(), floor.ground).si() / floor.characteristic_dimension().si();
+    Suspended::of(below.floor, ThermalTransmittance::from_si(bare.ground.si() + less), bare.around)
+}
+
+impl UnderFloor {
+    /// Through walls and vents: `Ux = 2 h Uw/B' + 1450 ε v fw/B'`.
+    pub fn around(&self, dimension: Length) -> ThermalTransmittance {
+        let air = 1_450.0 * self.vents * self.wind * self.shielding;
+        ThermalTransmittance::from_si((2.0 * self.height.si() * self.walls.si() + air) / dimension.si())
+    }
+}
+
+impl Suspended {
+    /// `1/U = 1/Uf + 1/(Ug + Ux)`.
+    pub fn of(floor: ThermalTransmittance, ground: ThermalTransmittance, around: ThermalTransmittance) -> Suspended {
+        let whole = 1.0 / (1.0 / floor.si() + 1.0 / (ground.si() + around.si()));
+        Suspended { ground, around, whole: ThermalTransmittance::from_si(whole) }
+    }
 }
 
 /// A heated basement.

@@ -3,39 +3,57 @@
 use crate::air_cavity::Flow;
 use crate::facts;
 use crate::films::still;
-use crate::ground::{Basement, EdgeInsulation, Floor, UnderFloor, suspended};
+use crate::ground::{Basement, EdgeInsulation, Floor};
 use crate::lack::Lack;
 use crate::plot::Plot;
-use mateline_model::home::{Foundation, FoundationKind, Id, JunctionKind, Shielding};
+use crate::under_floor::{crawl_space, unheated_basement};
+use mateline_model::home::{Foundation, FoundationKind, Id, JunctionKind};
 use mateline_model::quantity::{Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
 const SOURCE: &str = "ISO 13370:2017";
-/// Mean wind speed at 10 m (m/s; common practice, no source).
-const WIND: f64 = 4.0;
-/// U-factor of the walls around a crawl space that the home does not describe (W/(m²·K)).
-///
-/// Source: default of a product approval (looked up).
-const CRAWL_WALL: f64 = 1.5;
+/// What the ground does to the heat loss of the whole.
+pub(crate) enum Ground {
+    /// It takes the place of what the envelope counts for surfaces of this boundary.
+    InPlaceOf(&'static str, Conductance),
+    /// Nothing of the envelope touches it, for this reason.
+    None(&'static str),
+    /// It is not known.
+    Lacking(String),
+}
 
 /// Writes the ground's facts, or what they lack.
-pub(crate) fn write(request: &Request<'_>, findings: &mut Findings) {
+pub(crate) fn write(request: &Request<'_>, findings: &mut Findings) -> Ground {
     let Some(foundation) = &request.home.foundation else {
         lacking(findings, &Lack::new("the home has no foundation"), true);
-        return;
+        return Ground::None("the home gives no foundation: floors count as the envelope has them");
     };
-    let result = match foundation.kind {
-        FoundationKind::Slab => slab(request, foundation, findings),
-        FoundationKind::Basement | FoundationKind::CrawlSpace if foundation.is_conditioned() => {
-            basement(request, foundation, findings)
+    let inside = foundation.is_conditioned();
+    let result = if foundation.except.is_empty() {
+        match foundation.kind {
+            FoundationKind::Slab => slab(request, foundation, findings).map(|loss| ("ground", loss)),
+            FoundationKind::Basement | FoundationKind::CrawlSpace if inside => {
+                basement(request, foundation, findings).map(|loss| ("ground", loss))
+            }
+            FoundationKind::CrawlSpace => crawl_space(request, foundation, findings).map(|loss| ("crawl-space", loss)),
+            FoundationKind::Basement => {
+                unheated_basement(request, foundation, findings).map(|loss| ("unheated-basement", loss))
+            }
+            FoundationKind::Piers => {
+                lacking(findings, &Lack::new("a home on piers stands over outdoor air"), inside);
+                return Ground::None("a home on piers stands over outdoor air, as the envelope counts it");
+            }
         }
-        FoundationKind::CrawlSpace => crawl_space(request, foundation, findings),
-        FoundationKind::Basement => Err(Lack::new("no method is built in for an unheated basement")),
-        FoundationKind::Piers => Err(Lack::new("a home on piers stands over outdoor air")),
+    } else {
+        Err(Lack::at("the boxes stand on foundations of more than one kind", "foundation.except"))
     };
-    if let Err(lack) = result {
-        lacking(findings, &lack, foundation.is_conditioned());
+    match result {
+        Ok((boundary, loss)) => Ground::InPlaceOf(boundary, loss),
+        Err(lack) => {
+            lacking(findings, &lack, inside);
+            Ground::Lacking(lack.because)
+        }
     }
 }
 
@@ -49,24 +67,24 @@ fn lacking(findings: &mut Findings, lack: &Lack, with_walls: bool) {
     }
 }
 
-fn named<'a>(id: Option<&'a Id>, what: &str) -> Result<&'a Id, Lack> {
+pub(crate) fn named<'a>(id: Option<&'a Id>, what: &str) -> Result<&'a Id, Lack> {
     id.ok_or_else(|| Lack::at(format!("foundation.{what} is not given"), "foundation"))
 }
 
 /// A number of an assembly.
-fn of(request: &Request<'_>, id: &Id, quantity: &str) -> Result<f64, Lack> {
+pub(crate) fn of(request: &Request<'_>, id: &Id, quantity: &str) -> Result<f64, Lack> {
     let subject = Subject::element("assemblies", id);
     let unknown = || Lack::at(format!("{quantity} of {subject} is not known"), subject.as_str());
     request.number(&subject, quantity).ok_or_else(unknown)
 }
 
 /// Resistance of an assembly's layers without its inner film; ground has none outside.
-fn layers(request: &Request<'_>, id: &Id, flow: Flow) -> Result<ThermalResistance, Lack> {
+pub(crate) fn layers(request: &Request<'_>, id: &Id, flow: Flow) -> Result<ThermalResistance, Lack> {
     let r = of(request, id, "envelope.r_effective")? - still(flow);
     Ok(ThermalResistance::from_si(r.max(0.0)))
 }
 
-fn wall_thickness(request: &Request<'_>, foundation: &Foundation) -> Result<(Length, Option<String>), Lack> {
+pub(crate) fn wall_thickness(request: &Request<'_>, foundation: &Foundation) -> Result<(Length, Option<String>), Lack> {
     match &foundation.wall {
         Some(id) => Ok((Length::from_si(of(request, id, "envelope.thickness")?), None)),
         None => {
@@ -77,7 +95,7 @@ fn wall_thickness(request: &Request<'_>, foundation: &Foundation) -> Result<(Len
 }
 
 /// The steps that all floors share: characteristic dimension and equivalent thickness.
-fn begin(method: &'static str, plot: &Plot, floor: &Floor, what: &str) -> Basis {
+pub(crate) fn begin(method: &'static str, plot: &Plot, floor: &Floor, what: &str) -> Basis {
     let r = |symbol: &'static str, meaning: &str, value: ThermalResistance| {
         Term::new(symbol, meaning.to_owned(), value, Units::RESISTANCE)
     };
@@ -105,11 +123,11 @@ fn begin(method: &'static str, plot: &Plot, floor: &Floor, what: &str) -> Basis 
         .assuming("steady state over the year; exterior dimensions")
 }
 
-fn u_term(symbol: &'static str, meaning: &str, value: ThermalTransmittance) -> Term {
+pub(crate) fn u_term(symbol: &'static str, meaning: &str, value: ThermalTransmittance) -> Term {
     Term::new(symbol, meaning.to_owned(), value, Units::TRANSMITTANCE)
 }
 
-fn write_loss(plot: &Plot, u: ThermalTransmittance, findings: &mut Findings) {
+pub(crate) fn write_loss(plot: &Plot, u: ThermalTransmittance, findings: &mut Findings) -> Conductance {
     let home = Subject::home();
     let loss = u * plot.area;
     let step = Step::new("H = U A")
@@ -117,9 +135,10 @@ fn write_loss(plot: &Plot, u: ThermalTransmittance, findings: &mut Findings) {
         .term(Term::new("A", "floor", plot.area, Units::AREA).fact(&home, "takeoff.footprint_area"))
         .result(Term::new("H", "through the ground", loss, Units::CONDUCTANCE));
     findings.fact(&home, &facts::GROUND_LOSS, loss, Basis::new("floor over the ground", SOURCE).step(step));
+    loss
 }
 
-fn slab(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings) -> Result<(), Lack> {
+fn slab(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings) -> Result<Conductance, Lack> {
     let plot = Plot::of(request)?;
     let id = named(foundation.floor.as_ref(), "floor")?;
     let (wall_thickness, note) = wall_thickness(request, foundation)?;
@@ -134,7 +153,7 @@ fn slab(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings)
     };
     basis = basis.step(Step::new(equation).result(u_term("U0", "slab without edge insulation", floor.slab())));
     let mut u = floor.slab();
-    if let Some(edge) = edge(request)? {
+    if let Some(edge) = edge(request, JunctionKind::SlabEdge)? {
         u = floor.slab_with_edge(&edge);
         let psi = edge.psi(floor.equivalent_thickness(), ground);
         basis = basis.step(
@@ -147,13 +166,12 @@ fn slab(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings)
     }
     basis.assumptions.extend(note);
     findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, u, basis);
-    write_loss(&plot, u, findings);
-    Ok(())
+    Ok(write_loss(&plot, u, findings))
 }
 
-/// Edge insulation that a slab edge's section names.
-fn edge(request: &Request<'_>) -> Result<Option<EdgeInsulation>, Lack> {
-    let edges = request.home.junctions.iter().filter(|(_, junction)| junction.kind == JunctionKind::SlabEdge);
+/// Edge insulation that the section of a junction of this kind names.
+pub(crate) fn edge(request: &Request<'_>, kind: JunctionKind) -> Result<Option<EdgeInsulation>, Lack> {
+    let edges = request.home.junctions.iter().filter(|(_, junction)| junction.kind == kind);
     for (id, section) in edges.filter_map(|(id, junction)| Some((id, junction.section.as_deref()?))) {
         let (Some(thickness), Some(extent), Some(name)) =
             (section.edge_insulation, section.edge_depth, section.edge_material.as_ref())
@@ -168,7 +186,7 @@ fn edge(request: &Request<'_>) -> Result<Option<EdgeInsulation>, Lack> {
     Ok(None)
 }
 
-fn basement(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings) -> Result<(), Lack> {
+fn basement(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings) -> Result<Conductance, Lack> {
     let plot = Plot::of(request)?;
     let (wall, floor) = (named(foundation.wall.as_ref(), "wall")?, named(foundation.floor.as_ref(), "floor")?);
     let depth = foundation.depth_below_grade.filter(|depth| depth.si() > 0.0);
@@ -212,77 +230,5 @@ fn basement(request: &Request<'_>, foundation: &Foundation, findings: &mut Findi
         .result(Term::new("H", "through the ground", loss, Units::CONDUCTANCE));
     let basis = Basis::new("heated basement", SOURCE).provenance("formulas from memory").step(step);
     findings.fact(&home, &facts::GROUND_LOSS, loss, basis.assuming("the footing's ψ is a junction of its own"));
-    Ok(())
-}
-
-fn crawl_space(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings) -> Result<(), Lack> {
-    let plot = Plot::of(request)?;
-    let enclosure = request.home.enclosure.as_ref().ok_or_else(|| Lack::new("the home names no floor assembly"))?;
-    let give = |field: Option<Length>, name: &str| {
-        field.ok_or_else(|| Lack::at(format!("foundation.{name} is not given"), "foundation"))
-    };
-    let (height, depth) =
-        (give(foundation.height, "height")?, give(foundation.depth_below_grade, "depth_below_grade")?);
-    let vents = foundation.vent_area.ok_or_else(|| Lack::at("foundation.vent_area is not given", "foundation"))?;
-    if depth.si() > 0.5 {
-        let because = format!("the crawl space lies {:.2} m below grade; the method holds to 0.5 m", depth.si());
-        return Err(Lack::at(because, "foundation.depth_below_grade"));
-    }
-    let (wall_thickness, note) = wall_thickness(request, foundation)?;
-    let thick = of(request, &enclosure.floors, "envelope.thickness")?;
-    let (walls, wall_note) = match &foundation.wall {
-        Some(id) => (of(request, id, "envelope.u_factor")?, None),
-        None => (
-            CRAWL_WALL,
-            Some(
-                "walls around the space are taken at 1.5 W/(m²·K), the default of a product approval (looked up)"
-                    .to_owned(),
-            ),
-        ),
-    };
-    let (shielding, exposure) = match request.home.site.shielding {
-        Some(Shielding::Sheltered) => (0.02, "sheltered"),
-        Some(Shielding::Exposed) => (0.10, "exposed"),
-        Some(Shielding::Average) => (0.05, "average"),
-        None => (0.05, "average, since site.shielding is not given"),
-    };
-    let floor = Floor {
-        area: plot.area,
-        perimeter: plot.perimeter,
-        wall_thickness,
-        resistance: ThermalResistance::default(),
-        ground: plot.conductivity(),
-    };
-    let below = UnderFloor {
-        floor: ThermalTransmittance::from_si(of(request, &enclosure.floors, "envelope.u_factor")?),
-        height: Length::from_si((height.si() - depth.si() + thick).max(0.0)),
-        walls: ThermalTransmittance::from_si(walls),
-        vents: vents.si() / plot.perimeter.si(),
-        wind: WIND,
-        shielding,
-    };
-    let found = suspended(&floor, &below);
-    let floor_subject = Subject::element("assemblies", &enclosure.floors);
-    let plain = |symbol: &'static str, meaning: String, value: f64| Term::new(symbol, meaning, value, Units::plain(4));
-    let mut basis = begin("suspended floor over a vented crawl space", &plot, &floor, "cover on the ground")
-        .step(Step::new("Ug = 2λ/(π B' + dt) ln(π B'/dt + 1)").result(u_term("Ug", "through the ground", found.ground)))
-        .step(
-            Step::new("Ux = 2 h Uw/B' + 1450 ε v fw/B'")
-                .term(Term::new("h", "floor's upper face above grade", below.height, Units::LENGTH))
-                .term(u_term("Uw", "walls around the space", below.walls))
-                .term(plain("ε", "vents (m²) per metre of perimeter".to_owned(), below.vents))
-                .term(plain("v", "wind at 10 m (m/s)".to_owned(), below.wind))
-                .term(plain("fw", format!("wind shielding, {exposure}"), below.shielding))
-                .result(u_term("Ux", "through walls and vents", found.around)),
-        )
-        .step(
-            Step::new("1/U = 1/Uf + 1/(Ug + Ux)")
-                .term(u_term("Uf", "the floor", below.floor).fact(&floor_subject, "envelope.u_factor"))
-                .result(u_term("U", "floor with the ground", found.whole)),
-        )
-        .assuming("wind of 4 m/s at 10 m (common practice, no source)");
-    basis.assumptions.extend(note.into_iter().chain(wall_note));
-    findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, found.whole, basis);
-    write_loss(&plot, found.whole, findings);
-    Ok(())
+    Ok(loss)
 }

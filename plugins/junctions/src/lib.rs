@@ -30,6 +30,8 @@ mod films;
 pub mod grid;
 pub mod ground;
 mod ground_facts;
+pub mod ground_unheated;
+mod insulation;
 mod lack;
 mod layers;
 pub mod mesh;
@@ -40,16 +42,22 @@ mod psi;
 mod report;
 pub mod section;
 pub mod solution;
+mod solved;
 mod solving;
+mod store;
 pub mod studs;
+mod thicker;
 mod totals;
+mod under_floor;
 
 pub use facts::quantities;
 pub use section::content_hash;
-pub use solution::{Accuracy, Direct, Solution, Solver, solve};
+pub use solution::{Accuracy, Solution, solve};
+pub use store::{Nothing, Store};
 
 use edges::Edges;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use std::sync::Arc;
 
 /// The junctions plugin.
 #[derive(Clone, Copy, Debug, Default)]
@@ -70,12 +78,29 @@ impl Plugin for Junctions {
     }
 
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
-        Ok(run_with(request, &Direct))
+        Ok(run_with(request, &Nothing))
     }
 }
 
-/// Runs the plugin with another solver of sections, such as one that keeps solutions from run to run.
-pub fn run_with(request: &Request<'_>, solver: &dyn Solver) -> Findings {
+/// The junctions plugin with a store for solved sections. It finds the same facts, whatever the store holds.
+#[derive(Clone)]
+pub struct KeptJunctions {
+    /// Where solved sections are kept.
+    pub store: Arc<dyn Store>,
+}
+
+impl Plugin for KeptJunctions {
+    fn declaration(&self) -> Declaration {
+        Junctions.declaration()
+    }
+
+    fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
+        Ok(run_with(request, self.store.as_ref()))
+    }
+}
+
+/// Runs the plugin with a store.
+pub fn run_with(request: &Request<'_>, store: &dyn Store) -> Findings {
     let problems = check::problems(request.home);
     if !problems.is_empty() {
         return Findings { problems, ..Findings::default() };
@@ -83,12 +108,25 @@ pub fn run_with(request: &Request<'_>, solver: &dyn Solver) -> Findings {
     let mut findings = Findings::default();
     let edges = Edges::of(request.home);
     let planned = plan::plan(request, edges.as_ref());
-    let outcomes = solving::outcomes(request, &planned, solver);
+    let outcomes = solving::outcomes(request, &planned, store);
+    let thicknesses = thicker::needed(request, &planned, &outcomes, store);
     let mut losses = Vec::new();
-    for (planned, outcome) in planned.iter().zip(&outcomes) {
-        losses.push((planned.id.clone(), report::write(request, planned, outcome, &mut findings)));
+    for ((planned, outcome), thickness) in planned.iter().zip(&outcomes).zip(&thicknesses) {
+        let loss = report::write(request, planned, outcome, thickness.as_ref(), &mut findings);
+        losses.push((planned.id.clone(), loss));
     }
-    totals::write(request, &losses, &mut findings);
-    ground_facts::write(request, &mut findings);
+    let ground = ground_facts::write(request, &mut findings);
+    totals::write(request, &losses, &ground, &mut findings);
     findings
+}
+
+/// The section drawn for each junction of a home, by its id: for looking at, and for benchmarks.
+pub fn sections(request: &Request<'_>) -> Vec<(String, section::Section)> {
+    let edges = Edges::of(request.home);
+    let planned = plan::plan(request, edges.as_ref());
+    let drawn = planned.iter().filter_map(|planned| match solving::drawing(request, planned) {
+        Some(Ok(drawn)) => Some((planned.id.clone(), drawn.section)),
+        _ => None,
+    });
+    drawn.collect()
 }

@@ -13,6 +13,8 @@ pub(crate) struct Planned<'a> {
     pub kind: JunctionKind,
     pub junction: Option<&'a Junction>,
     pub seam: Option<String>,
+    /// Whether it is the lower edge of a box that overhangs.
+    pub over_air: bool,
     /// Length (m) and how it was found.
     pub length: Result<(f64, LengthFrom), Lack>,
 }
@@ -60,6 +62,7 @@ pub(crate) fn plan<'a>(request: &Request<'a>, edges: Option<&Edges>) -> Vec<Plan
             kind: junction.kind,
             junction: Some(junction),
             seam: junction.seam.as_ref().map(|seam| seam.to_string()),
+            over_air: false,
             length: length(request, id, junction, edges),
         })
         .collect();
@@ -76,7 +79,7 @@ fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
     let mut add = |id: String, kind, seam: Option<String>, length: f64, from| {
         let known = |(listed, _): (&mateline_model::home::Id, _)| *listed == id.as_str();
         let id = if home.junctions.iter().any(known) { format!("{id}-found") } else { id };
-        planned.push(Planned { id, kind, junction: None, seam, length: Ok((length, from)) });
+        planned.push(Planned { id, kind, junction: None, seam, over_air: false, length: Ok((length, from)) });
     };
     let below_is_inside = home.foundation.as_ref().is_none_or(|foundation| foundation.is_conditioned());
     for ((kind, one, other), length) in &edges.mate_lines {
@@ -95,6 +98,7 @@ fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
             add(word(*kind).to_owned(), *kind, None, *length, LengthFrom::Boxes);
         }
     }
+    let overhang = Some(edges.overhang).filter(|length| *length > 0.0);
     if let (Some(foundation), Some(perimeter)) = (&home.foundation, perimeter(request)) {
         use mateline_model::home::FoundationKind;
         let kind = match foundation.kind {
@@ -105,6 +109,12 @@ fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
         let listed = |kind| home.junctions.values().any(|junction| junction.kind == kind);
         if let Some(kind) = kind.filter(|kind| !listed(*kind)) {
             add(word(kind).to_owned(), kind, None, perimeter, LengthFrom::Perimeter);
+        }
+    }
+    if let Some(length) = overhang {
+        add("overhang".to_owned(), JunctionKind::FloorRim, None, length, LengthFrom::Boxes);
+        if let Some(last) = planned.last_mut() {
+            last.over_air = true;
         }
     }
     planned

@@ -1,41 +1,19 @@
 //! ψ-values: what a section loses beyond its plane parts.
 
-use crate::arrangement::SectionError;
 use crate::draw::{Counted, Drawn, Flank};
-use crate::films::MOULD;
-use crate::solution::{Accuracy, Coldest, Solution, Solver};
+use crate::solved::{HeatFlow, Surfaces};
 use std::sync::Arc;
 
 /// A junction whose section is solved.
 #[derive(Clone, Debug)]
 pub(crate) struct SolvedJunction {
     pub drawn: Drawn,
-    pub solutions: Arc<Solutions>,
+    pub section: Arc<HeatFlow>,
+    /// The section without the junction, where ψ is a difference.
+    pub without: Option<Arc<HeatFlow>>,
+    pub surfaces: Arc<Surfaces>,
     /// An earlier junction with the same section.
     pub like: Option<String>,
-}
-
-/// All that is solved for a junction.
-#[derive(Clone, Debug)]
-pub(crate) struct Solutions {
-    pub section: Solution,
-    /// The section without the junction, where ψ is a difference.
-    pub without: Option<Solution>,
-    /// The same section with 0.25 m²·K/W on inner surfaces.
-    pub sharp: Solution,
-    pub lowest: Coldest,
-}
-
-impl Solutions {
-    /// Solves all that a junction needs.
-    pub(crate) fn of(drawn: &Drawn, solver: &dyn Solver) -> Result<Solutions, SectionError> {
-        let accuracy = if drawn.in_ground { Accuracy::GROUND } else { Accuracy::FINE };
-        let section = solver.solve(&drawn.section, &accuracy)?;
-        let without = drawn.without.as_ref().map(|section| solver.solve(section, &accuracy)).transpose()?;
-        let sharp = solver.solve(&drawn.section.with_inner_resistance(MOULD), &Accuracy::STANDARD)?;
-        let lowest = sharp.lowest().ok_or(SectionError::OneEnvironment)?;
-        Ok(Solutions { section, without, sharp, lowest })
-    }
 }
 
 /// Linear thermal transmittance (W/(m·K)).
@@ -62,20 +40,21 @@ impl SolvedJunction {
     }
 
     fn psi_by(&self, length: fn(&Flank) -> f64) -> f64 {
-        let without = self.solutions.without.as_ref().map_or(0.0, Solution::l2d);
-        psi(self.solutions.section.l2d(), without, &self.drawn.flanks, &self.drawn.counted, length)
+        let without = self.without.as_ref().map_or(0.0, |without| without.l2d);
+        psi(self.section.l2d, without, &self.drawn.flanks, &self.drawn.counted, length)
     }
 
     /// The worst balance of all sections solved, as a share.
     pub(crate) fn balance_error(&self) -> f64 {
-        let Solutions { section, without, sharp, .. } = self.solutions.as_ref();
-        let errors = [Some(section), without.as_ref(), Some(sharp)];
-        errors.into_iter().flatten().map(|solution| solution.response.balance_error).fold(0.0, f64::max)
+        self.flows().map(|flow| flow.balance_error).fold(self.surfaces.balance_error, f64::max)
     }
 
     /// The worst last step of the sections that ψ comes from, as a share.
     pub(crate) fn refinement_change(&self) -> f64 {
-        let changes = [Some(&self.solutions.section), self.solutions.without.as_ref()];
-        changes.into_iter().flatten().map(|solution| solution.refinement_change).fold(0.0, f64::max)
+        self.flows().map(|flow| flow.refinement_change).fold(0.0, f64::max)
+    }
+
+    fn flows(&self) -> impl Iterator<Item = &HeatFlow> {
+        std::iter::once(&self.section).chain(&self.without).map(Arc::as_ref)
     }
 }

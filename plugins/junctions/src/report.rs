@@ -5,11 +5,13 @@ use crate::draw::Flank;
 use crate::facts::{self, DEGREES, PSI_UNITS};
 use crate::figure;
 use crate::films;
+use crate::insulation;
 use crate::lack::Lack;
 use crate::plan::{LengthFrom, Planned, word};
 use crate::psi::SolvedJunction;
-use crate::solution::Solution;
+use crate::solved::HeatFlow;
 use crate::solving::Outcome;
+use crate::thicker::Needed;
 use mateline_model::quantity::{Conductance, Conductivity, Length, Ratio, Temperature, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
@@ -25,12 +27,21 @@ const RECALLED: &str = "method from memory, checked against cases 1 and 2 of its
 pub(crate) type Loss = Result<Conductance, String>;
 
 /// Writes a junction down and hands back its heat loss.
-pub(crate) fn write(request: &Request<'_>, planned: &Planned<'_>, outcome: &Outcome, findings: &mut Findings) -> Loss {
+pub(crate) fn write(
+    request: &Request<'_>,
+    planned: &Planned<'_>,
+    outcome: &Outcome,
+    needed: Option<&Needed>,
+    findings: &mut Findings,
+) -> Loss {
     let subject = Subject::element("junctions", &planned.id);
     let found = if planned.junction.is_some() { "as listed" } else { "found where the faces of the boxes meet" };
     findings.text(&subject, &facts::KIND, word(planned.kind), Basis::new(found, "geometry and the home file"));
     let psi = write_psi(&subject, planned, outcome, findings);
-    write_factor(request, &subject, planned, outcome, findings);
+    write_factor(request, &subject, planned, outcome, needed, findings);
+    if let Some(needed) = needed {
+        insulation::write(&subject, needed, findings);
+    }
     if let Outcome::Solved(solved) = outcome {
         write_solution(&subject, solved, findings);
         if solved.like.is_none() {
@@ -135,16 +146,16 @@ fn psi_basis(solved: &SolvedJunction, dimensions: &str, psi: f64, length: fn(&Fl
     let coefficient = |symbol: &'static str, meaning: &str, value: f64| {
         Term::new(symbol, meaning.to_owned(), Conductivity::from_si(value), PSI_UNITS)
     };
-    basis = basis.step(l2d_step("L2D", "coupling coefficient of the section", &solved.solutions.section));
-    let mut last = Step::new(if solved.solutions.without.is_some() {
+    basis = basis.step(l2d_step("L2D", "coupling coefficient of the section", &solved.section));
+    let mut last = Step::new(if solved.without.is_some() {
         "ψ = L2D - L2D0 - Σ U l - Σ ΔU w"
     } else {
         "ψ = L2D - Σ U l - Σ ΔU w"
     })
-    .term(coefficient("L2D", "coupling coefficient of the section", solved.solutions.section.l2d()));
-    if let Some(without) = &solved.solutions.without {
+    .term(coefficient("L2D", "coupling coefficient of the section", solved.section.l2d));
+    if let Some(without) = &solved.without {
         basis = basis.step(l2d_step("L2D0", "the same without the junction", without));
-        last = last.term(coefficient("L2D0", "coupling coefficient without the junction", without.l2d()));
+        last = last.term(coefficient("L2D0", "coupling coefficient without the junction", without.l2d));
     }
     let u = |symbol: &'static str, meaning: String, value: f64| {
         Term::new(symbol, meaning, ThermalTransmittance::from_si(value), Units::TRANSMITTANCE)
@@ -188,19 +199,14 @@ fn psi_basis(solved: &SolvedJunction, dimensions: &str, psi: f64, length: fn(&Fl
 }
 
 /// `L2D` with the grids it was found on.
-fn l2d_step(symbol: &'static str, meaning: &str, solution: &Solution) -> Step {
+fn l2d_step(symbol: &'static str, meaning: &str, solution: &HeatFlow) -> Step {
     let grids: Vec<String> = solution.series.iter().map(usize::to_string).collect();
     let share = |value: f64| Ratio::from_si(value);
     Step::new(format!("{symbol} = Φ/(θi - θe)"))
-        .term(Term::new(
-            "n",
-            format!("cells, after grids of {}", grids.join(", ")),
-            solution.mesh.cells() as f64,
-            COUNT,
-        ))
+        .term(Term::new("n", format!("cells, after grids of {}", grids.join(", ")), solution.cells() as f64, COUNT))
         .term(Term::new("Δ", "change of Φ when the cells were last halved", share(solution.refinement_change), CHANGE))
-        .term(Term::new("ε", "heat in less heat out", share(solution.response.balance_error), BALANCE))
-        .result(Term::new(symbol, meaning.to_owned(), Conductivity::from_si(solution.l2d()), PSI_UNITS))
+        .term(Term::new("ε", "heat in less heat out", share(solution.balance_error), BALANCE))
+        .result(Term::new(symbol, meaning.to_owned(), Conductivity::from_si(solution.l2d), PSI_UNITS))
 }
 
 const COUNT: Units = Units::plain(0);
@@ -212,6 +218,7 @@ fn write_factor(
     subject: &Subject,
     planned: &Planned<'_>,
     outcome: &Outcome,
+    needed: Option<&Needed>,
     findings: &mut Findings,
 ) {
     let path = format!("{subject}.surface_factor");
@@ -224,7 +231,7 @@ fn write_factor(
             factor.si()
         }
         (None, Outcome::Solved(solved)) => {
-            let lowest = solved.solutions.lowest;
+            let lowest = solved.surfaces.lowest;
             let basis = Basis::new(METHOD, "ISO 10211:2017 and ISO 13788:2012")
                 .provenance(RECALLED)
                 .step(Step::new("fRsi = (θsi - θe)/(θi - θe)").result(Term::new(
@@ -236,15 +243,14 @@ fn write_factor(
                 .assuming("0.25 m²·K/W on every inner surface")
                 .assuming(format!(
                     "{} cells; it changed by {:.4} when the cells were last halved",
-                    solved.solutions.sharp.mesh.cells(),
-                    solved.solutions.sharp.factor_change
+                    solved.surfaces.cells, solved.surfaces.factor_change
                 ));
             findings.fact_at(
                 subject,
                 &facts::SURFACE_FACTOR,
                 Ratio::from_si(lowest.factor),
                 basis,
-                place(planned, subject.as_str()),
+                insulation::place(needed, request.home.units).unwrap_or_else(|| place(planned, subject.as_str())),
             );
             lowest.factor
         }
@@ -282,9 +288,9 @@ fn write_factor(
 
 fn write_solution(subject: &Subject, solved: &SolvedJunction, findings: &mut Findings) {
     let basis = || Basis::new(METHOD, SOURCE).provenance(RECALLED);
-    let l2d = l2d_step("L2D", "coupling coefficient", &solved.solutions.section);
-    findings.fact(subject, &facts::L2D, Conductivity::from_si(solved.solutions.section.l2d()), basis().step(l2d));
-    findings.count(subject, &facts::CELLS, solved.solutions.section.mesh.cells(), basis());
+    let l2d = l2d_step("L2D", "coupling coefficient", &solved.section);
+    findings.fact(subject, &facts::L2D, Conductivity::from_si(solved.section.l2d), basis().step(l2d));
+    findings.count(subject, &facts::CELLS, solved.section.cells(), basis());
     let mut number = |definition: &QuantityDef, value: f64| {
         findings.fact(subject, definition, Ratio::from_si(value), basis().assuming("the worst of all sections solved"));
     };

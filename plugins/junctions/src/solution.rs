@@ -5,6 +5,7 @@ use crate::conduction::{Response, respond};
 use crate::grid::{COARSE, Grading};
 use crate::mesh::{Face, Mesh};
 use crate::section::Section;
+use serde::{Deserialize, Serialize};
 
 /// How far a grid is refined.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,7 +54,7 @@ pub struct Solution {
 }
 
 /// The coldest place of an environment's surface.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Coldest {
     /// Temperature factor `fRsi` (-).
     pub factor: f64,
@@ -138,6 +139,12 @@ impl Solution {
         self.response.weights.iter().zip(temperatures).map(|(weights, t)| weights[unknown] * t).sum()
     }
 
+    /// Temperature factor of a cell: outdoors 0, inside 1.
+    pub fn factor(&self, unknown: usize) -> f64 {
+        let inside = self.response.weights.iter().zip(&self.inside).filter(|(_, inside)| **inside);
+        inside.map(|(weights, _)| weights[unknown]).sum()
+    }
+
     /// Temperature of the surface on a face (°C): `θs = θe − f (θe − θ)`, with `f` the film's share of the resistance
     /// from the environment (°C `θe`) to the centre of the cell (°C `θ`).
     pub fn surface_temperature(&self, face: &Face, temperatures: &[f64]) -> f64 {
@@ -181,24 +188,5 @@ impl Solution {
             .zip(before.coldest())
             .filter_map(|(new, old)| Some((new?.factor - old?.factor).abs()))
             .fold(0.0, f64::max)
-    }
-}
-
-/// Whoever solves sections: this crate, or a host that keeps solutions by [`content_hash`](crate::content_hash).
-pub trait Solver: Sync {
-    /// Solves one section.
-    ///
-    /// # Errors
-    /// [`SectionError`] when it cannot be solved.
-    fn solve(&self, section: &Section, accuracy: &Accuracy) -> Result<Solution, SectionError>;
-}
-
-/// Solves every section anew.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Direct;
-
-impl Solver for Direct {
-    fn solve(&self, section: &Section, accuracy: &Accuracy) -> Result<Solution, SectionError> {
-        solve(section, accuracy)
     }
 }

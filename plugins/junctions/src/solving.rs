@@ -1,13 +1,15 @@
-//! Solving all junctions of a home: sections that are alike are solved once, different ones side by side.
+//! Solving all junctions of a home: what is asked twice is solved once, and different things side by side.
 
 use crate::arrangement::SectionError;
 use crate::draw::{self, Drawn, Scene, Wanted};
 use crate::lack::Lack;
 use crate::plan::{Planned, lists};
-use crate::psi::{Solutions, SolvedJunction};
-use crate::section::content_hash;
-use crate::solution::Solver;
-use mateline_model::home::JunctionKind;
+use crate::psi::SolvedJunction;
+use crate::section::{Section, content_hash};
+use crate::solution::Accuracy;
+use crate::solved::{HeatFlow, Surfaces};
+use crate::store::Store;
+use mateline_model::home::{Home, JunctionKind};
 use mateline_sdk::Request;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -21,77 +23,139 @@ pub(crate) enum Outcome {
     Lacking(Lack),
 }
 
-/// Draws and solves every junction that needs it.
-pub(crate) fn outcomes(request: &Request<'_>, planned: &[Planned<'_>], solver: &dyn Solver) -> Vec<Outcome> {
-    let drawings: Vec<Option<Result<Drawn, Lack>>> = planned.iter().map(|planned| drawing(request, planned)).collect();
-    let mut places: BTreeMap<String, usize> = BTreeMap::new();
-    let mut different: Vec<&Drawn> = Vec::new();
-    let mut place_of: Vec<usize> = Vec::with_capacity(drawings.len());
-    for drawing in &drawings {
-        let Some(Ok(drawn)) = drawing else {
-            place_of.push(usize::MAX);
-            continue;
-        };
-        let without = drawn.without.as_ref().map(content_hash).unwrap_or_default();
-        let place = *places.entry(content_hash(&drawn.section) + &without).or_insert_with(|| {
-            different.push(drawn);
-            different.len() - 1
-        });
-        place_of.push(place);
+/// What is asked of a section.
+enum Asked<'a> {
+    HeatFlow(&'a Section, Accuracy),
+    Surfaces(&'a Section),
+}
+
+/// What came of it.
+#[derive(Clone)]
+enum Answer {
+    HeatFlow(Arc<HeatFlow>),
+    Surfaces(Arc<Surfaces>),
+}
+
+impl Asked<'_> {
+    /// Names everything that the answer depends on.
+    fn key(&self) -> (String, bool) {
+        match self {
+            Asked::HeatFlow(section, _) => (content_hash(section), false),
+            Asked::Surfaces(section) => (content_hash(section), true),
+        }
     }
-    let solved: Vec<Result<Arc<Solutions>, SectionError>> =
-        each(&different, |drawn| Solutions::of(drawn, solver).map(Arc::new));
-    let mut first: Vec<Option<String>> = vec![None; solved.len()];
+
+    fn answer(&self, store: &dyn Store) -> Result<Answer, SectionError> {
+        match self {
+            Asked::HeatFlow(section, accuracy) => {
+                HeatFlow::of(section, accuracy, store).map(Arc::new).map(Answer::HeatFlow)
+            }
+            Asked::Surfaces(section) => Surfaces::of(section, store).map(Arc::new).map(Answer::Surfaces),
+        }
+    }
+}
+
+/// All that is asked for a junction: the heat flow of its section and of what it is compared with, and its surfaces.
+fn asked(drawn: &Drawn) -> Vec<Asked<'_>> {
+    let accuracy = if drawn.in_ground { Accuracy::GROUND } else { Accuracy::FINE };
+    let sections = std::iter::once(&drawn.section).chain(&drawn.without);
+    let mut all: Vec<Asked<'_>> = sections.map(|section| Asked::HeatFlow(section, accuracy)).collect();
+    all.push(Asked::Surfaces(&drawn.section));
+    all
+}
+
+/// Draws and solves every junction that needs it.
+pub(crate) fn outcomes(request: &Request<'_>, planned: &[Planned<'_>], store: &dyn Store) -> Vec<Outcome> {
+    let drawings: Vec<Option<Result<Drawn, Lack>>> = planned.iter().map(|planned| drawing(request, planned)).collect();
+    let mut different: BTreeMap<(String, bool), Asked<'_>> = BTreeMap::new();
+    for drawn in drawings.iter().flatten().flatten() {
+        for one in asked(drawn) {
+            different.entry(one.key()).or_insert(one);
+        }
+    }
+    let (keys, work): (Vec<_>, Vec<_>) = different.into_iter().unzip();
+    let answers = each(&work, |asked| asked.answer(store));
+    let answers: BTreeMap<_, _> = keys.into_iter().zip(answers).collect();
+    let mut first: BTreeMap<(String, String), String> = BTreeMap::new();
     let mut outcomes = Vec::with_capacity(planned.len());
-    for ((planned, drawing), place) in planned.iter().zip(drawings).zip(place_of) {
+    for (planned, drawing) in planned.iter().zip(&drawings) {
         outcomes.push(match drawing {
             None => Outcome::Idle,
-            Some(Err(lack)) => Outcome::Lacking(lack),
-            Some(Ok(drawn)) => match solved.get(place) {
-                Some(Ok(solutions)) => {
-                    let like = first.get(place).cloned().flatten();
-                    if let Some(first) = first.get_mut(place) {
-                        first.get_or_insert_with(|| planned.id.clone());
-                    }
-                    Outcome::Solved(Box::new(SolvedJunction { drawn, solutions: Arc::clone(solutions), like }))
+            Some(Err(lack)) => Outcome::Lacking(lack.clone()),
+            Some(Ok(drawn)) => match together(drawn, &answers) {
+                Ok(mut solved) => {
+                    let without = drawn.without.as_ref().map(content_hash).unwrap_or_default();
+                    let key = (content_hash(&drawn.section), without);
+                    solved.like = first.get(&key).cloned();
+                    first.entry(key).or_insert_with(|| planned.id.clone());
+                    Outcome::Solved(Box::new(solved))
                 }
-                Some(Err(error)) => {
+                Err(error) => {
                     let path = format!("junctions.{}", planned.id);
                     Outcome::Lacking(Lack::at(format!("{path}: {error}"), path))
                 }
-                None => Outcome::Idle,
             },
         });
     }
     outcomes
 }
 
+/// A junction with its answers.
+fn together(
+    drawn: &Drawn,
+    answers: &BTreeMap<(String, bool), Result<Answer, SectionError>>,
+) -> Result<SolvedJunction, SectionError> {
+    let flow = |section: &Section| match answers.get(&(content_hash(section), false)) {
+        Some(Ok(Answer::HeatFlow(flow))) => Ok(Arc::clone(flow)),
+        Some(Err(error)) => Err(error.clone()),
+        _ => Err(SectionError::Numbers),
+    };
+    let surfaces = match answers.get(&(content_hash(&drawn.section), true)) {
+        Some(Ok(Answer::Surfaces(surfaces))) => Arc::clone(surfaces),
+        Some(Err(error)) => return Err(error.clone()),
+        _ => return Err(SectionError::Numbers),
+    };
+    Ok(SolvedJunction {
+        section: flow(&drawn.section)?,
+        without: drawn.without.as_ref().map(flow).transpose()?,
+        surfaces,
+        drawn: drawn.clone(),
+        like: None,
+    })
+}
+
 /// The section of a junction; `None` where the home gives all that is asked of it.
-fn drawing(request: &Request<'_>, planned: &Planned<'_>) -> Option<Result<Drawn, Lack>> {
+pub(crate) fn drawing(request: &Request<'_>, planned: &Planned<'_>) -> Option<Result<Drawn, Lack>> {
     let given = planned.junction;
     if given.is_some_and(|junction| junction.psi.is_some() && junction.surface_factor.is_some()) {
         return None;
     }
     let home = request.home;
     let own = given.and_then(|junction| draw::own_section(home, junction, &format!("junctions.{}", planned.id)));
-    let wanted = Wanted {
+    Some(own.unwrap_or_else(|| draw::draw(&Scene { request, home, wanted: wanted(home, planned) })))
+}
+
+/// What the section of a junction is drawn for.
+pub(crate) fn wanted<'a>(home: &Home, planned: &'a Planned<'a>) -> Wanted<'a> {
+    Wanted {
         kind: planned.kind,
-        junction: given,
+        junction: planned.junction,
         seam: planned.seam.as_deref(),
         top_is_apart: lists(home, JunctionKind::FoundationTop),
-    };
-    Some(own.unwrap_or_else(|| draw::draw(&Scene { request, home, wanted })))
+        over_air: planned.over_air,
+    }
 }
 
 /// Does the same for every item, in order; side by side, unless no thread may start.
 #[cfg(not(feature = "plugin-library"))]
-fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync + Send) -> Vec<R> {
+pub(crate) fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync + Send) -> Vec<R> {
     use rayon::prelude::*;
-    items.par_iter().map(work).collect()
+    // One by one, since they differ much in size.
+    items.par_iter().with_max_len(1).map(work).collect()
 }
 
 /// Does the same for every item, in order.
 #[cfg(feature = "plugin-library")]
-fn each<T, R>(items: &[T], work: impl Fn(&T) -> R) -> Vec<R> {
+pub(crate) fn each<T, R>(items: &[T], work: impl Fn(&T) -> R) -> Vec<R> {
     items.iter().map(work).collect()
 }

@@ -227,3 +227,145 @@ fn other_foundations() {
     assert!(si(&findings, "home", "junctions.ground_u_floor") < bare);
     assert!(si(&findings, "junctions.edge", "junctions.psi") < open);
 }
+
+/// The pack's factor is out of reach of 20 mm of foam and within reach of more: the thickness found reaches it, and one
+/// two millimetres thinner does not.
+#[test]
+fn insulation_that_brings_the_factor_back() {
+    let thin = |foam: &str| {
+        let mut change = only(&["floor-rim"], json!({}));
+        change["assemblies"] = json!({"wall": {"layers": [
+            {"material": "gypsum-board", "thickness": "12.7 mm"},
+            {"framed": {"member": "softwood", "size": "2x6", "spacing": "16 in", "fill": "cellulose-dense-pack"}},
+            {"material": "osb", "thickness": "11 mm"},
+            {"material": "eps-type-ii", "thickness": foam, "role": "continuous-insulation"},
+            {"vented-cavity": "19 mm"},
+            {"material": "fibre-cement", "thickness": "8 mm"},
+        ]}});
+        change
+    };
+    let factor = |foam: &str| si(&changed(thin(foam)), "junctions.floor-rim", "junctions.surface_factor");
+    let (now, thick) = (factor("20 mm"), factor("120 mm"));
+    assert!(now + 0.01 < thick, "{now} and {thick}");
+    let wanted = (now + thick) / 2.0;
+    let settings = [("a-pack".to_owned(), json!({"surface_factor": wanted}))];
+    let findings = support::asked(&home(thin("20 mm")), &settings);
+    let needed = fact(&findings, "junctions.floor-rim", "junctions.insulation_needed");
+    assert_eq!(needed.at.as_ref().unwrap().path, "assemblies.wall.layers.3");
+    let found = si(&findings, "junctions.floor-rim", "junctions.insulation_needed");
+    assert!((0.02..0.12).contains(&found), "{found}");
+    assert!(factor(&format!("{} mm", found * 1e3)) >= wanted - 1e-9);
+    assert!(factor(&format!("{} mm", found * 1e3 - 2.0)) < wanted);
+    let note = fact(&findings, "junctions.floor-rim", "junctions.surface_factor").at.as_ref().unwrap();
+    assert!(note.note.as_ref().unwrap().contains("brings the surface factor to"), "{note:?}");
+    // Nothing is said where the factor is reached, and a factor no thickness brings is missing with its reason.
+    let met = [("a-pack".to_owned(), json!({"surface_factor": now - 0.01}))];
+    let asked = support::asked(&home(thin("20 mm")), &met);
+    assert!(!asked.facts.iter().any(|fact| fact.quantity == "junctions.insulation_needed"));
+    let never = [
+        ("a-pack".to_owned(), json!({"surface_factor": 0.999})),
+        ("other".to_owned(), json!({"surface_factor": null})),
+    ];
+    let asked = support::asked(&home(thin("20 mm")), &never);
+    assert!(because(&asked, "junctions.floor-rim", "junctions.insulation_needed").contains("300 mm more brings"));
+    let odd = [("odd".to_owned(), json!({"surface_facto": 0.7}))];
+    let asked = support::asked(&home(thin("20 mm")), &odd);
+    assert!(because(&asked, "home", "junctions.insulation_needed").contains("the settings of odd"));
+}
+
+/// A store changes no fact, whatever it holds; with one, nothing is solved a second time.
+#[test]
+fn a_store_changes_nothing_but_the_work() {
+    use std::collections::BTreeMap;
+    use std::sync::Mutex;
+    #[derive(Default)]
+    struct Shelf {
+        held: Mutex<BTreeMap<String, Vec<u8>>>,
+        kept: Mutex<usize>,
+    }
+    impl mateline_junctions::Store for Shelf {
+        fn fetch(&self, name: &str) -> Option<Vec<u8>> {
+            self.held.lock().unwrap().get(name).cloned()
+        }
+        fn keep(&self, name: &str, bytes: &[u8]) {
+            *self.kept.lock().unwrap() += 1;
+            self.held.lock().unwrap().insert(name.to_owned(), bytes.to_vec());
+        }
+    }
+    let shelf = Shelf::default();
+    let same = |findings: &Findings| {
+        assert_eq!(findings.facts, usual().facts);
+        assert_eq!(format!("{:?}", findings.figures), format!("{:?}", usual().figures));
+    };
+    same(&support::run_with(&home(json!({})), &shelf));
+    let first = *shelf.kept.lock().unwrap();
+    assert!(first > 10, "{first}");
+    same(&support::run_with(&home(json!({})), &shelf));
+    assert_eq!(*shelf.kept.lock().unwrap(), first, "nothing is solved again");
+    // What is no answer of the solver is solved again.
+    for bytes in shelf.held.lock().unwrap().values_mut() {
+        *bytes = b"{\"l2d\":1e9}".to_vec();
+    }
+    same(&support::run_with(&home(json!({})), &shelf));
+    assert_eq!(*shelf.kept.lock().unwrap(), 2 * first);
+}
+
+/// The ground stands in for what the envelope counts below grade, and nothing else changes.
+#[test]
+fn the_ground_is_counted_once() {
+    let home = home(only(&[], json!({})));
+    let before = support::before(&home);
+    let findings = run(&home);
+    let number =
+        |subject: &str, quantity: &str| before.get(&subject.into(), quantity).unwrap().value.number().unwrap().si;
+    let below: f64 = before
+        .subjects()
+        .filter(|subject| subject.section() == "surfaces")
+        .filter(|subject| before.get(subject, "takeoff.boundary").unwrap().value.text() == Some("ground"))
+        .map(|subject| {
+            number(subject.as_str(), "takeoff.net_area") * {
+                let id = before.get(subject, "takeoff.assembly").unwrap().value.text().unwrap();
+                number(&format!("assemblies.{id}"), "envelope.u_factor")
+            }
+        })
+        .sum();
+    assert!(below > 10.0);
+    let expected = number("home", "envelope.ua") - below
+        + si(&findings, "home", "junctions.ground_loss")
+        + si(&findings, "home", "junctions.loss_total");
+    close(si(&findings, "home", "junctions.ua_with_junctions"), expected, 1e-9);
+}
+
+#[test]
+fn unheated_basements_piers_and_overhangs() {
+    let mut unheated = json!({"enclosure": {"floors": "cold-floor"}, "foundation": {"conditioned": false}});
+    unheated["junctions"] = only(&[], json!({}))["junctions"].take();
+    unheated["assemblies"] = json!({"cold-floor": {"adjoins": "unheated-basement"}});
+    let findings = changed(unheated);
+    let floor = fact(&findings, "home", "junctions.ground_u_floor");
+    assert_eq!(floor.basis.method, "floor over an unheated basement");
+    assert!((0.05..0.3).contains(&si(&findings, "home", "junctions.ground_u_floor")));
+    let mut piers = json!({"enclosure": {"floors": "open-floor"},
+        "foundation": {"kind": "piers", "conditioned": null, "wall": null, "floor": null, "depth_below_grade": null}});
+    piers["assemblies"] = json!({"open-floor": {"kind": "exposed-floor", "layers": [
+        {"material": "plywood", "thickness": "19 mm"},
+        {"framed": {"member": "softwood", "size": "2x10", "spacing": "16 in", "fill": "cellulose-dense-pack"}},
+        {"material": "mineral-wool-board", "thickness": "40 mm", "role": "continuous-insulation"},
+    ]}});
+    piers["junctions"] = only(&["floor-rim"], json!({}))["junctions"].take();
+    let findings = changed(piers.clone());
+    assert_eq!(because(&findings, "home", "junctions.ground_loss"), "a home on piers stands over outdoor air");
+    let psi = si(&findings, "junctions.floor-rim", "junctions.psi");
+    assert!((-0.1..0.15).contains(&psi), "{psi}");
+    assert!(si(&findings, "home", "junctions.ua_with_junctions") > 0.0);
+    // The upper pair set a metre to the east: 8.4 m of end and 2 x 1 m of side hang over air.
+    let mut over = piers;
+    over["modules"] = json!({"C": {"at": {"x": "1 m"}}, "D": {"at": {"x": "1 m"}}});
+    let findings = changed(over);
+    close(si(&findings, "junctions.overhang", "junctions.length"), 10.4, 0.05);
+    assert_eq!(text(&findings, "junctions.overhang", "junctions.source"), "solved");
+    let mut bare = json!({"modules": {"C": {"at": {"x": "1 m"}}, "D": {"at": {"x": "1 m"}}}});
+    bare["junctions"] = only(&[], json!({}))["junctions"].take();
+    let findings = changed(bare);
+    assert!(because(&findings, "junctions.overhang", "junctions.psi").contains("is no floor over outdoor air"));
+}

@@ -101,3 +101,35 @@ fn a_slab_on_the_ground() {
         assert!((found / solved - 1.0).abs() < 0.01, "Rf {resistance}: {found} against {solved}");
     }
 }
+
+/// The heated basement of the same floor, 2.2 m deep, in section: the room cut out of the ground, its walls' resistance
+/// on the surface.
+fn dug(depth: f64, floor: f64, walls: f64) -> Section {
+    let (half, wall, far) = (2.4, 0.3, 50.0);
+    let right = half + wall + far;
+    let environment = |name: &str, is_inside| Environment { name: name.to_owned(), is_inside };
+    let surface = |rect: Rect, environment, resistance| Surface { rect, environment, resistance, watched: true };
+    let part = |rect: Rect| Part { rect, conductivity: 2.0, name: "ground".to_owned() };
+    Section {
+        parts: vec![part(Rect::new(0.0, -far, right, -depth)), part(Rect::new(half, -depth, right, 0.0))],
+        surfaces: vec![
+            surface(Rect::new(0.0, -depth, half, -depth), 0, 0.17 + floor),
+            surface(Rect::new(half, -depth, half, 0.0), 0, 0.13 + walls),
+            surface(Rect::new(half + wall, 0.0, right, 0.0), 1, 0.04),
+        ],
+        environments: vec![environment("inside", true), environment("outside", false)],
+    }
+}
+
+/// ISO 13370 for a heated basement beside the two-dimensional solution: 47.31 W/K for 40 m of perimeter (worked by
+/// another hand) is 1.183 W/(m·K). The formulas and the section differ by some percent, as they do for the slab; a
+/// plausibility band, not a proof.
+#[test]
+fn a_heated_basement_in_the_ground() {
+    let found = solve(&dug(2.2, 1.5, 3.0), &Accuracy::STANDARD).unwrap().l2d();
+    let formula = 47.31 / 40.0;
+    let above = found / formula - 1.0;
+    assert!(above.abs() < 0.10, "{found} is {above} above {formula}");
+    let bare = solve(&dug(2.2, 0.0, 0.0), &Accuracy::STANDARD).unwrap().l2d();
+    assert!(bare > found, "insulation saves heat");
+}

@@ -64,6 +64,8 @@ pub(crate) struct Wanted<'a> {
     pub seam: Option<&'a str>,
     /// Whether the foundation wall's top is a junction of its own, so that the rim is drawn without it.
     pub top_is_apart: bool,
+    /// Whether the box overhangs, with outdoor air below it.
+    pub over_air: bool,
 }
 
 /// All that is looked at while drawing.
@@ -102,7 +104,12 @@ impl<'a> Scene<'a> {
 
     pub(crate) fn floor(&self) -> Result<Layers<'a>, Lack> {
         let own = self.sizes().given.and_then(|given| given.floor.as_ref());
-        self.assembly(own, |enclosure| &enclosure.floors, "floor")
+        let exposed = self.wanted.over_air;
+        let usual = |enclosure: &'a mateline_model::home::Enclosure| match &enclosure.exposed_floors {
+            Some(floor) if exposed => floor,
+            _ => &enclosure.floors,
+        };
+        self.assembly(own, usual, "floor")
     }
 }
 
@@ -114,6 +121,7 @@ pub(crate) fn draw(scene: &Scene<'_>) -> Result<Drawn, Lack> {
         JunctionKind::MateWall => mate_line::wall(scene),
         JunctionKind::MateFloor => mate_line::floor(scene),
         JunctionKind::MateRoof => mate_line::roof(scene),
+        JunctionKind::FloorRim if scene.wanted.over_air => rim::over_air(scene),
         JunctionKind::FloorRim => rim::floor(scene),
         JunctionKind::StackedRim => rim::stacked(scene),
         JunctionKind::FoundationTop => rim::foundation_top(scene),

@@ -10,7 +10,7 @@ use crate::films::Film;
 use crate::lack::Lack;
 use crate::layers::{Layers, Span, matter};
 use crate::section::Rect;
-use mateline_model::home::{Home, JunctionSection};
+use mateline_model::home::{AssemblyKind, Boundary, FoundationKind, Home, JunctionSection};
 use mateline_model::quantity::Length;
 
 /// Plates along the bottom of a wall, where the home does not say (common practice, no source).
@@ -25,10 +25,17 @@ enum Base {
     Foundation,
     /// The wall carried on downwards, with the room behind it: what the rim alone does.
     Wall,
+    /// Nothing: outdoor air below the box.
+    Air,
 }
 
 /// The floor rim over the foundation; with the top of the foundation wall, unless that is a junction of its own.
 pub(super) fn floor(scene: &Scene<'_>) -> Result<Drawn, Lack> {
+    if scene.home.foundation.as_ref().is_some_and(|foundation| foundation.kind == FoundationKind::Piers) {
+        let mut drawn = over_foundation(scene, Base::Air)?;
+        drawn.notes.push("piers and beams below the box are left out: they touch it at points".to_owned());
+        return Ok(drawn);
+    }
     let base = if scene.wanted.top_is_apart && below_is_inside(scene.home) { Base::Wall } else { Base::Foundation };
     let mut drawn = over_foundation(scene, base)?;
     if base == Base::Wall {
@@ -38,6 +45,19 @@ pub(super) fn floor(scene: &Scene<'_>) -> Result<Drawn, Lack> {
         );
     }
     Ok(drawn)
+}
+
+/// The rim of a box that overhangs.
+pub(super) fn over_air(scene: &Scene<'_>) -> Result<Drawn, Lack> {
+    let floor = scene.floor()?;
+    let inside = scene.home.assemblies.get(floor.id).is_some_and(|assembly| {
+        assembly.kind == AssemblyKind::Interior || assembly.boundary() == Boundary::Conditioned
+    });
+    if inside {
+        let because = format!("a box overhangs, and {} is no floor over outdoor air", floor.id);
+        return Err(Lack::at(because, "enclosure.exposed_floors"));
+    }
+    over_foundation(scene, Base::Air)
 }
 
 /// The top of the foundation wall: what it adds to the rim above it.
@@ -66,7 +86,7 @@ fn below_is_inside(home: &Home) -> bool {
 fn over_foundation(scene: &Scene<'_>, base: Base) -> Result<Drawn, Lack> {
     let (wall, floor) = (scene.wall()?, scene.floor()?);
     let mut drawn = Drawn::default();
-    let inside_below = base == Base::Wall || below_is_inside(scene.home);
+    let inside_below = base == Base::Wall || base == Base::Foundation && below_is_inside(scene.home);
     let (high, width) = (floor.inside() + reach(wall.thickness()), wall.inside() + reach(floor.thickness()));
     let low = -reach(wall.thickness().max(0.3));
     let mut canvas = Canvas::default();
@@ -74,6 +94,8 @@ fn over_foundation(scene: &Scene<'_>, base: Base) -> Result<Drawn, Lack> {
     canvas.air(Rect::new(0.0, floor.inside(), width, high), ROOM);
     let below = if inside_below {
         ROOM
+    } else if base == Base::Air {
+        outdoors(floor.films.1)
     } else {
         Air { name: "crawl space", is_inside: false, film: Film::Fixed(floor.films.1) }
     };
@@ -92,12 +114,18 @@ fn over_foundation(scene: &Scene<'_>, base: Base) -> Result<Drawn, Lack> {
         drawn.flanks.push(flank(&wall, high - low, high - low - above));
     } else {
         drawn.flanks.push(flank(&wall, high, high - above));
-        let foundation = paint_foundation(scene, low, inside_below, &mut canvas, &mut drawn.notes)?;
+        let foundation = if base == Base::Air {
+            None
+        } else {
+            paint_foundation(scene, low, inside_below, &mut canvas, &mut drawn.notes)?
+        };
         if inside_below {
             drawn.flanks.extend(foundation);
         } else {
             drawn.flanks.push(flank(&floor, width, width - wall.inside()));
-            drawn.notes.push("the space below is taken to be as cold as outdoors".to_owned());
+            if base == Base::Foundation {
+                drawn.notes.push("the space below is taken to be as cold as outdoors".to_owned());
+            }
         }
     }
     drawn.section = canvas.section();

@@ -112,6 +112,17 @@ pub fn run(home: &Home) -> Findings {
     Junctions.run(&Request { home, facts: &facts, settings: &[] }).unwrap()
 }
 
+pub fn run_with(home: &Home, store: &dyn mateline_junctions::Store) -> Findings {
+    let facts = before(home);
+    mateline_junctions::run_with(&Request { home, facts: &facts, settings: &[] }, store)
+}
+
+/// Findings with what packs ask for.
+pub fn asked(home: &Home, settings: &[(String, Value)]) -> Findings {
+    let facts = before(home);
+    Junctions.run(&Request { home, facts: &facts, settings }).unwrap()
+}
+
 /// Findings of a home that is the usual one but for a change.
 pub fn changed(change: Value) -> Findings {
     let findings = run(&home(change));
