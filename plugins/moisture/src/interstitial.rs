@@ -7,7 +7,7 @@ use crate::facts::{self, COUNT, DEGREES, VAPOUR, VAPOUR_FLOW, WATER};
 use crate::layers::{Layers, noted};
 use crate::year::{MonthOfYear, Year};
 use mateline_model::quantity::{EmissionRate, Length, Pressure, SurfaceMass, Temperature, ThermalResistance, Units};
-use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Request};
 
 const METHOD: &str = "monthly condensation and drying";
@@ -70,17 +70,21 @@ pub(crate) fn report(
         None => at.map_or_else(|| Pointer::new(subject.as_str()), Pointer::new),
     };
     let mass = |value: f64| SurfaceMass::from_si(value);
-    let dries = year.residual() <= 0.0;
-    findings.facts.push(mateline_model::Fact {
-        subject: subject.clone(),
-        quantity: facts::DRIES.name.clone(),
-        value: mateline_model::Value::Flag(dries),
-        basis: basis.clone(),
-        at: Some(at.clone()),
-    });
-    findings.fact_at(subject, &facts::PEAK_WATER, mass(year.peak()), basis.clone(), at.clone());
-    findings.fact_at(subject, &facts::RESIDUAL_WATER, mass(year.residual()), basis.clone(), at);
-    findings.count(subject, &facts::WET_MONTHS, year.wet_months(), basis.clone());
+    let sum = |equation: String, meaning: &str, value: f64| {
+        basis.clone().step(Step::new(equation).result(Term::new("Σ Ma", meaning.to_owned(), mass(value), WATER)))
+    };
+    let left = year.months.last().map_or("", |month| name(month.month));
+    let residual = sum(format!("Σ Ma, all planes, at the end of {left}"), "left after twelve months", year.residual());
+    let fullest = year.peak_month().map_or("", |month| name(month.month));
+    let peak = sum(format!("Σ Ma, all planes, at the end of {fullest}"), "most of all months", year.peak());
+    let dries = Value::Flag(year.residual() <= 0.0);
+    let step = Step::new("Σ Ma = 0 after twelve months").result(Term::new("dry", "again", dries.clone(), COUNT));
+    findings.fact_at(subject, &facts::DRIES, dries, residual.clone().step(step), at.clone());
+    findings.fact_at(subject, &facts::PEAK_WATER, mass(year.peak()), peak, at.clone());
+    findings.fact_at(subject, &facts::RESIDUAL_WATER, mass(year.residual()), residual, at);
+    let wet = year.wet_months();
+    let step = Step::new("n, months with Σ Ma > 0 at their end").result(Term::new("n", "months", wet as f64, COUNT));
+    findings.count(subject, &facts::WET_MONTHS, wet, basis.clone().step(step));
     findings.text(subject, &facts::CONDENSING, condensing(&year), basis.clone());
     findings.text(subject, &facts::WATER_AT, place.clone().unwrap_or_else(|| "none".to_owned()), basis);
     Outcome { diagram, year, place }
@@ -146,18 +150,6 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
                 continue;
             }
             basis = basis.step(month_step(diagram, plane, month, conditions, *change, *water));
-        }
-        if let Some(peak) = year.peak_month() {
-            basis = basis.step(
-                Step::new(format!("Σ Ma, all planes, {}", name(peak.month)))
-                    .term(Term::new(
-                        "n",
-                        "planes with water",
-                        peak.water.iter().filter(|held| **held > 0.0).count() as f64,
-                        COUNT,
-                    ))
-                    .result(Term::new("Σ Ma", "most of all months", SurfaceMass::from_si(peak.total()), WATER)),
-            );
         }
     }
     basis = basis
