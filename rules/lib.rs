@@ -14,6 +14,7 @@ pub const PACKS: &[(&str, &str)] = &[
     ("fresh-air", include_str!("fresh-air.yaml")),
     ("healthy-materials", include_str!("healthy-materials.yaml")),
     ("modular-practice", include_str!("modular-practice.yaml")),
+    ("moisture-control", include_str!("moisture-control.yaml")),
     ("passive-envelope", include_str!("passive-envelope.yaml")),
     ("residential-code-2021", include_str!("residential-code-2021.yaml")),
     ("zero-energy-ready", include_str!("zero-energy-ready.yaml")),

@@ -1,4 +1,5 @@
-//! The HTML report as a browser shows it. Without Chromium this test passes and says that it was left out.
+//! The HTML report and the packets as a browser shows them, and what axe-core finds in them. Without Chromium, or without
+//! axe-core (`npm ci --prefix tests/axe`), that part passes and says that it was left out.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -7,8 +8,9 @@
     reason = "a test may stop here; without a harness it prints its own line"
 )]
 
-use mateline_tests::{check_file, example};
-use std::path::Path;
+use mateline_packets::{Attached, Audience, Inputs, Paper};
+use mateline_tests::{check_file, example, root};
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 fn chromium() -> Option<String> {
@@ -41,9 +43,45 @@ fn main() {
             assert!(shown.contains(&verdict.full_name()), "{name}: {} is not on the page", verdict.full_name());
         }
         assert!(shown.contains("<svg"), "{name}: there is no figure");
+        // The script has run under the page's own policy: it tells how many verdicts are shown.
+        assert!(shown.contains(" verdicts shown</output>"), "{name}: the filter does not work");
         picture(&browser, &page, folder.path());
     }
     println!("test result: ok. the HTML report in a browser");
+    accessible(&browser, folder.path());
+}
+
+/// No serious finding in a report and in packets, and a filter that the keyboard works. The home is small: the time that
+/// axe-core takes grows with the square of the page.
+fn accessible(browser: &str, folder: &Path) {
+    let script = root().join("tests/axe/check.mjs");
+    if !root().join("tests/axe/node_modules/axe-core").is_dir() {
+        println!("left out: axe-core on the pages (npm ci --prefix tests/axe)");
+        return;
+    }
+    let report = check_file(&example("starter")).unwrap_or_else(|bad| panic!("{bad}"));
+    let mut pages: Vec<PathBuf> = vec![folder.join("starter.html")];
+    std::fs::write(&pages[0], mateline_reports::html::report(&report).unwrap()).unwrap();
+    for audience in Audience::ALL {
+        let attached = Attached::default();
+        let inputs = Inputs { library: mateline_rules::PACKS, attached: &attached };
+        let packet = mateline_packets::build(&report, &attached, audience).unwrap();
+        let files = mateline_packets::files(&packet, &report, Paper::Letter, inputs).unwrap();
+        let page = folder.join(format!("{}.html", audience.word()));
+        std::fs::write(&page, &files[0].bytes).unwrap();
+        pages.push(page);
+    }
+    let output = Command::new("node").arg(&script).arg(path_of(browser)).args(&pages).output().unwrap();
+    let told = String::from_utf8_lossy(&output.stdout);
+    assert!(output.status.success(), "{told}{}", String::from_utf8_lossy(&output.stderr));
+    println!("test result: ok. {}", told.lines().last().unwrap_or_default());
+}
+
+/// Where a program is.
+fn path_of(program: &str) -> PathBuf {
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    let found = std::env::split_paths(&path).map(|folder| folder.join(program)).find(|file| file.is_file());
+    found.unwrap_or_else(|| PathBuf::from(program))
 }
 
 fn run(browser: &str, page: &Path, arguments: &[&str]) -> String {

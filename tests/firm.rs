@@ -396,6 +396,7 @@ fn a_firm_adds_packs_materials_rates_leakages_and_its_letterhead() {
     assert_eq!(report.letterhead.as_deref(), Some("Office of <Invention>\n1 Nowhere Street"));
     assert_eq!(report.partials.get("summary.html").map(String::as_str), Some("<p>kept</p>"));
     let html = mateline_reports::html::report(&report).unwrap();
+    assert!(html.contains("<p>kept</p>") && !html.contains("id=\"summary\""), "the firm's part stands alone");
     assert!(html.contains("<bdi>Office of &lt;Invention&gt;</bdi><br><bdi>1 Nowhere Street</bdi>"));
     // The place where the person keeps the folder is nobody's business.
     assert!(report.sources.keys().any(|name| name == "<firm>/materials.yaml"), "{:?}", report.sources.keys());

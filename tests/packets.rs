@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_model::{Outcome, Report, Severity};
-use mateline_packets::{Audience, Block, Cell, Inputs, OutFile, Packet, Paper, Trace, folder, manifest, verify};
+use mateline_packets::{
+    Attached, Audience, Block, Cell, Inputs, OutFile, Packet, Paper, Trace, folder, manifest, verify,
+};
 use mateline_reports::shown;
 use mateline_tests::{check_file, checked, example};
 use std::fs;
@@ -14,16 +16,23 @@ fn heron() -> &'static Report {
     REPORT.get_or_init(|| check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}")))
 }
 
+/// The files that records name, as they lie in the example.
+fn attached(report: &Report) -> Attached {
+    let folder = example("heron-lane").parent().unwrap().to_owned();
+    Attached::read(report, |name| fs::read(folder.join(name)).map_err(|_| format!("cannot read '{name}'")))
+}
+
 fn packet(report: &Report, audience: Audience) -> Packet {
-    mateline_packets::build(report, audience).unwrap_or_else(|error| panic!("{error}"))
+    mateline_packets::build(report, &attached(report), audience).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// All files of a packet, the manifest at the end.
 fn files(report: &Report, audience: Audience) -> Vec<OutFile> {
     let packet = packet(report, audience);
-    let inputs = Inputs { library: mateline_rules::PACKS };
+    let attached = attached(report);
+    let inputs = Inputs { library: mateline_rules::PACKS, attached: &attached };
     let mut files = mateline_packets::files(&packet, report, Paper::Letter, inputs).unwrap_or_else(|e| panic!("{e}"));
-    let manifest = manifest::of(&packet, report, Paper::Letter, &files).text().unwrap();
+    let manifest = manifest::of(&packet, report, &attached, Paper::Letter, &files).text().unwrap();
     files.push(OutFile { path: manifest::NAME.to_owned(), bytes: manifest.into_bytes() });
     files
 }
@@ -121,7 +130,7 @@ fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source()
         assert!(row.iter().any(|cell| cell.text == shown::cited(&verdict.source, Some(&verdict.provenance))));
     }
     let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
-    assert!(sheets.filter(|block| matches!(block, Block::Sheet(sheet) if !sheet.steps.is_empty())).count() > 50);
+    assert!(sheets.filter(|block| matches!(block, Block::Sheet(sheet) if !sheet.steps.is_empty())).count() > 40);
     let flows = packet.tables().find(|table| table.name.as_deref() == Some("flows-to-measure")).unwrap();
     let tolerances = flows.rows.iter().filter(|row| row.iter().any(|cell| cell.text == "at most 10.0 %")).count();
     assert!(tolerances >= 14, "the terminals with a tolerance: {tolerances}");
@@ -301,7 +310,9 @@ fn hostile_text_stays_text() {
         "{{ 7 * 7 }}{% include 'x' %}",
         "#panic(\\\"boom\\\") $x$ <tag> @ref */ //",
         "=cmd|' /C calc'!A0",
-        "🏠👩‍🔧 שלום مرحبا \\u202e\\u0007",
+        "🏠👩‍🔧 שלום مرحبا 家の壁 \\u202e\\u0007",
+        &"long ".repeat(400),
+        &"x".repeat(2000),
     ] {
         let report = hostile(evil);
         for audience in Audience::ALL {
@@ -338,4 +349,84 @@ fn hostile(evil: &str) -> Report {
          waivers:\n\
          \x20 - {{rule: modular-practice/penetrations-listed, subject: home, reason: \"{evil}\", agreed_with: \"{evil}\", until: Z}}\n"
     ))
+}
+
+/// Every value that a sheet or its table prints is one of the calculation of that fact.
+#[test]
+fn every_number_of_a_calculation_is_that_of_its_fact() {
+    let report = heron();
+    for audience in [Audience::Verifier, Audience::Record] {
+        let packet = packet(report, audience);
+        let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
+        let sheets = sheets.filter_map(|block| if let Block::Sheet(sheet) = block { Some(sheet) } else { None });
+        let (mut terms, mut cells) = (0, 0);
+        for sheet in sheets {
+            let fact = report.facts.get(&sheet.subject.as_str().into(), &sheet.quantity).unwrap();
+            assert_eq!(sheet.value, shown::fact(report, fact));
+            assert_eq!(sheet.steps.len(), fact.basis.steps.len());
+            for (printed, step) in sheet.steps.iter().zip(&fact.basis.steps) {
+                assert_eq!(printed.equation, step.equation);
+                let all = step.terms.iter().chain(&step.result);
+                for (printed, term) in printed.terms.iter().chain(&printed.result).zip(all) {
+                    assert_eq!(printed.value, shown::value(&term.value, &term.units, report.units));
+                    terms += 1;
+                }
+            }
+            let all = sheet.all.iter().flat_map(|table| table.rows.iter().flatten());
+            for cell in all {
+                let Some(Trace::Term { subject, quantity, symbol }) = &cell.trace else { continue };
+                let fact = report.facts.get(subject, quantity).unwrap();
+                let steps = fact.basis.steps.iter().flat_map(|step| &step.terms);
+                let mut values = steps
+                    .filter(|term| *term.symbol == *symbol.as_str())
+                    .map(|term| shown::value(&term.value, &term.units, report.units));
+                assert!(values.any(|value| value == cell.text), "{symbol} of {quantity} of {subject}: {}", cell.text);
+                cells += 1;
+            }
+        }
+        assert!(terms > 300, "{audience:?}: {terms}");
+        assert!((cells > 50) == (audience == Audience::Verifier), "{audience:?}: {cells}");
+    }
+}
+
+/// Every calculation that a requirement rests on is in the verifier's packet, on its own sheet or as a row.
+#[test]
+fn the_verifier_finds_the_calculation_of_every_requirement() {
+    let report = heron();
+    let packet = packet(report, Audience::Verifier);
+    let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
+    let mut found: Vec<(String, String)> = Vec::new();
+    let mut count = 0;
+    for block in sheets {
+        let Block::Sheet(sheet) = block else { continue };
+        count += 1;
+        found.push((sheet.subject.clone(), sheet.quantity.clone()));
+        for row in sheet.all.iter().flat_map(|table| &table.rows) {
+            let fact = |cell: &Cell| matches!(&cell.trace, Some(Trace::Fact { .. }));
+            assert!(row.iter().any(fact), "a row without what comes out");
+            found.extend(row.first().map(|cell| (cell.text.clone(), sheet.quantity.clone())));
+        }
+    }
+    let wanted = mateline_reports::worked::required(report);
+    let facts = wanted.filter_map(|verdict| mateline_reports::worked::judged(report, verdict));
+    let calculated: Vec<_> = facts.filter(|fact| !fact.basis.steps.is_empty()).collect();
+    assert!(calculated.len() > 100);
+    for fact in calculated {
+        let name = (fact.subject.to_string(), fact.quantity.to_string());
+        assert!(found.contains(&name), "{name:?}");
+    }
+    assert!(count < 80, "{count} sheets are no packet that anybody reads");
+}
+
+#[test]
+fn thousands_of_verdicts_fill_a_packet() {
+    let mut report = hostile("x");
+    let once = report.verdicts.clone();
+    while report.verdicts.len() < 4000 {
+        report.verdicts.extend(once.iter().cloned());
+    }
+    for audience in Audience::ALL {
+        let page = files(&report, audience);
+        assert!(text(&page, "packet.html").ends_with("</html>"), "{audience:?}");
+    }
 }

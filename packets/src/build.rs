@@ -2,8 +2,8 @@
 
 use crate::packet::{Packet, Standing};
 use crate::source::Source;
-use crate::{Audience, Paper, csv, html, reader, words};
-use mateline_model::{Outcome, Report, Severity};
+use crate::{Attached, Audience, Paper, acts, csv, html, reader, words};
+use mateline_model::{Outcome, Report, Severity, Verdict};
 use mateline_reports::{ReportError, VERSION, shown};
 use std::collections::BTreeSet;
 
@@ -16,16 +16,21 @@ pub struct OutFile {
     pub bytes: Vec<u8>,
 }
 
+/// The folder of a firm that lies outside of the project, among the inputs.
+const FIRM: &str = "folder-of-the-firm/";
+
 /// What the result can be reproduced from.
 #[derive(Clone, Copy, Debug)]
 pub struct Inputs<'a> {
     /// The packs that come with mateline: id and text.
     pub library: &'a [(&'a str, &'a str)],
+    /// The files that records name.
+    pub attached: &'a Attached,
 }
 
 impl Inputs<'_> {
-    /// The files: those of the project as they were read, then the packs of the library that judged. None may leave the
-    /// folder they are copied to.
+    /// The files: those of the project and of the firm as they were read, those that records name, then the packs of the
+    /// library that judged. None may leave the folder they are copied to.
     pub(crate) fn files(&self, report: &Report) -> Vec<OutFile> {
         let is_inside = |path: &str| {
             !path.is_empty()
@@ -34,8 +39,12 @@ impl Inputs<'_> {
         };
         let library = |id: &str| self.library.iter().find(|(known, _)| *known == id).map(|(_, text)| *text);
         let project = report.sources.iter().filter(|(name, _)| library(name).is_none() && is_inside(name));
-        let project =
-            project.map(|(name, text)| OutFile { path: format!("inputs/{name}"), bytes: text.clone().into_bytes() });
+        let project = project.map(|(name, text)| (name.as_str(), text.as_bytes()));
+        let records = self.attached.found().filter(|(name, _)| is_inside(name) && !report.sources.contains_key(*name));
+        let project = project.chain(records).map(|(name, bytes)| OutFile {
+            path: format!("inputs/{}", name.replacen("<firm>/", FIRM, 1)),
+            bytes: bytes.to_vec(),
+        });
         let packs = report.packs.iter().filter_map(|pack| {
             let text = library(&pack.id)?;
             Some(OutFile {
@@ -51,10 +60,11 @@ impl Inputs<'_> {
 ///
 /// # Errors
 /// When a figure cannot be drawn.
-pub fn build(report: &Report, audience: Audience) -> Result<Packet, ReportError> {
-    let source = Source { report };
+pub fn build(report: &Report, attached: &Attached, audience: Audience) -> Result<Packet, ReportError> {
+    let source = Source { report, attached };
     Ok(Packet {
         audience,
+        letterhead: report.letterhead.iter().flat_map(|text| text.lines()).map(str::to_owned).collect(),
         title: audience.title().to_owned(),
         project: report.name().to_string(),
         revision: report.revision().id.to_string(),
@@ -62,7 +72,7 @@ pub fn build(report: &Report, audience: Audience) -> Result<Packet, ReportError>
         place: report.home.site.place.to_string(),
         file: report.file.clone(),
         version: VERSION,
-        standing: standing(report),
+        standing: standing(source),
         sections: reader::sections(source, audience)?,
     })
 }
@@ -73,7 +83,7 @@ pub fn build(report: &Report, audience: Audience) -> Result<Packet, ReportError>
 /// # Errors
 /// When the page cannot be written.
 pub fn files(packet: &Packet, report: &Report, paper: Paper, inputs: Inputs<'_>) -> Result<Vec<OutFile>, ReportError> {
-    let page = html::page(packet, paper)?;
+    let page = html::page(packet, paper, &report.partials)?;
     let mut files = vec![OutFile { path: "packet.html".to_owned(), bytes: page.into_bytes() }];
     // Ids that differ only in what a file name cannot hold would share one; the later gets a number.
     let mut taken: BTreeSet<String> = BTreeSet::new();
@@ -93,16 +103,57 @@ pub fn files(packet: &Packet, report: &Report, paper: Paper, inputs: Inputs<'_>)
     Ok(files)
 }
 
+/// Requirements that the first page names one by one.
+const MOST_NAMED: usize = 6;
+
+/// The requirements that are open, each with where and who acts.
+fn required(source: Source<'_>) -> Vec<String> {
+    let mut named: Vec<(String, &Verdict, Vec<String>)> = Vec::new();
+    for verdict in source.open().into_iter().filter(|verdict| verdict.severity == Severity::Required) {
+        let who = acts::who(source, verdict).text;
+        let key = format!("{} {who}", verdict.full_name());
+        match named.iter_mut().find(|(known, ..)| *known == key) {
+            Some((.., subjects)) => subjects.push(verdict.subject.to_string()),
+            None => named.push((key, verdict, vec![verdict.subject.to_string()])),
+        }
+    }
+    let more = named.len().saturating_sub(MOST_NAMED);
+    let line = |(_, verdict, subjects): &(String, &Verdict, Vec<String>)| {
+        let others = subjects.len().saturating_sub(3);
+        let mut places: Vec<String> = subjects.iter().take(3).cloned().collect();
+        places.extend((others > 0).then(|| format!("{others} more")));
+        let (word, _) = words::outcome(verdict.outcome);
+        let who = acts::who(source, verdict).text;
+        format!(
+            "{}: {}, {}; the {who} acts.",
+            words::sentence(word).trim_end_matches('.'),
+            verdict.title,
+            words::joined(&places)
+        )
+    };
+    let mut lines: Vec<String> = named.iter().take(MOST_NAMED).map(line).collect();
+    lines.extend((more > 0).then(|| format!("{more} more stand under open points.")));
+    lines
+}
+
 /// How the home stands, in words for the first page.
-fn standing(report: &Report) -> Standing {
+fn standing(source: Source<'_>) -> Standing {
+    let Source { report, attached } = source;
     let of = |outcome: Outcome, severity: Severity| {
         report.verdicts.iter().filter(|v| v.outcome == outcome && v.severity == severity).count()
     };
     let (short, unproven) = (of(Outcome::Short, Severity::Required), of(Outcome::Unproven, Severity::Required));
     let advice = of(Outcome::Short, Severity::Advice) + of(Outcome::Unproven, Severity::Advice);
     let waived = report.summary().waived;
-    let open = report.fails() || report.plugin_failed();
-    let head = if open { "Not final: requirements are open" } else { "No requirement is open" };
+    let missing = attached.missing().count();
+    let open = report.fails() || report.plugin_failed() || missing > 0;
+    let head = if open && !(report.fails() || report.plugin_failed()) {
+        "Not final: files are missing"
+    } else if open {
+        "Not final: requirements are open"
+    } else {
+        "No requirement is open"
+    };
     let requirements = |count| shown::counted(count, "requirement", "requirements");
     let is = |count: usize| if count == 1 { "is" } else { "are" };
     let mut sentences = Vec::new();
@@ -115,11 +166,16 @@ fn standing(report: &Report) -> Standing {
             requirements(unproven)
         ));
     }
+    sentences.extend(required(source));
     for plugin in report.plugins.iter().filter(|plugin| plugin.failure.is_some()) {
         sentences.push(format!("The calculation {} failed; its facts are missing.", plugin.name));
     }
     let failing = report.remarks.iter().filter(|remark| remark.fails);
     sentences.extend(failing.map(|remark| words::sentence(&remark.message)));
+    if missing > 0 {
+        let files = shown::counted(missing, "file that a record names", "files that records name");
+        sentences.push(format!("{files} cannot be read; see certificates and records."));
+    }
     if !open {
         sentences.push("Nothing required is short, and nothing required is unproven.".to_owned());
     }

@@ -3,11 +3,13 @@
 use crate::{Packet, Paper};
 use mateline_reports::{ReportError, templates};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 const TEMPLATES: &[(&str, &str)] = &[
     ("packet.html", include_str!("templates/packet.html")),
     ("packet_block.html", include_str!("templates/packet_block.html")),
     ("packet_table.html", include_str!("templates/packet_table.html")),
+    ("packet_rows.html", include_str!("templates/packet_rows.html")),
     ("packet_sheet.html", include_str!("templates/packet_sheet.html")),
     ("packet.css", include_str!("templates/packet.css")),
 ];
@@ -18,6 +20,11 @@ struct Page<'a> {
     paper: &'static str,
 }
 
-pub(crate) fn page(packet: &Packet, paper: Paper) -> Result<String, ReportError> {
-    templates::fill_with(TEMPLATES, "packet.html", &Page { packet, paper: paper.name() }, packet.size())
+/// Names of the parts of the packets' page that a firm may replace.
+pub fn parts() -> impl Iterator<Item = &'static str> {
+    TEMPLATES.iter().map(|(name, _)| *name)
+}
+
+pub(crate) fn page(packet: &Packet, paper: Paper, own: &BTreeMap<String, String>) -> Result<String, ReportError> {
+    templates::fill_with(TEMPLATES, own, "packet.html", &Page { packet, paper: paper.name() }, packet.size())
 }

@@ -9,6 +9,8 @@
 //! - [`folder`]: the files to a folder, whole or not at all, with a [`manifest`].
 //! - [`verify`]: whether a folder is still as it was written.
 
+mod acts;
+mod attached;
 mod audience;
 mod build;
 mod csv;
@@ -25,8 +27,10 @@ mod units;
 pub mod verify;
 mod words;
 
+pub use attached::Attached;
 pub use audience::Audience;
 pub use build::{Inputs, OutFile, build, files};
+pub use html::parts;
 pub use packet::{Block, Figure, Form, Packet, Pair, Section, Sheet, SheetStep, SheetTerm, Standing};
 pub use paper::Paper;
 pub use table::{Cell, Column, Table, Trace};

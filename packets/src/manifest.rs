@@ -1,6 +1,6 @@
 //! The manifest: every file of a packet with its length and SHA-256, and what the packet is of.
 
-use crate::{OutFile, Packet, Paper};
+use crate::{Attached, OutFile, Packet, Paper};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Report, Summary};
 use serde::{Deserialize, Serialize};
@@ -36,7 +36,7 @@ pub struct Manifest {
     pub verdicts: BTreeMap<String, usize>,
     /// The packs that judged, by id.
     pub packs: Vec<String>,
-    /// SHA-256 of every input: files of the project as they were read, by name.
+    /// SHA-256 of every input: files of the project as they were read and files that records name, by name.
     pub inputs: BTreeMap<String, String>,
     /// Every file of the packet but the manifest.
     pub files: BTreeMap<String, FileOf>,
@@ -75,7 +75,7 @@ pub struct FileOf {
 }
 
 /// The manifest of a packet.
-pub fn of(packet: &Packet, report: &Report, paper: Paper, files: &[OutFile]) -> Manifest {
+pub fn of(packet: &Packet, report: &Report, attached: &Attached, paper: Paper, files: &[OutFile]) -> Manifest {
     let units = match report.units {
         UnitSystem::Ip => "ip",
         UnitSystem::Si => "si",
@@ -95,7 +95,13 @@ pub fn of(packet: &Packet, report: &Report, paper: Paper, files: &[OutFile]) -> 
         open: packet.standing.open,
         verdicts: counts(report.summary()),
         packs: report.packs.iter().map(|pack| pack.id.clone()).collect(),
-        inputs: report.sources.iter().map(|(name, text)| (name.clone(), sha256(text.as_bytes()))).collect(),
+        inputs: report
+            .sources
+            .iter()
+            .map(|(name, text)| (name.as_str(), text.as_bytes()))
+            .chain(attached.found())
+            .map(|(name, bytes)| (name.to_owned(), sha256(bytes)))
+            .collect(),
         files: files.iter().map(|file| (file.path.clone(), FileOf::of(&file.bytes))).collect(),
     }
 }

@@ -8,6 +8,8 @@ use serde::Serialize;
 pub struct Packet {
     /// Who it is for.
     pub audience: Audience,
+    /// The firm's letterhead, line by line.
+    pub letterhead: Vec<String>,
     /// What it is: `Factory packet`.
     pub title: String,
     /// The project's name.
@@ -33,6 +35,7 @@ impl Packet {
     pub fn tables(&self) -> impl Iterator<Item = &Table> {
         self.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
             Block::Table(table) => Some(table),
+            Block::Sheet(sheet) => sheet.all.as_ref(),
             _ => None,
         })
     }
@@ -110,12 +113,19 @@ impl Block {
             Block::Paragraph { .. } | Block::Figure(_) => 1,
             Block::List { items } => 1 + items.len(),
             Block::Pairs { pairs } => 1 + pairs.len(),
-            Block::Table(table) => 1 + table.rows.len() * table.columns.len().max(1),
-            Block::Sheet(sheet) => 4 + sheet.steps.iter().map(|step| 2 + step.terms.len()).sum::<usize>(),
+            Block::Table(table) => table_size(table),
+            Block::Sheet(sheet) => {
+                let steps = sheet.steps.iter().map(|step| 2 + step.terms.len()).sum::<usize>();
+                4 + steps + sheet.all.as_ref().map_or(0, table_size)
+            }
             Block::Form(form) => 1 + form.rows.len() * form.columns.len().max(1),
             Block::SignOff { parties } => 1 + parties.len(),
         }
     }
+}
+
+fn table_size(table: &Table) -> usize {
+    1 + table.rows.len() * table.columns.len().max(1)
 }
 
 /// A name with its value.
@@ -161,6 +171,8 @@ pub struct Sheet {
     pub steps: Vec<SheetStep>,
     /// What was assumed.
     pub assumptions: Vec<String>,
+    /// What differs for each subject, the one of the sheet first; none where there is only that one.
+    pub all: Option<Table>,
 }
 
 /// A step of a calculation.

@@ -1,7 +1,7 @@
 //! Cells from a report: the text of a fact, of a verdict or of a value of the home, each with where it comes from.
 
-use crate::{Cell, Trace, words};
-use mateline_model::quantity::{Dimension, Quantity, Units};
+use crate::{Attached, Cell, Trace, words};
+use mateline_model::quantity::{Quantity, Units};
 use mateline_model::{Fact, Outcome, Report, Severity, Subject, Value, Verdict};
 use mateline_reports::shown;
 use serde::Serialize;
@@ -13,6 +13,7 @@ const NOT_GIVEN: &str = "not given";
 #[derive(Clone, Copy)]
 pub(crate) struct Source<'a> {
     pub(crate) report: &'a Report,
+    pub(crate) attached: &'a Attached,
 }
 
 impl<'a> Source<'a> {
@@ -109,21 +110,7 @@ impl<'a> Source<'a> {
             Some(text) => Cell::traced(text, trace(verdict), false),
             None => Cell::words(otherwise),
         };
-        [
-            cell(value, unknown),
-            cell(Some(limit.join(" ")), ""),
-            cell(verdict.margin.as_ref().map(|margin| self.margin(margin, &verdict.units)), "–"),
-        ]
-    }
-
-    /// A margin. That between two temperatures is a difference, which no temperature scale can show.
-    fn margin(&self, margin: &Value, units: &Units) -> String {
-        let is_difference = margin.number().is_some_and(|number| number.dimension == Dimension::TEMPERATURE_DIFFERENCE);
-        if is_difference && units.dimension() == Some(Dimension::TEMPERATURE) {
-            let units = Units { si: "K".into(), ip: "Δ°F".into(), ..units.clone() };
-            return shown::value(margin, &units, self.report.units);
-        }
-        shown::value(margin, units, self.report.units)
+        [cell(value, unknown), cell(Some(limit.join(" ")), ""), cell(verdict.margin.as_ref().map(one), "–")]
     }
 
     /// Source and clause of a verdict with its mark.

@@ -14,6 +14,15 @@ pub enum Trace {
         /// The quantity's full name.
         quantity: String,
     },
+    /// A value that the calculation of a fact takes in.
+    Term {
+        /// What the fact is about.
+        subject: Subject,
+        /// The quantity's full name.
+        quantity: String,
+        /// The value's symbol.
+        symbol: String,
+    },
     /// A verdict.
     Verdict {
         /// The rule's full name.

@@ -1,6 +1,6 @@
 //! The packet as the JSON that the document reads.
 
-use crate::glyphs::Glyphs;
+use crate::glyphs::{self, Glyphs};
 use mateline_packets::{Packet, Paper};
 use serde::Serialize;
 use serde_json::Value;
@@ -10,6 +10,8 @@ struct Data<'a> {
     paper: &'static str,
     /// Year, month and day of the revision.
     date: Vec<i32>,
+    /// Whether the fonts lack letters of the packet.
+    lacks_letters: bool,
     packet: &'a Packet,
 }
 
@@ -19,21 +21,25 @@ pub(crate) fn json(packet: &Packet, paper: Paper, glyphs: &Glyphs<'_>) -> Result
         Paper::A4 => "a4",
     };
     let date = packet.date.split('-').filter_map(|part| part.parse().ok()).collect();
-    let mut data = serde_json::to_value(Data { paper, date, packet })?;
-    clean(&mut data, glyphs);
+    let mut data = serde_json::to_value(Data { paper, date, lacks_letters: false, packet })?;
+    if clean(&mut data, glyphs) {
+        data["lacks_letters"] = Value::Bool(true);
+    }
     serde_json::to_vec(&data)
 }
 
-/// Makes every text drawable, and draws figures in an embedded font.
-fn clean(value: &mut Value, glyphs: &Glyphs<'_>) {
+/// Makes every text drawable, and draws figures in an embedded font. Whether letters are lacking.
+fn clean(value: &mut Value, glyphs: &Glyphs<'_>) -> bool {
     match value {
         Value::String(text) => {
             let drawable = glyphs.drawable(text);
+            let lacks = glyphs::is_marked(text, &drawable);
             *text = drawable
                 .replace("font-family=\"system-ui, 'DejaVu Sans', sans-serif\"", "font-family=\"Libertinus Serif\"");
+            lacks
         }
-        Value::Array(list) => list.iter_mut().for_each(|item| clean(item, glyphs)),
-        Value::Object(map) => map.values_mut().for_each(|item| clean(item, glyphs)),
-        Value::Null | Value::Bool(_) | Value::Number(_) => {}
+        Value::Array(list) => list.iter_mut().fold(false, |lacks, item| clean(item, glyphs) | lacks),
+        Value::Object(map) => map.values_mut().fold(false, |lacks, item| clean(item, glyphs) | lacks),
+        Value::Null | Value::Bool(_) | Value::Number(_) => false,
     }
 }

@@ -31,6 +31,11 @@ impl<'a> Glyphs<'a> {
     }
 }
 
+/// Whether letters of a text are marked as lacking in what is drawn of it.
+pub(crate) fn is_marked(text: &str, drawn: &str) -> bool {
+    drawn.matches(OTHER).count() > text.matches(OTHER).count()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -45,5 +50,13 @@ mod tests {
             glyphs.drawable("a\u{1f3e0}b\u{202e}c"),
             "a?b?c".replace("b?", if glyphs.has('\u{fffd}') { "b\u{fffd}" } else { "b?" })
         );
+    }
+
+    #[test]
+    fn letters_that_lack_are_told() {
+        let fonts = world::fonts();
+        let glyphs = Glyphs::of(&fonts);
+        assert!(!is_marked("Straße, Łódź, λ?", &glyphs.drawable("Straße, Łódź, λ?")));
+        assert!(is_marked("家", &glyphs.drawable("家")));
     }
 }

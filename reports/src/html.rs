@@ -1,6 +1,7 @@
 //! The HTML report: one file that stands alone, for a reader with a browser or a printer.
 //!
-//! No script, no network, no outside font. The views built here are already worded, sorted and counted; the templates
+//! No network, no outside font; one inline script that filters the verdicts, which nobody needs to read them and which the
+//! page allows by its digest alone. The views built here are already worded, sorted and counted; the templates
 //! put them in order.
 
 mod anchors;
@@ -14,12 +15,14 @@ pub(crate) mod well_formed;
 use crate::error::ReportError;
 use crate::{VERSION, shown, templates};
 use anchors::Anchors;
-use calculations::{OtherFact, Sheet};
-use figures::Group;
+use calculations::OtherFact;
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summary};
 use serde::Serialize;
 use verdicts::{Part, Pending, Skipped};
+
+/// What a policy allows the one script of the page by.
+pub const SCRIPT_DIGEST: &str = "sha256-29/HoeKcj+afIXikPkEyOrWr7oft4nbGksO1sTrlz/Q=";
 
 /// The whole report as one HTML file.
 ///
@@ -29,7 +32,7 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
     let mut anchors = Anchors::default();
     let fact_ids = calculations::anchors(report, &mut anchors);
     let verdicts = verdicts::views(report, &fact_ids, &mut anchors);
-    let (sheets, other_facts) = calculations::views(report, &fact_ids, &verdicts);
+    let (calculations, other_facts) = calculations::views(report, &fact_ids, &verdicts);
     let figures = figures::views(report, &mut anchors)?;
     let items = report.verdicts.len() + report.facts.len() + steps(report) + report.plugins.len() + report.packs.len();
     let items = items + figures::cells(report);
@@ -47,6 +50,7 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
             UnitSystem::Si => "SI",
         },
         version: VERSION,
+        script_digest: SCRIPT_DIGEST,
         letterhead: report.letterhead.iter().flat_map(|text| text.lines()).map(str::to_owned).collect(),
         counts: counts(report.summary()),
         sentences: sentences(report),
@@ -54,7 +58,7 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
         parts: verdicts.parts,
         not_applicable: verdicts.skipped,
         figures,
-        sheets,
+        calculations,
         other_facts,
         packs: report.packs.iter().map(PackView::from).collect(),
         plugins: report.plugins.iter().map(PluginView::from).collect(),
@@ -68,7 +72,7 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
             })
             .collect(),
     };
-    templates::fill("page.html", &page, items)
+    templates::fill_with(&[], &report.partials, "page.html", &page, items)
 }
 
 /// How many lines of calculations there are to print.
@@ -88,14 +92,15 @@ struct Page {
     file: String,
     units: &'static str,
     version: &'static str,
+    script_digest: &'static str,
     letterhead: Vec<String>,
     counts: Vec<Count>,
     sentences: Vec<String>,
     pending: Vec<Pending>,
     parts: Vec<Part>,
     not_applicable: Vec<Skipped>,
-    figures: Vec<Group>,
-    sheets: Vec<Sheet>,
+    figures: Vec<figures::Group>,
+    calculations: Vec<calculations::Group>,
     other_facts: Vec<OtherFact>,
     packs: Vec<PackView>,
     plugins: Vec<PluginView>,
@@ -238,10 +243,22 @@ mod tests {
     fn the_page_is_well_formed_and_stands_alone() {
         let page = page(&fixture::report());
         assert!(page.starts_with("<!doctype html>"));
-        for absent in ["<script", "http://", "https://", "@import", "url(http", "src="] {
+        for absent in ["http://", "https://", "@import", "url(http", "src="] {
             let found = page.replace("http://www.w3.org/2000/svg", "").contains(absent);
             assert!(!found, "{absent}");
         }
+    }
+
+    #[test]
+    fn the_one_script_is_allowed_by_its_digest() {
+        use base64::Engine;
+        use sha2::{Digest, Sha256};
+        let page = page(&fixture::report());
+        assert_eq!(page.matches("<script").count(), 1);
+        let script = page.split("<script>").nth(1).unwrap().split("</script>").next().unwrap();
+        let digest = base64::engine::general_purpose::STANDARD.encode(Sha256::digest(script));
+        let policy = format!("script-src 'sha256-{digest}'");
+        assert!(page.contains(&policy), "{policy}");
     }
 
     #[test]
@@ -345,7 +362,7 @@ mod tests {
             &long,
         ] {
             let page = page(&fixture::hostile(evil));
-            assert!(!page.contains("<script") && !page.contains("onload=\""), "{evil}");
+            assert!(page.matches("<script").count() <= 1 && !page.contains("onload=\""), "{evil}");
             assert!(!page.chars().any(|c| matches!(c, '\u{0}' | '\u{b}' | '\u{1b}' | '\u{202e}' | '\u{2067}')));
             assert!(!page.contains("49{%"), "{evil}");
             assert!(!page.contains("&amp;#x3c;") || page.contains("&amp;amp;"), "{evil}");

@@ -18,11 +18,13 @@ pub mod json;
 pub mod junit;
 pub mod markdown;
 mod nearest;
+pub mod overrides;
 pub mod printable;
 pub mod sarif;
 pub mod shown;
 pub mod templates;
 pub mod text;
+pub mod worked;
 
 pub use comment::LONGEST_COMMENT;
 pub use error::ReportError;

@@ -1,14 +1,23 @@
 //! How values, places, sources and origins read, in the units of the report.
 
-use mateline_model::quantity::{Quantity, UnitSystem, Units, number, unit};
+use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units, number, unit};
 use mateline_model::{Fact, Origin, Place, Report, Value};
 
 /// A value as a person reads it.
 pub fn value(value: &Value, units: &Units, system: UnitSystem) -> String {
     match value {
+        Value::Number(quantity) if is_difference(*quantity, units) => {
+            let units = Units { si: "K".into(), ip: "Δ°F".into(), ..units.clone() };
+            value.show(&units, system)
+        }
         Value::Number(quantity) if !fits(*quantity, units, system) => bare(*quantity),
         _ => value.show(units, system),
     }
+}
+
+/// The margin between two temperatures is a difference, which no temperature scale can show.
+fn is_difference(quantity: Quantity, units: &Units) -> bool {
+    quantity.dimension == Dimension::TEMPERATURE_DIFFERENCE && units.dimension() == Some(Dimension::TEMPERATURE)
 }
 
 /// Two values side by side, with as many decimals as it takes to tell them apart.
@@ -95,7 +104,6 @@ pub fn counted(count: usize, one: &str, many: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use mateline_model::quantity::Dimension;
 
     #[test]
     fn a_unit_that_does_not_fit_is_never_printed_beside_the_number() {
@@ -103,6 +111,14 @@ mod tests {
         assert_eq!(value(&area, &Units::LENGTH, UnitSystem::Si), "2.5000 (SI, area)");
         assert_eq!(value(&area, &Units::new("hogshead", 1, "hogshead", 1), UnitSystem::Ip), "2.5000 (SI, area)");
         assert_eq!(value(&area, &Units::AREA, UnitSystem::Si), "2.50 m²");
+    }
+
+    #[test]
+    fn a_margin_between_temperatures_is_a_difference() {
+        let margin = Value::Number(Quantity::new(-3.5, Dimension::TEMPERATURE_DIFFERENCE));
+        let units = Units::new("°C", 1, "°F", 1);
+        assert_eq!(value(&margin, &units, UnitSystem::Si), "-3.5 K");
+        assert_eq!(value(&margin, &units, UnitSystem::Ip), "-6.3 Δ°F");
     }
 
     #[test]

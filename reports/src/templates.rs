@@ -6,15 +6,20 @@ use minijinja::syntax::SyntaxConfig;
 use minijinja::value::{Serde, Value};
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, escape_formatter};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
-const TEMPLATES: &[(&str, &str)] = &[
+pub(crate) const TEMPLATES: &[(&str, &str)] = &[
     ("page.html", include_str!("templates/page.html")),
     ("style.css", include_str!("templates/style.css")),
+    ("firm.css", include_str!("templates/firm.css")),
+    ("firm.html", include_str!("templates/firm.html")),
     ("shapes.svg", include_str!("templates/shapes.svg")),
     ("summary.html", include_str!("templates/summary.html")),
+    ("filter.js", include_str!("templates/filter.js")),
     ("verdicts.html", include_str!("templates/verdicts.html")),
     ("figures.html", include_str!("templates/figures.html")),
     ("calculation.html", include_str!("templates/calculation.html")),
+    ("sheet.html", include_str!("templates/sheet.html")),
     ("facts.html", include_str!("templates/facts.html")),
     ("sources.html", include_str!("templates/sources.html")),
     ("cautions.html", include_str!("templates/cautions.html")),
@@ -42,31 +47,45 @@ const FUEL_PER_ITEM: u64 = 20_000;
 
 /// Fills a template with a view that holds about `items` things to print.
 pub(crate) fn fill(template: &str, view: &impl Serialize, items: usize) -> Result<String, ReportError> {
-    fill_with(&[], template, view, items)
+    fill_with(&[], &BTreeMap::new(), template, view, items)
 }
 
-/// The same with templates of another crate, name and text, which may include those of the reports.
+/// How templates are written.
+pub(crate) fn syntax() -> Result<SyntaxConfig, minijinja::Error> {
+    SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build()
+}
+
+/// The same with templates of another crate, name and text, which may include those of the reports, and with parts of a
+/// firm's own, which take the place of those of their names.
 ///
 /// # Errors
 /// When the template cannot be filled.
 pub fn fill_with(
-    own: &[(&'static str, &'static str)],
+    more: &[(&'static str, &'static str)],
+    parts: &BTreeMap<String, String>,
     template: &str,
     view: &impl Serialize,
     items: usize,
 ) -> Result<String, ReportError> {
-    let fail = |cause| ReportError::new(template, cause);
+    let fail = |cause| ReportError::new(template, cause, |name| parts.contains_key(name));
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
-    let syntax = SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build().map_err(fail)?;
-    environment.set_syntax(syntax);
+    environment.set_syntax(syntax().map_err(fail)?);
     environment.set_fuel(Some(BASE_FUEL.saturating_add(FUEL_PER_ITEM.saturating_mul(items as u64))));
     environment.set_formatter(|out, state, value| match value.as_str() {
         Some(text) if !value.is_safe() => Ok(out.write_str(&escaped(text))?),
         _ => escape_formatter(out, state, value),
     });
-    for (name, source) in TEMPLATES.iter().chain(own) {
+    let own = TEMPLATES.iter().chain(more).map(|(name, text)| (*name, parts.get(*name).map_or(*text, String::as_str)));
+    // What a part replaces is there under another name, so that a part may add to it.
+    let replaced: Vec<(String, &str)> = TEMPLATES
+        .iter()
+        .chain(more)
+        .filter(|(name, _)| parts.contains_key(*name))
+        .map(|(name, text)| (format!("default/{name}"), *text))
+        .collect();
+    for (name, source) in own.chain(replaced.iter().map(|(name, text)| (name.as_str(), *text))) {
         environment.add_template(name, source).map_err(fail)?;
     }
     environment.get_template(template).and_then(|page| page.render(Value::from(Serde(view)))).map_err(fail)
@@ -102,7 +121,7 @@ mod tests {
 
     #[test]
     fn a_name_the_view_does_not_have_is_an_error() {
-        let error = fill("page.html", &std::collections::BTreeMap::from([("title", "x")]), 0).unwrap_err();
+        let error = fill("page.html", &BTreeMap::from([("title", "x")]), 0).unwrap_err();
         assert!(error.to_string().starts_with("the template page.html cannot be filled: "), "{error}");
     }
 }

@@ -52,6 +52,65 @@ fn the_environment_names_the_firm_where_nobody_else_does() {
     assert!(stderr(&nowhere).contains("the firm's folder: cannot read 'no-such-folder'"), "{}", stderr(&nowhere));
 }
 
+/// A small home and a firm with parts of its own.
+fn with_parts(parts: &[(&str, &str)]) -> (tempfile::TempDir, String, String) {
+    let (folder, home) = home(SMALL);
+    let firm = folder.path().join("firm");
+    std::fs::create_dir_all(firm.join("reports")).unwrap();
+    for (name, text) in parts {
+        std::fs::write(firm.join("reports").join(name), text).unwrap();
+    }
+    (folder, home, firm.to_str().unwrap().to_owned())
+}
+
+#[test]
+fn a_firm_replaces_parts_and_style_by_name() {
+    let (folder, home, firm) = with_parts(&[
+        ("cautions.html", "{% include \"default/cautions.html\" %}\n<p>Ours about {{ title }}.</p>\n"),
+        ("packet_sheet.html", "<p>no sheets here</p>\n"),
+        ("firm.css", "h1 { color: #123456; }\n"),
+        ("letterhead.txt", "Office of Invention\n"),
+    ]);
+    let html = stdout(&mateline(&["check", &home, "--format", "html", "--firm", &firm]));
+    for part in ["<p>Ours about Small, revision A.</p>", "authority having jurisdiction", "h1 { color: #123456; }"] {
+        assert!(html.contains(part), "{part}");
+    }
+    let out = folder.path().join("packet");
+    let written = mateline(&["packet", HERON, "--for", "verifier", "--out", out.to_str().unwrap(), "--firm", &firm]);
+    assert_eq!((code(&written), stderr(&written).as_str()), (0, ""));
+    let page = std::fs::read_to_string(out.join("packet.html")).unwrap();
+    for part in ["<p>no sheets here</p>", "h1 { color: #123456; }", "<bdi>Office of Invention</bdi>"] {
+        assert!(page.contains(part), "{part}");
+    }
+}
+
+#[test]
+fn a_broken_or_unknown_part_is_an_error_at_its_line() {
+    let cases = [
+        (("summary.html", "<p>\n{{ title }\n</p>\n"), ["<firm>/reports/summary.html:2:", "the part cannot be read: "]),
+        (("sumary.html", "<p></p>"), ["no page has a part called 'sumary.html'", "summary.html, verdicts.html"]),
+        (("sumary.css", ""), ["no page has a part called 'sumary.css'", "packet.css"]),
+    ];
+    for (part, words) in cases {
+        let (_folder, home, firm) = with_parts(&[part]);
+        let output = mateline(&["check", &home, "--firm", &firm]);
+        assert_eq!((code(&output), stdout(&output).as_str()), (2, ""), "{part:?}");
+        for word in words {
+            assert!(stderr(&output).contains(word), "{word}: {}", stderr(&output));
+        }
+    }
+    // What only shows when the page is filled.
+    let (folder, home, firm) =
+        with_parts(&[("summary.html", "<p>\n\n{{ titel }}</p>\n"), ("packet.css", "{{ 1 + {} }}")]);
+    let output = mateline(&["check", &home, "--format", "html", "--firm", &firm]);
+    assert_eq!((code(&output), stdout(&output).as_str()), (2, ""));
+    assert!(stderr(&output).contains("the firm's reports/summary.html:3: "), "{}", stderr(&output));
+    let out = folder.path().join("packet");
+    let output = mateline(&["packet", &home, "--for", "owner", "--out", out.to_str().unwrap(), "--firm", &firm]);
+    assert_eq!((code(&output), out.exists()), (2, false));
+    assert!(stderr(&output).contains("the firm's reports/packet.css:1: "), "{}", stderr(&output));
+}
+
 #[test]
 fn the_catalogue_is_printed() {
     let output = mateline(&["rules", "catalogue"]);

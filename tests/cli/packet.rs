@@ -1,7 +1,9 @@
 //! `packet`: writing, refusing, verifying, and the exit codes.
 
 use super::{HERON, code, mateline, stderr, stdout};
+use std::collections::BTreeMap;
 use std::fs;
+use std::path::Path;
 
 /// A home with something open. Invented.
 const OPEN: &str = "home: Gap House\nrevision: {id: A, date: 2026-10-05}\njudge_by: [modular-practice]\n\
@@ -84,4 +86,102 @@ fn a_home_that_cannot_be_used_leaves_nothing() {
     assert!(!out.exists());
     assert_eq!(code(&mateline(&["packet"])), 2);
     assert_eq!(code(&mateline(&["packet", HERON, "--for", "nobody", "--out", "x"])), 2);
+}
+
+/// Every file below a folder with its bytes.
+fn all_files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut found = BTreeMap::new();
+    let mut next = vec![folder.to_owned()];
+    while let Some(here) = next.pop() {
+        for entry in fs::read_dir(here).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                next.push(path);
+            } else {
+                let name = path.strip_prefix(folder).unwrap().to_str().unwrap().to_owned();
+                found.insert(name, fs::read(&path).unwrap());
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn a_record_gives_itself_again_to_the_byte() {
+    let place = tempfile::tempdir().unwrap();
+    let firm = place.path().join("firm");
+    assert_eq!(code(&mateline(&["new", "--firm", firm.to_str().unwrap()])), 0);
+    let (first, again) = (place.path().join("first"), place.path().join("again"));
+    let record = |home: &str, firm: &Path, out: &Path| {
+        let (firm, out) = (firm.to_str().unwrap(), out.to_str().unwrap());
+        let written = mateline(&["packet", home, "--for", "record", "--out", out, "--firm", firm, "--final"]);
+        assert_eq!((code(&written), stderr(&written).as_str()), (0, ""));
+    };
+    record(HERON, &firm, &first);
+    assert!(first.join("inputs/records/window-report.txt").is_file());
+    let inputs = first.join("inputs");
+    record(inputs.join("home.yaml").to_str().unwrap(), &inputs.join("folder-of-the-firm"), &again);
+    let (first, again) = (all_files(&first), all_files(&again));
+    assert!(first.len() > 30, "{}", first.len());
+    assert_eq!(first.keys().collect::<Vec<_>>(), again.keys().collect::<Vec<_>>());
+    let other: Vec<&String> =
+        first.iter().filter(|(name, bytes)| again.get(*name) != Some(bytes)).map(|(n, _)| n).collect();
+    assert!(other.is_empty(), "{other:?}");
+}
+
+#[test]
+fn a_record_whose_file_is_missing_is_told_and_keeps_a_packet_from_being_final() {
+    let place = tempfile::tempdir().unwrap();
+    let home = place.path().join("home.yaml");
+    let text = "home: Gap House\nrevision: {id: A, date: 2026-10-05}\nsite: {place: Nowhere, climate_zone: 6A}\n\
+                modules:\n  A: {level: 1, at: {x: 0 ft, y: 0 ft}, size: {x: 40 ft, y: 13 ft, z: 9 ft}}\n\
+                evidence:\n  there: {kind: photograph, file: there.txt}\n  gone: {kind: photograph, file: gone.txt}\n  \
+                out: {kind: photograph, file: ../out.txt}\n";
+    fs::write(&home, text).unwrap();
+    fs::write(place.path().join("there.txt"), "abc").unwrap();
+    let (home, out) = (home.to_str().unwrap(), place.path().join("packet"));
+    let path = out.to_str().unwrap();
+    let refused = mateline(&["packet", home, "--for", "verifier", "--out", path, "--final"]);
+    assert_eq!(code(&refused), 1, "{}", stderr(&refused));
+    assert!(stderr(&refused).contains("2 files that records name cannot be read"), "{}", stderr(&refused));
+    assert!(!out.exists());
+    let written = mateline(&["packet", home, "--for", "verifier", "--out", path]);
+    assert_eq!(code(&written), 0, "{}", stderr(&written));
+    assert!(stdout(&written).contains("not final: files are missing"), "{}", stdout(&written));
+    let csv = fs::read_to_string(out.join("schedules/record-files.csv")).unwrap();
+    // FIPS 180-4, example "abc" (from memory, high).
+    assert!(
+        csv.contains("there,there.txt,3,ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"),
+        "{csv}"
+    );
+    assert!(csv.contains("gone,gone.txt,missing,cannot read 'gone.txt': there is no such file"), "{csv}");
+    assert!(csv.contains("'../out.txt' is not a path inside the project folder"), "{csv}");
+    assert!(fs::read_to_string(out.join("packet.html")).unwrap().contains("Not final: files are missing"));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_folder_that_cannot_be_written_leaves_nothing() {
+    // A device that takes no file, whoever asks.
+    let refused = mateline(&["packet", HERON, "--for", "owner", "--out", "/proc/packet"]);
+    assert_eq!((code(&refused), stdout(&refused).as_str()), (3, ""));
+    assert!(stderr(&refused).starts_with("error: cannot write '/proc/packet': "), "{}", stderr(&refused));
+}
+
+/// A limit on the length of a file stands in for a disk that is full: the system refuses to write on.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_leaves_nothing() {
+    let place = tempfile::tempdir().unwrap();
+    let script = "trap '' XFSZ; ulimit -f 32; exec \"$0\" packet \"$1\" --for factory --out \"$2\"";
+    let out = place.path().join("packet");
+    let output = std::process::Command::new("sh")
+        .args(["-c", script, env!("CARGO_BIN_EXE_mateline"), HERON])
+        .arg(&out)
+        .current_dir(super::root())
+        .output()
+        .unwrap();
+    assert_eq!((code(&output), stdout(&output).as_str()), (3, ""));
+    assert!(stderr(&output).contains("cannot write '"), "{}", stderr(&output));
+    assert_eq!(fs::read_dir(place.path()).unwrap().count(), 0, "neither a packet nor a part of one");
 }

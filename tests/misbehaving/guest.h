@@ -8,10 +8,19 @@
 #define GUEST_ABI "1"
 #endif
 
+#ifndef GUEST_NAME
+#define GUEST_NAME "guest"
+#endif
+
+#ifndef GUEST_READS
+#define GUEST_READS ""
+#endif
+
 #define GUEST_HANDSHAKE                                                                                               \
-    "{\"abi\": " GUEST_ABI ", \"name\": \"guest\", \"version\": \"1.0.0\", \"about\": \"A guest.\", \"reads\": [],"   \
-    " \"writes\": [{\"name\": \"guest.level\", \"kind\": \"number\", \"meaning\": \"A level.\"},"                     \
-    " {\"name\": \"guest.length\", \"kind\": \"number\", \"units\": {\"si\": \"m\", \"si_digits\": 2,"                \
+    "{\"abi\": " GUEST_ABI ", \"name\": \"" GUEST_NAME "\", \"version\": \"1.0.0\", \"about\": \"A guest.\","          \
+    " \"reads\": [" GUEST_READS "],"                                                                                  \
+    " \"writes\": [{\"name\": \"" GUEST_NAME ".level\", \"kind\": \"number\", \"meaning\": \"A level.\"},"             \
+    " {\"name\": \"" GUEST_NAME ".length\", \"kind\": \"number\", \"units\": {\"si\": \"m\", \"si_digits\": 2,"      \
     " \"ip\": \"ft\", \"ip_digits\": 2}, \"meaning\": \"A length.\"}]}"
 
 #define GUEST_FACT(quantity, value)                                                                                   \

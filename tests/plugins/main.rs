@@ -12,6 +12,8 @@ mod examples;
 mod header;
 mod libraries;
 mod misbehaving;
+mod neighbours;
+mod other_language;
 mod project;
 mod same_report;
 mod trust;

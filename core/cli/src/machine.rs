@@ -4,6 +4,8 @@ use crate::arguments::Hosting;
 use crate::cache::Cache;
 use mateline_engine::Engine;
 use mateline_engine::host::{Host, Limits, MIB, Start};
+use mateline_engine::load::PartFault;
+use mateline_reports::overrides;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -17,10 +19,19 @@ pub fn engine(hosting: &Hosting, cache: Option<Arc<Cache>>) -> Result<Engine, St
         Some(cache) => mateline_plugins::built_in_with(cache),
         None => mateline_plugins::built_in(),
     };
-    let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?;
+    let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?.judging_parts(part);
     Ok(match firm(hosting) {
         Some(folder) => engine.for_firm(&folder),
         None => engine,
+    })
+}
+
+/// Whether a part of a page that a firm replaces can stand in for the one of its name.
+fn part(name: &str, text: &str) -> Result<(), PartFault> {
+    overrides::check(name, text, mateline_packets::parts()).map_err(|fault| PartFault {
+        line: fault.line,
+        message: fault.message,
+        help: fault.help,
     })
 }
 

@@ -5,6 +5,7 @@ use crate::arguments::When;
 use crate::exit::Exit;
 use anstream::{AutoStream, ColorChoice};
 use mateline_engine::BadInput;
+use mateline_reports::ReportError;
 use mateline_reports::text::{InputProblem, Style, problems};
 use serde::Serialize;
 use std::io::{IsTerminal, Write};
@@ -64,6 +65,11 @@ pub fn refuse(message: &str) -> Exit {
 /// Says something on the error stream that is no part of the result.
 pub fn note(message: &str) {
     eprintln!("note: {message}");
+}
+
+/// Says on the error stream why a page could not be written: a fault of mateline, or of a part of the firm's own.
+pub fn page_fault(error: &ReportError) -> Exit {
+    if error.is_of_firm() { refuse(&error.to_string()) } else { self::error(&error.to_string()) }
 }
 
 /// Shows every problem of an input on the error stream.

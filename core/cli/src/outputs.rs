@@ -79,12 +79,12 @@ impl Plan {
     /// Writes every format. All of them are made before the first is written, so that none is left half told.
     pub fn write(&self, homes: &[CheckedHome], are_several: bool, colour: When) -> Exit {
         let written = |format: Format, style| written(format, homes, are_several, style);
-        let files: Result<Vec<_>, String> =
+        let files: Result<Vec<_>, Exit> =
             self.files.iter().map(|(format, file)| Ok((file, written(*format, Style::PLAIN)?))).collect();
         let printed = self.printed.map(|format| written(format, output::stdout_style(colour))).transpose();
         let (files, printed) = match (files, printed) {
             (Ok(files), Ok(printed)) => (files, printed),
-            (Err(error), _) | (_, Err(error)) => return output::error(&error),
+            (Err(ended), _) | (_, Err(ended)) => return ended,
         };
         for (file, text) in files {
             let exit = output::write_file(file, &text);
@@ -106,16 +106,17 @@ fn pair(out: &Path) -> Result<Option<(Format, PathBuf)>, String> {
     }
 }
 
-fn written(format: Format, homes: &[CheckedHome], are_several: bool, style: Style) -> Result<String, String> {
+fn written(format: Format, homes: &[CheckedHome], are_several: bool, style: Style) -> Result<String, Exit> {
+    let json = |text: Result<String, String>| text.map_err(|error| output::error(&error));
     let one = if are_several { None } else { homes.first().and_then(|home| home.result.as_ref().ok()) };
     match (format, one) {
         (Format::Text, Some(report)) => Ok(text::check(report, style)),
         (Format::Text, None) => Ok(homes::text(homes, style)),
-        (Format::Json, Some(report)) => output::json(&json::report(report, VERSION)),
-        (Format::Json, None) => output::json(&homes::json(homes, VERSION)),
-        (Format::Html, Some(report)) => html::report(report).map_err(|error| error.to_string()),
-        (Format::Html, None) => Err("an html report holds one home".to_owned()),
-        (Format::Sarif, _) => output::json(&sarif::log(homes, VERSION)),
+        (Format::Json, Some(report)) => json(output::json(&json::report(report, VERSION))),
+        (Format::Json, None) => json(output::json(&homes::json(homes, VERSION))),
+        (Format::Html, Some(report)) => html::report(report).map_err(|error| output::page_fault(&error)),
+        (Format::Html, None) => Err(output::refuse("an html report holds one home")),
+        (Format::Sarif, _) => json(output::json(&sarif::log(homes, VERSION))),
         (Format::Junit, _) => Ok(junit::suites(homes).to_xml()),
         (Format::Markdown, _) => Ok(markdown::markdown(homes)),
         (Format::Annotations, _) => Ok(annotations::commands(homes)),

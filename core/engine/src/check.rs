@@ -1,10 +1,13 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
-use crate::host::{Host, invite, recorded};
+use crate::host::{Host, conflicts, invite, recorded};
 use crate::judge::{Judged, judge, unknown_waivers, waive};
-use crate::load::{BadInput, Diagnosis, Fields, Loaded, Placed, Project, SourceFile, Span, load_home, place};
+use crate::load::{
+    BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, evidence_files, load_home, place,
+};
 use crate::pack::{Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs};
 use crate::schedule::Schedule;
+use crate::worker::Declared;
 use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Origin, PackSummary, Place, Pointer, QuantityDef, Remark, Report};
@@ -21,6 +24,7 @@ pub struct Engine {
     quantities: BTreeMap<String, QuantityDef>,
     host: Option<Host>,
     firm: Option<PathBuf>,
+    parts: Option<JudgePart>,
 }
 
 /// A checked home with what it was read from.
@@ -55,7 +59,7 @@ impl Engine {
     ) -> Result<Engine, String> {
         let schedule = Schedule::new(plugins)?;
         let quantities = schedule.quantities();
-        Ok(Engine { schedule, library, materials, quantities, host: None, firm: None })
+        Ok(Engine { schedule, library, materials, quantities, host: None, firm: None, parts: None })
     }
 
     /// The same engine, which runs the third-party plugins a home names.
@@ -68,6 +72,12 @@ impl Engine {
     #[must_use]
     pub fn for_firm(self, folder: &Path) -> Engine {
         Engine { firm: Some(folder.to_owned()), ..self }
+    }
+
+    /// The same engine, which judges the parts of the report that a firm replaces.
+    #[must_use]
+    pub fn judging_parts(self, judge: JudgePart) -> Engine {
+        Engine { parts: Some(judge), ..self }
     }
 
     /// Names of the firm's packs, in order.
@@ -101,6 +111,7 @@ impl Engine {
             materials: self.materials.clone(),
             host: self.host.clone(),
             firm: self.firm.clone(),
+            parts: self.parts,
         })
     }
 
@@ -144,7 +155,7 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
-        load_home(path, &self.materials, self.firm.as_deref())
+        load_home(path, &self.materials, self.firm.as_deref(), self.parts)
     }
 
     /// Checks a home.
@@ -165,11 +176,18 @@ impl Engine {
         }
         let Loaded { home, tree, mut project, file, firm } = loaded;
         let invited = invite(self.host.as_ref(), &home, &tree, &project);
+        let guests: Vec<&Declared> = invited.workers.iter().map(|guest| guest.declared()).collect();
+        let conflicts = conflicts(self.schedule.declarations(), &guests);
+        let conflicts = conflicts.into_iter().filter_map(|(index, why)| {
+            let (guest, at) = (guests.get(index)?, invited.named.get(index)?);
+            Some(Diagnosis::new(*at, format!("the plugin '{}' cannot be used here: {why}", guest.name)))
+        });
+        let conflicts: Vec<Diagnosis> = conflicts.collect();
         let schedule = self.schedule.joined_by(invited.workers);
         let quantities = schedule.quantities();
         let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities };
         // With a bad pack the plugins run all the same: what is wrong with the home is told together with it.
-        let (packs, mut problems) = match load_packs(&home, &tree, &mut project, self.library, &vocabulary) {
+        let (packs, problems) = match load_packs(&home, &tree, &mut project, self.library, &vocabulary) {
             Ok(packs) => {
                 let problems = unknown_waivers(&home, &tree, &packs, self.library);
                 (packs, problems)
@@ -177,6 +195,7 @@ impl Engine {
             // A name a pack uses may be a plugin's that could not be used.
             Err(problems) => (Vec::new(), invited.problems.into_iter().chain(problems).collect()),
         };
+        let mut problems: Vec<Diagnosis> = conflicts.into_iter().chain(problems).collect();
         let unwritten = |error: serde_json::Error| {
             BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
         };
@@ -184,6 +203,10 @@ impl Engine {
         let mut settings = settings(&packs, &json);
         for (plugin, setting) in firm.settings() {
             settings.entry(plugin.to_owned()).or_default().insert(0, ("firm".to_owned(), setting));
+        }
+        if !home.evidence.is_empty() {
+            let read = evidence_files::found(&home, &project);
+            settings.entry(evidence_files::READER.to_owned()).or_default().insert(0, ("project".to_owned(), read));
         }
         let mut found = schedule.run(&home, &settings);
         found.plugins.extend(invited.unknown);

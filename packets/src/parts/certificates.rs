@@ -1,5 +1,6 @@
 //! Certificates, test reports, labels and photographs.
 
+use crate::manifest::sha256;
 use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table};
@@ -7,7 +8,7 @@ use mateline_model::Subject;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let blocks = match table(source) {
-        Some(table) => vec![Block::Table(table)],
+        Some(table) => vec![Block::Table(table), Block::Table(files(source))],
         None => vec![Block::paragraph("The home names no record.")],
     };
     Section { id: "certificates", title: "Certificates and records", blocks }
@@ -37,4 +38,23 @@ pub(crate) fn table(source: Source<'_>) -> Option<Table> {
     let table = Table::schedule("records", "Schedule of certificates and records", &heads, rows.collect());
     let note = format!("The state is that on {}, the date of the revision.", source.report.revision().date);
     (!records.is_empty()).then(|| table.note(note))
+}
+
+/// The file of each record that names one, with its digest, or why it cannot be read.
+fn files(source: Source<'_>) -> Table {
+    let records = source.report.home.evidence.iter();
+    let rows = records.filter_map(|(id, record)| {
+        let name = record.file.as_ref()?;
+        let path = format!("evidence.{id}.file");
+        let [bytes, digest] = match source.attached.get(name)? {
+            Ok(bytes) => [Cell::words(bytes.len().to_string()), Cell::words(sha256(bytes))],
+            Err(why) => {
+                let mark = Some("unproven");
+                [Cell { mark, ..Cell::words("missing") }, Cell { mark, ..Cell::words(why) }]
+            }
+        };
+        Some(vec![Cell::words(id.to_string()), source.named(path, Some(name)), bytes, digest])
+    });
+    Table::schedule("record-files", "Files of the records", &["Record", "File", "Bytes", "SHA-256"], rows.collect())
+        .note("As the files were when this packet was written; the project record holds them.")
 }

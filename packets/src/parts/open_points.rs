@@ -2,7 +2,7 @@
 
 use crate::packet::{Block, Section};
 use crate::source::{Source, words_of};
-use crate::{Cell, Table};
+use crate::{Cell, Table, acts};
 use mateline_reports::shown;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
@@ -15,6 +15,7 @@ pub(crate) fn section(source: Source<'_>) -> Section {
             vec![
                 words_of(verdict, verdict.subject.to_string()),
                 source.outcome(verdict),
+                acts::who(source, verdict),
                 words_of(verdict, &verdict.title),
                 words_of(verdict, &verdict.message),
                 source.cited(verdict),
@@ -22,8 +23,12 @@ pub(crate) fn section(source: Source<'_>) -> Section {
                 Cell::words(verdict.at.as_ref().map(shown::place).unwrap_or_default()),
             ]
         });
-        let heads = ["Concerns", "Verdict", "Requirement", "What was found", "Source", "What would help", "Line"];
-        blocks.push(Block::Table(Table::schedule("open-points", "", &heads, rows.collect())));
+        let heads =
+            ["Concerns", "Verdict", "Who acts", "Requirement", "What was found", "Source", "What would help", "Line"];
+        blocks.push(Block::Table(Table::schedule("open-points", "", &heads, rows.collect()).note(
+            "Who acts is whom the home file names; where it names nobody, the designer, and for a test that is missing the \
+             tester.",
+        )));
     }
     let failed: Vec<String> = source
         .report

@@ -25,6 +25,7 @@ fn listed(junctions: Box<dyn Plugin>) -> Vec<Box<dyn Plugin>> {
         Box::new(mateline_materials::Materials),
         Box::new(mateline_foundation::FoundationPlugin),
         junctions,
+        Box::new(mateline_moisture::Moisture),
     ]
 }
 

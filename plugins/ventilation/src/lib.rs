@@ -3,7 +3,7 @@
 //! In order: what each unit moves, by its design and by its ducts ([`friction`], [`operating_point`]); the
 //! whole-dwelling rates ([`rates`]) and local exhaust; the rooms as zones of air and the steady flows between them
 //! ([`network`]); which rooms no unit reaches, and how fresh the air of each is ([`mixing`]); carbon dioxide in bedrooms
-//! over a night ([`people`]); what recovery does at the design temperature ([`psychrometrics`]); and what exhaust does to
+//! over a night ([`people`]); what recovery does at the design temperature (mateline-psychrometrics); and what exhaust does to
 //! a tight home; figures of the nights and of the air's way. Does not judge: limits live in `rules/`.
 //!
 //! Assumes well-mixed rooms, fans that hold their flows, doors shut with one-way flow through their gaps, and neither
@@ -31,7 +31,6 @@ mod night;
 pub mod operating_point;
 pub mod people;
 mod problems;
-pub mod psychrometrics;
 pub mod rates;
 pub mod recovery;
 mod rooms;

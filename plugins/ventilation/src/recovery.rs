@@ -2,11 +2,13 @@
 
 use crate::facts::{self, FLOW, HEAT, TEMPERATURE};
 use crate::lack::Lack;
-use crate::psychrometrics::{barometer_at, density, humidity_ratio, relative_humidity, saturation_pressure};
 use crate::service::Service;
 use mateline_model::home::{Home, VentilationKind};
 use mateline_model::quantity::{Flow, Length, MassFlow, Power, Pressure, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
+use mateline_psychrometrics::moist_air::{
+    barometer_at, density, humidity_ratio, relative_humidity, saturation_pressure,
+};
 use mateline_sdk::{Findings, Request};
 
 /// Indoor relative humidity in the heating season (common practice, no source).

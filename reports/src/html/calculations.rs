@@ -3,6 +3,7 @@
 use super::anchors::Anchors;
 use super::verdicts::{Link, Views};
 use crate::shown;
+use crate::worked::{self, Worked};
 use mateline_model::{Fact, Origin, Report, Step, Subject, Term};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,6 +31,30 @@ pub(super) fn anchors<'a>(report: &'a Report, anchors: &mut Anchors) -> FactIds<
         ids.entry(&fact.subject).or_default().insert(&fact.quantity, id);
     }
     FactIds { ids }
+}
+
+/// A calculation: the sheet that is printed, and where it was done alike for several subjects, a table of what differs
+/// and the sheets of the others.
+#[derive(Serialize)]
+pub(super) struct Group {
+    sheet: Sheet,
+    all: Option<AllView>,
+    others: Vec<Sheet>,
+}
+
+/// What differs from subject to subject.
+#[derive(Serialize)]
+struct AllView {
+    heads: Vec<String>,
+    rows: Vec<AllRow>,
+}
+
+#[derive(Serialize)]
+struct AllRow {
+    sheet: String,
+    subject: String,
+    cells: Vec<String>,
+    value: String,
 }
 
 /// A calculation, as it would stand on a sheet of its own.
@@ -77,16 +102,18 @@ pub(super) struct OtherFact {
     place: Option<String>,
 }
 
+/// Inputs that a table of all subjects has room for.
+const MOST_INPUTS: usize = 7;
+
 /// Sheets for the facts that verdicts judged and for the calculations these were built on; a line for each other fact.
-pub(super) fn views(report: &Report, ids: &FactIds<'_>, verdicts: &Views) -> (Vec<Sheet>, Vec<OtherFact>) {
+pub(super) fn views(report: &Report, ids: &FactIds<'_>, verdicts: &Views) -> (Vec<Group>, Vec<OtherFact>) {
     let reached = reached(report, ids, verdicts);
-    let mut sheets = Vec::new();
+    let mut on_sheets: Vec<&Fact> = Vec::new();
     let mut others = Vec::new();
     for fact in report.facts.iter() {
         let Some(id) = ids.get(fact) else { continue };
-        let used_by = verdicts.used.get(id);
-        if used_by.is_some() || (reached.contains(id) && !fact.basis.steps.is_empty()) {
-            sheets.push(sheet(report, ids, fact, id, used_by.cloned().unwrap_or_default()));
+        if verdicts.used.contains_key(id) || (reached.contains(id) && !fact.basis.steps.is_empty()) {
+            on_sheets.push(fact);
         } else {
             others.push(OtherFact {
                 id: id.to_owned(),
@@ -98,7 +125,31 @@ pub(super) fn views(report: &Report, ids: &FactIds<'_>, verdicts: &Views) -> (Ve
             });
         }
     }
-    (sheets, others)
+    let sheet_of = |fact: &Fact| {
+        let id = ids.get(fact).unwrap_or_default();
+        sheet(report, ids, fact, id, verdicts.used.get(id).cloned().unwrap_or_default())
+    };
+    let groups = worked::folded(&on_sheets).into_iter().map(|worked| Group {
+        sheet: sheet_of(worked.example),
+        all: (!worked.all.is_empty()).then(|| all(report, ids, &worked)),
+        others: worked.all.iter().skip(1).map(|fact| sheet_of(fact)).collect(),
+    });
+    (groups.collect(), others)
+}
+
+fn all(report: &Report, ids: &FactIds<'_>, worked: &Worked<'_>) -> AllView {
+    let inputs: Vec<_> = worked.inputs().into_iter().take(MOST_INPUTS).collect();
+    let heads = inputs.iter().filter_map(|at| at.of(worked.example)).map(|term| term.symbol.to_string());
+    let rows = worked.all.iter().map(|fact| AllRow {
+        sheet: ids.get(fact).unwrap_or_default().to_owned(),
+        subject: fact.subject.to_string(),
+        cells: inputs
+            .iter()
+            .map(|at| at.of(fact).map_or_else(String::new, |t| shown::value(&t.value, &t.units, report.units)))
+            .collect(),
+        value: shown::fact(report, fact),
+    });
+    AllView { heads: heads.collect(), rows: rows.collect() }
 }
 
 /// The ids of the facts that verdicts judged, and of all facts their calculations took values from.

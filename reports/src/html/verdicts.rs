@@ -4,9 +4,9 @@ use super::anchors::Anchors;
 use super::calculations::FactIds;
 use super::house::House;
 use super::outcome_word;
-use crate::shown;
+use crate::{shown, worked};
 use mateline_model::home::Waiver;
-use mateline_model::{Fact, Outcome, Report, Severity, Verdict};
+use mateline_model::{Outcome, Report, Severity, Verdict};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -91,7 +91,7 @@ pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors)
             continue;
         }
         let id = anchors.claim("verdict", &[&verdict.pack, &verdict.rule, verdict.subject.as_str()]);
-        let calculation = fact_of(report, verdict).and_then(|fact| facts.get(fact)).map(str::to_owned);
+        let calculation = worked::judged(report, verdict).and_then(|fact| facts.get(fact)).map(str::to_owned);
         if let Some(fact) = &calculation {
             let link = Link { id: id.clone(), text: format!("{} {}", verdict.full_name(), verdict.subject) };
             used.entry(fact.clone()).or_default().push(link);
@@ -125,15 +125,6 @@ pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors)
         })
         .collect();
     Views { parts, pending: pending.into_iter().map(|(_, line)| line).collect(), skipped, used }
-}
-
-/// The fact a verdict judged: its subject's, or, where a rule looks elsewhere, the only one of that quantity.
-fn fact_of<'a>(report: &'a Report, verdict: &Verdict) -> Option<&'a Fact> {
-    let quantity = verdict.quantity.as_deref()?;
-    report.facts.get(&verdict.subject, quantity).or_else(|| {
-        let mut elsewhere = report.facts.iter().filter(|fact| fact.quantity == quantity);
-        elsewhere.next().filter(|_| elsewhere.next().is_none())
-    })
 }
 
 fn row(report: &Report, verdict: &Verdict, id: String, calculation: Option<String>) -> Row {
@@ -182,23 +173,4 @@ fn agreement(waiver: &Waiver) -> String {
     ends.extend(waiver.until_date.as_ref().map(|date| format!("until {date}")));
     let ends: String = ends.iter().map(|end| format!(", {end}")).collect();
     format!("{}; agreed with {}{ends}", waiver.reason, waiver.agreed_with)
-}
-
-#[cfg(test)]
-mod tests {
-    #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
-    use super::*;
-    use crate::fixture;
-    use mateline_model::Subject;
-
-    #[test]
-    fn a_rule_that_looks_elsewhere_still_finds_its_fact() {
-        let report = fixture::report();
-        let elsewhere = Verdict {
-            subject: Subject::home(),
-            quantity: Some("envelope.u_factor".to_owned()),
-            ..report.verdicts[0].clone()
-        };
-        assert_eq!(fact_of(&report, &elsewhere).map(|fact| fact.subject.as_str()), Some("assemblies.wall"));
-    }
 }

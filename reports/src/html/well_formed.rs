@@ -44,8 +44,8 @@ pub(crate) fn check(text: &str) -> Result<(), String> {
         if !tag.ends_with('/') && !VOID.contains(&name) {
             open.push(name);
         }
-        if name == "style" {
-            let close = rest.find("</style>").ok_or("an open <style>")?;
+        if matches!(name, "style" | "script") {
+            let close = rest.find(&format!("</{name}>")).ok_or_else(|| format!("an open <{name}>"))?;
             rest = rest.get(close..).unwrap_or_default();
         }
     }

@@ -18,6 +18,8 @@ const FIRM: &[(&str, &str)] = &[
     ("materials.yaml", include_str!("../../firm/materials.yaml")),
     ("rates.yaml", include_str!("../../firm/rates.yaml")),
     ("leakage.yaml", include_str!("../../firm/leakage.yaml")),
+    ("reports/firm.css", include_str!("../../firm/reports/firm.css")),
+    ("reports/firm.html", include_str!("../../firm/reports/firm.html")),
     ("reports/letterhead.txt", include_str!("../../firm/reports/letterhead.txt")),
 ];
 

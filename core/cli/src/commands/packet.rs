@@ -4,7 +4,11 @@ use crate::arguments::{Judging, Packet, PacketCommand, PacketToWrite, When};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
-use mateline_packets::{Inputs, OutFile, Paper, folder, manifest, verify};
+use mateline_engine::load::Project;
+use mateline_model::Report;
+use mateline_packets::{Attached, Inputs, OutFile, Paper, folder, manifest, verify};
+use std::fs::File;
+use std::io::Read;
 use std::path::Path;
 
 /// How to get the PDF, said where mateline was built without it.
@@ -29,37 +33,64 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
         Ok(report) => report,
         Err(bad) => return output::bad_input(&bad, colour),
     };
-    let is_open = report.fails() || report.plugin_failed();
+    let attached = attached(&wanted.home, &report);
+    let packet = match mateline_packets::build(&report, &attached, wanted.reader.into()) {
+        Ok(packet) => packet,
+        Err(error) => return output::page_fault(&error),
+    };
+    let is_open = packet.standing.open;
     if wanted.is_final && is_open {
         let ended = if report.plugin_failed() { Exit::Failed } else { Exit::Short };
-        output::error("nothing was written: requirements are open, and --final asks for none; see mateline check");
+        let why = packet.standing.sentences.join(" ");
+        output::error(&format!("nothing was written, for --final asks that nothing is open. {why} See mateline check"));
         return ended;
     }
     let paper: Paper = wanted.paper.into();
-    let made = || -> Result<Vec<OutFile>, String> {
-        let packet = mateline_packets::build(&report, wanted.reader.into()).map_err(|error| error.to_string())?;
-        let inputs = Inputs { library: engine.library() };
-        let files = mateline_packets::files(&packet, &report, paper, inputs).map_err(|error| error.to_string())?;
-        let mut files = with_pdf(&packet, paper, files)?;
-        let manifest = manifest::of(&packet, &report, paper, &files).text().map_err(|error| error.to_string())?;
+    let failed = |message: &str| output::error(message);
+    let made = || -> Result<Vec<OutFile>, Exit> {
+        let inputs = Inputs { library: engine.library(), attached: &attached };
+        let files = mateline_packets::files(&packet, &report, paper, inputs);
+        let files = files.map_err(|error| output::page_fault(&error))?;
+        let mut files = with_pdf(&packet, paper, files).map_err(|message| failed(&message))?;
+        let manifest = manifest::of(&packet, &report, &attached, paper, &files).text();
+        let manifest = manifest.map_err(|error| failed(&error.to_string()))?;
         files.push(OutFile { path: manifest::NAME.to_owned(), bytes: manifest.into_bytes() });
         Ok(files)
     };
     let files = match made() {
         Ok(files) => files,
-        Err(message) => return output::error(&message),
+        Err(ended) => return ended,
     };
     if let Err(error) = folder::write(&wanted.out, &files) {
         return output::error(&error.to_string());
     }
     let digest = files.last().map(|file| manifest::sha256(&file.bytes)).unwrap_or_default();
-    let state = if is_open { "not final: requirements are open\n" } else { "" };
+    let state = if is_open { format!("{}\n", packet.standing.head.replacen("Not", "not", 1)) } else { String::new() };
     let pdf = if cfg!(feature = "pdf") { "" } else { WITHOUT_PDF };
     output::print(&format!(
         "wrote {} files to {}\n{state}{pdf}manifest.json has SHA-256 {digest}\n",
         files.len(),
         wanted.out.display()
     ))
+}
+
+/// A file of a record beyond this length is no certificate.
+const LONGEST_RECORD: u64 = 64 * 1024 * 1024;
+
+/// The files that the home's records name, from the folder of the home; nothing leads out of it.
+fn attached(home: &Path, report: &Report) -> Attached {
+    let project = home.canonicalize().ok().and_then(|path| path.parent().map(Project::at));
+    Attached::read(report, |name| {
+        let Some(project) = &project else { return Err(format!("cannot read '{name}'")) };
+        let path = project.locate(name)?;
+        let mut bytes = Vec::new();
+        let read = File::open(path).and_then(|file| file.take(LONGEST_RECORD + 1).read_to_end(&mut bytes));
+        read.map_err(|error| format!("cannot read '{name}': {error}"))?;
+        if bytes.len() as u64 > LONGEST_RECORD {
+            return Err(format!("'{name}' is longer than {} MiB", LONGEST_RECORD / 1024 / 1024));
+        }
+        Ok(bytes)
+    })
 }
 
 /// The files with the PDF, which stands beside the page.

@@ -2,6 +2,7 @@
 //!
 //! Source: RFC 9112, 2 to 6 (from memory, high).
 
+use mateline_reports::html::SCRIPT_DIGEST;
 use std::io::Read;
 
 /// Bytes of a request's head; a browser sends less than a tenth of it.
@@ -64,14 +65,15 @@ fn parse(head: &str) -> Option<Request> {
     Some(Request { method: method.to_owned(), target: target.to_owned(), hosts })
 }
 
-/// An answer: the page may load its own script, frame and style, and nothing may be kept or framed elsewhere.
+/// An answer: the page may load its own script, frame and style, the report may run its one script, and nothing may be kept
+/// or framed elsewhere.
 pub(super) fn answer(status: &str, kind: &str, body: &str) -> Vec<u8> {
     let head = format!(
         "HTTP/1.1 {status}\r\nContent-Type: {kind}; charset=utf-8\r\nContent-Length: {}\r\nConnection: close\r\n\
          Cache-Control: no-store\r\nX-Content-Type-Options: nosniff\r\nReferrer-Policy: no-referrer\r\n\
          X-Frame-Options: SAMEORIGIN\r\nCross-Origin-Resource-Policy: same-origin\r\n\
-         Content-Security-Policy: default-src 'none'; script-src 'self'; connect-src 'self'; frame-src 'self'; \
-         style-src 'unsafe-inline'; frame-ancestors 'self'; form-action 'none'; base-uri 'none'\r\n\r\n",
+         Content-Security-Policy: default-src 'none'; script-src 'self' '{SCRIPT_DIGEST}'; connect-src 'self'; \
+         frame-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'; form-action 'none'; base-uri 'none'\r\n\r\n",
         body.len()
     );
     (head + body).into_bytes()

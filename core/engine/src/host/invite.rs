@@ -1,7 +1,7 @@
 //! The third-party plugins a home names, opened, and what is to be said about them.
 
 use super::{Guest, Host};
-use crate::load::{Diagnosis, Placed, Project, place, without_dots};
+use crate::load::{Diagnosis, Placed, Project, Span, place, without_dots};
 use crate::worker::Worker;
 use mateline_model::home::Home;
 use mateline_model::{PluginStatus, Remark};
@@ -14,6 +14,8 @@ use std::sync::Arc;
 pub struct Invited {
     /// Those of which something is known, for the schedule.
     pub workers: Vec<Arc<dyn Worker>>,
+    /// Where each of them is named.
+    pub named: Vec<Span>,
     /// Those of which nothing is known: they failed, and what they owe has no name.
     pub unknown: Vec<PluginStatus>,
     /// The same as problems of the input, for when a pack cannot be read without them.
@@ -58,7 +60,10 @@ pub fn invite(host: Option<&Host>, home: &Home, tree: &Placed, project: &Project
         if project.locate(&pack).is_ok() && !home.judge_by.iter().any(|named| without_dots(named) == pack) {
             remark(format!("the plugin '{file}' brings the pack '{pack}', which 'judge_by' does not name"));
         }
-        invited.workers.extend(guest.worker);
+        if let Some(worker) = guest.worker {
+            invited.workers.push(worker);
+            invited.named.push(at);
+        }
     }
     invited
 }

@@ -8,6 +8,7 @@
 mod boundary;
 mod child;
 mod confine;
+mod conflicts;
 mod frame;
 mod invite;
 mod library;
@@ -17,6 +18,7 @@ mod process;
 mod trust;
 
 pub use child::serve;
+pub use conflicts::conflicts;
 pub use invite::{Invited, invite};
 pub use limits::{Limits, MIB};
 pub use lock::{Approval, LOCK_FILE, Lock, Standing};

@@ -6,7 +6,8 @@
 //! rates.yaml              unit rates, for a home that gives none
 //! leakage.yaml            leakages of components, in place of those that come with mateline
 //! reports/letterhead.txt  the head of every report
-//! reports/NAME.html       parts of the report
+//! reports/NAME.html       parts of the HTML report and of packets
+//! reports/NAME.css        their styles
 //! ```
 //!
 //! Every file is optional. Their contents become part of the home's tree, so that a value taken from the firm keeps its
@@ -22,6 +23,20 @@ use std::collections::BTreeMap;
 
 /// Characters a letterhead may have.
 const LONGEST_LETTERHEAD: usize = 2_000;
+
+/// What is wrong with a part of the report that a firm replaces.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PartFault {
+    /// The line, from 1.
+    pub line: usize,
+    /// What is wrong.
+    pub message: String,
+    /// What would help.
+    pub help: Option<String>,
+}
+
+/// Judges a part of the report by name and text. The engine knows no report; who writes one says what a part may be.
+pub type JudgePart = fn(&str, &str) -> Result<(), PartFault>;
 
 /// What a home takes from the firm's folder, apart from packs.
 #[derive(Clone, Debug, Default)]
@@ -47,7 +62,7 @@ struct Handed {
 
 impl Firm {
     /// Reads the folder of a project's firm.
-    pub(super) fn read(project: &mut Project, problems: &mut Vec<Diagnosis>) -> Firm {
+    pub(super) fn read(project: &mut Project, judge: Option<JudgePart>, problems: &mut Vec<Diagnosis>) -> Firm {
         let mut firm = Firm::default();
         for (file, key) in [("materials.yaml", "materials"), ("rates.yaml", "rates")] {
             firm.sections.extend(mapping(project, file, problems).map(|tree| (key, tree)));
@@ -60,21 +75,48 @@ impl Firm {
                 Err(mut mistakes) => problems.append(&mut mistakes),
             }
         }
-        firm.letterhead = text(project, "reports/letterhead.txt", problems).map(|text| text.trim_end().to_owned());
+        firm.letterhead = kept_text(project, "reports/letterhead.txt", problems).map(|text| text.trim_end().to_owned());
         if firm.letterhead.as_ref().is_some_and(|text| text.chars().count() > LONGEST_LETTERHEAD) {
             let message = format!("the letterhead of the firm has more than {LONGEST_LETTERHEAD} characters");
             problems.push(Diagnosis::new(Span::start(0), message));
         }
-        match project.firm_files("reports", "html") {
-            Ok(names) => {
-                for name in names {
-                    let part = text(project, &format!("reports/{name}.html"), problems);
-                    firm.partials.extend(part.map(|part| (format!("{name}.html"), part)));
+        for ending in ["html", "css"] {
+            match project.firm_files("reports", ending) {
+                Ok(names) => {
+                    for name in names {
+                        firm.take_part(project, &format!("{name}.{ending}"), judge, problems);
+                    }
                 }
+                Err(message) => problems.push(Diagnosis::new(Span::start(0), message)),
             }
-            Err(message) => problems.push(Diagnosis::new(Span::start(0), message)),
         }
         firm
+    }
+
+    /// Takes a part of the report that can stand in for the one of its name.
+    fn take_part(
+        &mut self,
+        project: &mut Project,
+        name: &str,
+        judge: Option<JudgePart>,
+        problems: &mut Vec<Diagnosis>,
+    ) {
+        let number = match project.read_of_firm(&format!("reports/{name}")) {
+            Ok(number) => number,
+            Err(message) => return problems.push(Diagnosis::new(Span::start(0), message)),
+        };
+        let text = project.files().get(number).map(|file| file.text.clone()).unwrap_or_default();
+        match judge.map_or(Ok(()), |judge| judge(name, &text)) {
+            Ok(()) => {
+                self.partials.insert(name.to_owned(), text);
+            }
+            Err(fault) => {
+                let line = u32::try_from(fault.line).unwrap_or(u32::MAX).max(1);
+                let mut diagnosis = Diagnosis::new(Span { line, ..Span::start(number) }, fault.message);
+                diagnosis.help = fault.help;
+                problems.push(diagnosis);
+            }
+        }
     }
 
     /// Lays the firm's sections beneath those of a home.
@@ -130,10 +172,11 @@ fn mapping(project: &mut Project, file: &str, problems: &mut Vec<Diagnosis>) -> 
     }
 }
 
-/// A text, if it is there.
-fn text(project: &mut Project, file: &str, problems: &mut Vec<Diagnosis>) -> Option<String> {
+/// A text, if it is there; it is kept among the project's files.
+fn kept_text(project: &mut Project, file: &str, problems: &mut Vec<Diagnosis>) -> Option<String> {
     if !project.firm_has(file) {
         return None;
     }
-    project.text_of_firm(file).map_err(|message| problems.push(Diagnosis::new(Span::start(0), message))).ok()
+    let number = project.read_of_firm(file).map_err(|message| problems.push(Diagnosis::new(Span::start(0), message)));
+    project.files().get(number.ok()?).map(|file| file.text.clone())
 }

@@ -2,6 +2,7 @@
 
 mod bounds;
 mod diagnosis;
+pub(crate) mod evidence_files;
 pub(crate) mod fields;
 mod files;
 mod firm;
@@ -14,7 +15,7 @@ pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest
 pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;
-pub use firm::Firm;
+pub use firm::{Firm, JudgePart, PartFault};
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Node, Placed, parse};
 pub use typed::{read, read_mending};
 
@@ -41,7 +42,12 @@ pub struct Loaded {
 ///
 /// # Errors
 /// Every problem, each at its place.
-pub fn load_home(path: &Path, materials: &Elements<Material>, firm: Option<&Path>) -> Result<Loaded, BadInput> {
+pub fn load_home(
+    path: &Path,
+    materials: &Elements<Material>,
+    firm: Option<&Path>,
+    parts: Option<JudgePart>,
+) -> Result<Loaded, BadInput> {
     let (mut project, file) = Project::of(path)?;
     let mut problems = Vec::new();
     let mut tree = match project.read_home(&file, &mut problems) {
@@ -49,7 +55,7 @@ pub fn load_home(path: &Path, materials: &Elements<Material>, firm: Option<&Path
         Err(problems) => return Err(BadInput::new(problems, project.into_files())),
     };
     take_firm(&mut project, &tree, firm, &mut problems);
-    let firm = if project.has_firm() { Firm::read(&mut project, &mut problems) } else { Firm::default() };
+    let firm = if project.has_firm() { Firm::read(&mut project, parts, &mut problems) } else { Firm::default() };
     firm.lay_beneath(&mut tree);
     let home = match read_mending::<Home>(&tree) {
         Ok(home) => Some(home),
@@ -108,7 +114,7 @@ modules:
         for (name, text) in files {
             std::fs::write(folder.path().join(name), text).unwrap();
         }
-        match load_home(&folder.path().join("home.yaml"), &Elements::new(), None) {
+        match load_home(&folder.path().join("home.yaml"), &Elements::new(), None, None) {
             Ok(_) => Vec::new(),
             Err(bad) => bad.to_string().lines().map(str::to_owned).collect(),
         }

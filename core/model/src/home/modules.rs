@@ -1,7 +1,7 @@
 //! The factory boxes, what covers them, and the rooms inside.
 
 use super::{Id, Slope};
-use crate::quantity::{Area, Length, Mass, Volume};
+use crate::quantity::{Area, Length, Mass, Ratio, Volume};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -124,6 +124,9 @@ pub struct Roof {
     /// Net free vent area of a vented attic.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vent_area: Option<Area>,
+    /// Share of the vent area that lies in the upper part of the attic, within 3 ft of the ridge.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub upper_vent_share: Option<Ratio>,
     /// Clear height above the insulation at the eave.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub eave_clearance: Option<Length>,
@@ -131,7 +134,14 @@ pub struct Roof {
 
 impl Default for Roof {
     fn default() -> Roof {
-        Roof { kind: RoofKind::VentedAttic, slope: None, overhang: None, vent_area: None, eave_clearance: None }
+        Roof {
+            kind: RoofKind::VentedAttic,
+            slope: None,
+            overhang: None,
+            vent_area: None,
+            upper_vent_share: None,
+            eave_clearance: None,
+        }
     }
 }
 

@@ -23,6 +23,10 @@ pub struct Site {
     /// Indoor temperature in winter; 20 °C where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indoor_heating: Option<Temperature>,
+    /// Humidity class of the rooms, ISO 13788: 1 (storage) to 4 (kitchens, sports halls); 2 is a dwelling of ordinary use
+    /// with ventilation. Where not given, indoor humidity follows from `systems.indoor_moisture`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub humidity_class: Option<u8>,
     /// Heating degree-days, base 65 °F (18.3 °C).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heating_degree_days: Option<DegreeDays>,

@@ -1,7 +1,7 @@
 //! Ventilation, heating, hot water, kitchen hood and clothes dryer.
 
 use super::{Elements, Id, Name};
-use crate::quantity::{Current, FanEfficacy, Flow, Length, Loudness, Power, Pressure, Ratio, Volume};
+use crate::quantity::{Current, FanEfficacy, Flow, Length, Loudness, MassFlow, Power, Pressure, Ratio, Volume};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -24,6 +24,9 @@ pub struct Systems {
     /// Clothes dryer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clothes_dryer: Option<ClothesDryer>,
+    /// Water that people and what they do give off to the air, where it is known better than by the usual values.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub indoor_moisture: Option<IndoorMoisture>,
     /// Electrical and other readiness for later equipment.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub readiness: Option<Readiness>,
@@ -241,6 +244,44 @@ pub struct ClothesDryer {
     /// Exhaust flow of a vented dryer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flow: Option<Flow>,
+    /// Duct of a vented dryer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub duct: Option<DryerDuct>,
+}
+
+/// The exhaust duct of a clothes dryer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DryerDuct {
+    /// Length along its run, elbows aside.
+    pub length: Length,
+    /// Nominal diameter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diameter: Option<Length>,
+    /// Mitred elbows of 45° and 4 in radius.
+    #[serde(default)]
+    pub mitred_elbows_45: u32,
+    /// Mitred elbows of 90° and 4 in radius.
+    #[serde(default)]
+    pub mitred_elbows_90: u32,
+    /// Smooth elbows of 45° and 6 in radius.
+    #[serde(default)]
+    pub smooth_elbows_45: u32,
+    /// Smooth elbows of 90° and 6 in radius.
+    #[serde(default)]
+    pub smooth_elbows_90: u32,
+    /// Whether it is smooth metal inside, without screws that reach in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub smooth_metal: Option<bool>,
+    /// Whether a damper at its end keeps outdoor air out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub backdraft_damper: Option<bool>,
+    /// Whether a screen covers its end, where lint would catch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub screen: Option<bool>,
+    /// Distance from its end to the nearest opening of the building.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_openings: Option<Length>,
 }
 
 /// How a dryer gets rid of moisture.
@@ -253,6 +294,21 @@ pub enum DryerKind {
     Condensing,
     /// None in the home.
     None,
+}
+
+/// Water given off to the indoor air, averaged over the day.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct IndoorMoisture {
+    /// How many people live here; those that the rooms sleep where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub people: Option<u32>,
+    /// What each of them gives off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub per_person: Option<MassFlow>,
+    /// What cooking, washing, drying and plants give off together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub activities: Option<MassFlow>,
 }
 
 /// Provisions for equipment that comes later.

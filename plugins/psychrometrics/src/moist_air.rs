@@ -126,6 +126,35 @@ mod tests {
         }
     }
 
+    /// t (°F), RH, p (psia), saturation pressure (psia), W, dew point (°F), density (lb/ft³): psychrolib 2.5.0 in inch-pound
+    /// units (computed independently); tolerance: half of the last digit, and for the pressures of 14.696 and 12.23 psia, given
+    /// to five and four digits, as much again. Enthalpy is counted from 0 °F there and does not convert.
+    const INCH_POUND: [[f64; 7]; 7] = [
+        [70.0, 0.50, 14.696, 0.363_28, 0.007_783, 50.53, 0.074_54],
+        [75.0, 0.50, 14.696, 0.430_07, 0.009_236, 55.12, 0.073_78],
+        [68.0, 0.40, 14.696, 0.339_21, 0.005_796, 42.81, 0.074_91],
+        [95.0, 0.40, 14.696, 0.816_25, 0.014_132, 66.89, 0.070_91],
+        [32.0, 0.80, 14.696, 0.088_64, 0.003_016, 27.17, 0.080_53],
+        [0.0, 0.70, 14.696, 0.018_50, 0.000_549, -6.71, 0.086_27],
+        [70.0, 0.30, 12.23, 0.363_28, 0.005_592, 37.18, 0.062_11],
+    ];
+
+    #[test]
+    fn the_table_of_moist_air_in_inch_pounds() {
+        const PSI: f64 = 6_894.757;
+        for [fahrenheit, humidity, psia, saturation, ratio, dew, rho] in INCH_POUND {
+            let (t, p) = (Temperature::from_si((fahrenheit - 32.0) / 1.8), Pressure::from_si(psia * PSI));
+            let w = humidity_ratio(t, humidity, p).unwrap();
+            let near = |found: f64, expected: f64, digit: f64| {
+                assert!((found - expected).abs() < digit, "{fahrenheit} °F: {found} against {expected}");
+            };
+            near(saturation_pressure(t).unwrap().si() / PSI, saturation, 0.6e-5);
+            near(w, ratio, 0.8e-6);
+            near(dew_point(w, p).unwrap().si() * 1.8 + 32.0, dew, 0.006);
+            near(density(t, w, p).si() / 16.018_463, rho, 0.8e-5);
+        }
+    }
+
     /// Denver's mile of height: 83.4 kPa and 24.6 inHg (from memory), to its last digit.
     #[test]
     fn pressure_falls_with_height() {

@@ -1,0 +1,245 @@
+//! The year this home's surfaces and layers go through: outdoor air from its months, indoor air from its humidity class or
+//! from a balance of moisture.
+
+use crate::conditions::{Air, Conditions, annual_mean, name, outdoors, with_ground};
+use crate::facts::{self, COUNT, DEGREES, FLOW, GIVEN_OFF, VAPOUR};
+use crate::indoor::{balance_excess, class_excess, conditions};
+use crate::lack::Lack;
+use mateline_model::home::{Boundary, Home};
+use mateline_model::quantity::{Flow, MassFlow, Pressure, Ratio, Temperature, Units};
+use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::{Findings, Request};
+
+/// What a person gives off on average over the day: 50 g/h (kg/s). Common textbook value, from memory, med.
+const PER_PERSON: f64 = 0.050 / 3_600.0;
+/// What cooking, washing, drying and plants give off in a dwelling: 100 g/h (kg/s). Common practice, no source.
+const ACTIVITIES: f64 = 0.100 / 3_600.0;
+/// Indoor temperature in winter where the site gives none (°C).
+const INDOORS: f64 = 20.0;
+/// The mark of what is taken from the standard.
+pub(crate) const RECALLED: &str = "from memory";
+
+/// The year on both sides of the envelope.
+#[derive(Clone, Debug)]
+pub(crate) struct Climate {
+    pub outdoors: [Air; 12],
+    /// Towards outdoor air.
+    pub air: [Conditions; 12],
+    /// Towards the ground.
+    pub ground: [Conditions; 12],
+}
+
+impl Climate {
+    /// The conditions of a part that adjoins this. Attics, crawl spaces, garages and other unheated spaces are taken for
+    /// outdoors.
+    pub(crate) fn towards(&self, boundary: Boundary) -> &[Conditions; 12] {
+        if boundary == Boundary::Ground { &self.ground } else { &self.air }
+    }
+
+    /// What is assumed of the outer side.
+    pub(crate) fn assumption(boundary: Boundary) -> Option<&'static str> {
+        match boundary {
+            Boundary::Outdoor | Boundary::Conditioned => None,
+            Boundary::Ground => {
+                Some("the ground has the annual mean temperature of the air all year, and is saturated")
+            }
+            _ => Some("the unheated space behind it is as cold and as humid as outdoors"),
+        }
+    }
+}
+
+/// Which indoor humidity counts, with its excess in freezing weather.
+struct Indoors {
+    excess: Pressure,
+    from: String,
+    basis: Basis,
+    at: Option<Pointer>,
+}
+
+/// Writes down indoor humidity and hands back the year.
+pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) -> Result<Climate, Lack> {
+    let home = Subject::home();
+    let balance = balance(request, findings);
+    if let Err(lack) = &balance {
+        lack.write(&home, &[&facts::EXCESS_BY_BALANCE], findings);
+    }
+    let indoors = match request.home.site.humidity_class.and_then(|class| Some((class, class_excess(class)?))) {
+        Some((class, excess)) => Ok(by_class(class, excess)),
+        None => balance.map(|(excess, basis)| Indoors { excess, from: "moisture balance".to_owned(), basis, at: None }),
+    };
+    let indoors = match indoors {
+        Ok(indoors) => indoors,
+        Err(lack) => {
+            let lack = Lack::at(format!("site.humidity_class is not given, and {}", lack.because), "site");
+            lack.write(&home, &[&facts::HUMIDITY_FROM, &facts::EXCESS], findings);
+            return Err(lack);
+        }
+    };
+    findings.text(
+        &home,
+        &facts::HUMIDITY_FROM,
+        indoors.from.clone(),
+        Basis::new("the home's own description", "the home file"),
+    );
+    match indoors.at.clone() {
+        Some(at) => findings.fact_at(&home, &facts::EXCESS, indoors.excess, indoors.basis.clone(), at),
+        None => findings.fact(&home, &facts::EXCESS, indoors.excess, indoors.basis.clone()),
+    }
+    let outdoors = outdoors(request.home)?;
+    let heated = heated_to(request.home);
+    let air = outdoors.map(|outside| conditions(outside, heated, indoors.excess));
+    let climate = Climate { ground: with_ground(&air, &outdoors), outdoors, air };
+    humidities(request.home, &climate, indoors.excess, findings);
+    Ok(climate)
+}
+
+/// Indoor temperature in winter.
+pub(crate) fn heated_to(home: &Home) -> Temperature {
+    home.site.indoor_heating.unwrap_or(Temperature::from_si(INDOORS))
+}
+
+/// The term of the indoor temperature.
+fn heated_term(home: &Home) -> Term {
+    let term = Term::new("θi", "indoors", heated_to(home), DEGREES);
+    if home.site.indoor_heating.is_some() {
+        term.given("site.indoor_heating")
+    } else {
+        term.published("20 °C where the site gives none (common practice, no source)")
+    }
+}
+
+fn by_class(class: u8, excess: Pressure) -> Indoors {
+    let step = Step::new("Δp")
+        .term(Term::new("class", "humidity class", f64::from(class), COUNT).given("site.humidity_class"))
+        .result(Term::new("Δp", "upper limit of the class", excess, VAPOUR));
+    let basis = Basis::new("upper limit of the humidity class", "ISO 13788:2012, annex A")
+        .provenance(RECALLED)
+        .step(step)
+        .assuming("whole up to 0 °C outdoors, then falling in a straight line to none at 20 °C");
+    let at = Some(Pointer::new("site.humidity_class"));
+    Indoors { excess, from: format!("humidity class {class}"), basis, at }
+}
+
+/// The excess by the balance of moisture.
+fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(Pressure, Basis), Lack> {
+    let subject = Subject::home();
+    let home = request.home;
+    let given = home.systems.indoor_moisture.clone().unwrap_or_default();
+    let sleeping: u32 = home.spaces.values().filter_map(|space| space.sleeps).sum();
+    let people = match given.people.or((sleeping > 0).then_some(sleeping)) {
+        Some(people) => people,
+        None => {
+            let lack = Lack::at("no room says how many people sleep there", "spaces");
+            lack.write(&subject, &[&facts::GENERATED], findings);
+            return Err(lack);
+        }
+    };
+    let each = given.per_person.unwrap_or(MassFlow::from_si(PER_PERSON));
+    let rest = given.activities.unwrap_or(MassFlow::from_si(ACTIVITIES));
+    let all = MassFlow::from_si(f64::from(people) * each.si() + rest.si());
+    let term = |symbol: &'static str, meaning: &str, value: MassFlow, given: bool, field: &str, mark: &str| {
+        let term = Term::new(symbol, meaning.to_owned(), value, GIVEN_OFF);
+        if given { term.given(format!("systems.indoor_moisture.{field}")) } else { term.published(mark.to_owned()) }
+    };
+    let count = Term::new("n", "people", f64::from(people), COUNT);
+    let count =
+        if given.people.is_some() { count.given("systems.indoor_moisture.people") } else { count.given("spaces") };
+    let made = Step::new("G = n G1 + G2")
+        .term(count)
+        .term(term(
+            "G1",
+            "each person, over the day",
+            each,
+            given.per_person.is_some(),
+            "per_person",
+            "50 g/h (textbook value, from memory, med)",
+        ))
+        .term(term(
+            "G2",
+            "cooking, washing, drying, plants",
+            rest,
+            given.activities.is_some(),
+            "activities",
+            "100 g/h (common practice, no source)",
+        ))
+        .result(Term::new("G", "water given off", all, GIVEN_OFF));
+    let basis = Basis::new("sum of indoor sources", "common practice, no source").step(made.clone());
+    findings.fact(&subject, &facts::GENERATED, all, basis);
+
+    let flow = request
+        .number(&subject, "ventilation.delivered_flow")
+        .filter(|flow| *flow > 0.0)
+        .ok_or_else(|| Lack::at("ventilation.delivered_flow is not known", "systems"))?;
+    let kept = moisture_kept(home);
+    let carries = Flow::from_si(flow * (1.0 - kept));
+    let excess = balance_excess(all, carries, heated_to(home))
+        .ok_or_else(|| Lack::at("no outdoor air carries moisture out", "systems"))?;
+    let step = Step::new("Δp = G/(q (1 - η)) · 461.5 (θi + 273.15)")
+        .term(Term::new("G", "water given off", all, GIVEN_OFF).fact(&subject, facts::GENERATED.name))
+        .term(Term::new("q", "outdoor air", Flow::from_si(flow), FLOW).fact(&subject, "ventilation.delivered_flow"))
+        .term(
+            Term::new("η", "share of moisture that recovery returns", Ratio::from_si(kept), Units::PERCENT)
+                .given("systems.ventilation"),
+        )
+        .term(heated_term(home))
+        .result(Term::new("Δp", "excess of vapour pressure", excess, VAPOUR));
+    let basis = Basis::new("balance of moisture", "ISO 13788:2012, known moisture production and ventilation")
+        .provenance(RECALLED)
+        .step(made)
+        .step(step)
+        .assuming("infiltration, and what walls and furniture take up, are not counted")
+        .assuming("whole up to 0 °C outdoors, then falling in a straight line to none at 20 °C");
+    findings.fact(&subject, &facts::EXCESS_BY_BALANCE, excess, basis.clone());
+    Ok((excess, basis))
+}
+
+/// Share of moisture that the units' recovery brings back, weighted by their supply air.
+fn moisture_kept(home: &Home) -> f64 {
+    let (mut kept, mut all) = (0.0, 0.0);
+    for unit in home.systems.ventilation.values() {
+        let flow = unit.supply.map_or(0.0, Flow::si) * unit.run_time.map_or(1.0, Ratio::si);
+        all += flow;
+        kept += flow * unit.latent_recovery.map_or(0.0, Ratio::si).clamp(0.0, 1.0);
+    }
+    if all > 0.0 { kept / all } else { 0.0 }
+}
+
+/// The lowest and highest indoor humidity, and months that are too humid in themselves.
+fn humidities(home: &Home, climate: &Climate, excess: Pressure, findings: &mut Findings) {
+    let subject = Subject::home();
+    let of = |(month, conditions): (usize, &Conditions)| (month, conditions.inside.humidity());
+    let mut sorted: Vec<(usize, f64)> = climate.air.iter().enumerate().map(of).collect();
+    sorted.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let ends = [(&facts::LOWEST_HUMIDITY, sorted.first()), (&facts::HIGHEST_HUMIDITY, sorted.last())];
+    for (definition, end) in ends {
+        let Some((month, humidity)) = end.copied() else { continue };
+        let Some(month_air) = climate.air.get(month) else { continue };
+        let path = format!("site.months.{}", name(month).to_lowercase());
+        let step = Step::new("φ = (pe + Δp)/p_sat(θi)")
+            .term(Term::new("pe", format!("outdoors in {}", name(month)), month_air.outside.vapour, VAPOUR).given(path))
+            .term(
+                Term::new(
+                    "Δp",
+                    "excess at that temperature",
+                    crate::indoor::excess_at(excess, month_air.outside.temperature),
+                    VAPOUR,
+                )
+                .fact(&subject, facts::EXCESS.name),
+            )
+            .term(Term::new("θi", "indoors", month_air.inside.temperature, DEGREES))
+            .result(Term::new("φ", "indoors", Ratio::from_si(humidity), Units::PERCENT));
+        let basis = Basis::new("vapour pressure over saturation", "ISO 13788:2012, annexes A and E")
+            .provenance(RECALLED)
+            .step(step);
+        findings.fact(&subject, definition, Ratio::from_si(humidity), basis);
+    }
+    let humid = climate.air.iter().filter(|month| month.inside.humidity() >= crate::surface::MOULD).count();
+    let basis = Basis::new("months with indoor humidity of 80 % or more", "ISO 13788:2012, critical surface humidity")
+        .provenance(RECALLED)
+        .assuming(format!(
+            "in a month as warm as {:.1} °C or more outdoors, indoors is as warm and as humid as outdoors; annual mean {:.1} °C",
+            heated_to(home).si(),
+            annual_mean(&climate.outdoors)
+        ));
+    findings.count(&subject, &facts::HUMID_MONTHS, humid, basis);
+}

@@ -1,0 +1,311 @@
+//! An assembly as moisture sees it: from inside to outside the layers up to a ventilated cavity, each with its resistance
+//! and its vapour-diffusion-equivalent air layer thickness. Framed layers are followed through what fills them.
+
+use crate::diagram::{MOST_SLICES, SLICE};
+use crate::lack::Lack;
+use mateline_model::Pointer;
+use mateline_model::home::{Assembly, AssemblyKind, Boundary, Framing, Home, Id, Layer, LayerKind, MaterialKind, Role};
+use mateline_model::quantity::{Length, ThermalResistance};
+
+/// Vapour permeability of air δ0 (kg/(m·s·Pa)): ISO 13788:2012, 6.1 (from memory).
+pub const AIR_PERMEABILITY: f64 = 2e-10;
+/// Diffusion-equivalent thickness of an air layer of any depth (m): ISO 13788:2012, 6.1 (from memory).
+const AIR_SPACE: f64 = 0.01;
+
+/// Which way heat flows in winter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flow {
+    /// Through ceilings and roofs.
+    Up,
+    /// Through walls.
+    Level,
+    /// Through floors.
+    Down,
+}
+
+impl Flow {
+    /// By an assembly's kind.
+    pub fn of(kind: AssemblyKind) -> Flow {
+        match kind {
+            AssemblyKind::Ceiling | AssemblyKind::Roof => Flow::Up,
+            AssemblyKind::Floor | AssemblyKind::ExposedFloor | AssemblyKind::Slab => Flow::Down,
+            _ => Flow::Level,
+        }
+    }
+
+    /// Inner surface resistance (m²·K/W): 0.10, 0.13 and 0.17 for heat flowing up, level and down.
+    ///
+    /// Source: ISO 6946:2017, table 7 (from memory, high).
+    pub fn inner_film(self) -> ThermalResistance {
+        ThermalResistance::from_si(match self {
+            Flow::Up => 0.10,
+            Flow::Level => 0.13,
+            Flow::Down => 0.17,
+        })
+    }
+
+    /// Inner surface resistance that the envelope's U-factors hold (m²·K/W): 0.61, 0.68 and 0.92 h·ft²·°F/Btu.
+    ///
+    /// Source: ASHRAE Fundamentals, ch. 26, surface films (0.68 looked up, else from memory, high).
+    pub fn handbook_film(self) -> ThermalResistance {
+        let inch_pound = match self {
+            Flow::Up => 0.61,
+            Flow::Level => 0.68,
+            Flow::Down => 0.92,
+        };
+        ThermalResistance::from_si(inch_pound * 0.176_110_2)
+    }
+}
+
+/// A layer on the way of the vapour.
+#[derive(Clone, Debug)]
+pub(crate) struct VapourLayer<'a> {
+    /// Place in the assembly's list.
+    pub index: usize,
+    /// What it is made of.
+    pub name: String,
+    /// The material's id; `air` for air.
+    pub material: &'a str,
+    pub kind: Option<MaterialKind>,
+    /// m; 0 for a sheet without a thickness.
+    pub thickness: f64,
+    /// R (m²·K/W).
+    pub resistance: f64,
+    /// s_d (m).
+    pub sd: f64,
+    /// Where `s_d` comes from, in words.
+    pub sd_from: String,
+    /// Whether `s_d` grows with the thickness; that of a facing does not.
+    pub sd_by_thickness: bool,
+    pub framing: Option<&'a Framing>,
+    pub layer: &'a Layer,
+}
+
+impl VapourLayer<'_> {
+    /// Permeance (kg/(Pa·s·m²)).
+    pub(crate) fn permeance(&self) -> f64 {
+        AIR_PERMEABILITY / self.sd
+    }
+
+    /// Whether it insulates: foam, fibre, or framing with either.
+    pub(crate) fn insulates(&self) -> bool {
+        matches!(self.kind, Some(MaterialKind::FoamInsulation | MaterialKind::FibreInsulation))
+            || self.layer.role.iter().any(|role| *role == Role::ContinuousInsulation)
+    }
+
+    /// Whether water does it harm: wood, boards, and fibres that hold water.
+    pub(crate) fn can_get_wet(&self) -> bool {
+        self.framing.is_some()
+            || matches!(self.kind, Some(MaterialKind::Wood | MaterialKind::Board | MaterialKind::FibreInsulation))
+    }
+}
+
+/// An assembly's layers with what lies on both sides.
+#[derive(Clone, Debug)]
+pub(crate) struct Layers<'a> {
+    pub id: &'a Id,
+    pub assembly: &'a Assembly,
+    pub boundary: Boundary,
+    pub flow: Flow,
+    pub layers: Vec<VapourLayer<'a>>,
+    /// Whether a ventilated cavity ends them.
+    pub vented: bool,
+}
+
+impl<'a> Layers<'a> {
+    /// Looks everything up.
+    pub(crate) fn of(home: &'a Home, id: &'a Id, assembly: &'a Assembly, boundary: Boundary) -> Result<Self, Lack> {
+        let flow = Flow::of(assembly.kind);
+        let mut layers = Vec::with_capacity(assembly.layers.len());
+        let mut vented = false;
+        for (index, layer) in assembly.layers.iter().enumerate() {
+            let path = format!("assemblies.{id}.layers.{index}");
+            let look = Look { home, layer, index, path: &path, flow };
+            match layer.kind().map_err(|message| Lack::at(message, path.as_str()))? {
+                LayerKind::Material(name, depth) => layers.push(look.up(name.as_ref(), depth)?),
+                LayerKind::AirSpace(depth) => layers.push(look.air(depth)),
+                LayerKind::Framed(framing) => {
+                    let filled = look.up(framing.fill.as_ref(), Some(framing.size.depth))?;
+                    layers.push(VapourLayer { framing: Some(framing), ..filled });
+                }
+                LayerKind::VentedCavity(_) => {
+                    vented = true;
+                    break;
+                }
+            }
+        }
+        if layers.is_empty() {
+            let path = format!("assemblies.{id}");
+            return Err(Lack::at(format!("{path} has no layer inside of its ventilated cavity"), path));
+        }
+        let slices: f64 = layers.iter().map(|layer| (layer.resistance / SLICE).ceil().max(1.0)).sum();
+        if slices > MOST_SLICES as f64 {
+            let path = format!("assemblies.{id}");
+            let because = format!(
+                "{path} resists as no construction does: it would take {slices} slices, of at most {MOST_SLICES}"
+            );
+            return Err(Lack::at(because, path));
+        }
+        Ok(Layers { id, assembly, boundary, flow, layers, vented })
+    }
+
+    /// Outer surface resistance (m²·K/W): 0.04 towards outdoors, that of the inner side behind a ventilated cavity or towards
+    /// still air, none on soil.
+    ///
+    /// Source: ISO 6946:2017, table 7 and well-ventilated layers (from memory, high).
+    pub(crate) fn outer_film(&self) -> f64 {
+        match self.boundary {
+            _ if self.vented => self.flow.inner_film().si(),
+            Boundary::Outdoor => 0.04,
+            Boundary::Ground => 0.0,
+            _ => self.flow.inner_film().si(),
+        }
+    }
+
+    /// The framing whose fill insulates most.
+    pub(crate) fn insulated_framing(&self) -> Option<usize> {
+        let framed = self.layers.iter().enumerate().filter(|(_, layer)| layer.framing.is_some() && layer.insulates());
+        framed
+            .fold(None, |best: Option<(usize, f64)>, (place, layer)| match best {
+                Some((_, most)) if most >= layer.resistance => best,
+                _ => Some((place, layer.resistance)),
+            })
+            .map(|(place, _)| place)
+    }
+
+    /// The first layer that belongs to the insulation: the insulated framing, or else the first layer that insulates.
+    pub(crate) fn first_insulation(&self) -> Option<usize> {
+        self.insulated_framing().or_else(|| self.layers.iter().position(VapourLayer::insulates))
+    }
+
+    /// The outermost layer that insulates without framing, whose thickness can be chosen.
+    pub(crate) fn outermost_insulation(&self) -> Option<usize> {
+        let chosen = |layer: &VapourLayer<'_>| {
+            layer.framing.is_none() && layer.insulates() && layer.thickness > 0.0 && layer.resistance > 0.0
+        };
+        self.layers.iter().rposition(chosen)
+    }
+
+    /// The path of one of its layers.
+    pub(crate) fn path(&self, place: usize) -> String {
+        let index = self.layers.get(place).map_or(0, |layer| layer.index);
+        format!("assemblies.{}.layers.{index}", self.id)
+    }
+}
+
+struct Look<'a, 'b> {
+    home: &'a Home,
+    layer: &'a Layer,
+    index: usize,
+    path: &'b str,
+    flow: Flow,
+}
+
+impl<'a> Look<'a, '_> {
+    fn up(&self, id: &'a str, depth: Option<Length>) -> Result<VapourLayer<'a>, Lack> {
+        let Some(material) = self.home.materials.get(id) else {
+            return match depth {
+                Some(depth) if id == "air" => Ok(self.air(depth)),
+                _ => Err(Lack::at(format!("{} names {id}, which is no known material", self.path), self.path)),
+            };
+        };
+        let name = material.name.as_ref().map_or(id, |name| name.as_ref()).to_owned();
+        let sheet = matches!(material.kind, Some(MaterialKind::Membrane | MaterialKind::Finish));
+        let resistance = match (material.resistance, material.conductivity, depth) {
+            (Some(resistance), ..) => resistance.si(),
+            (None, Some(conductivity), Some(depth)) => depth.si() / conductivity.si(),
+            (None, Some(_), None) => {
+                return Err(Lack::at(format!("{} has no thickness for {id}", self.path), self.path));
+            }
+            (None, None, _) if sheet => 0.0,
+            (None, None, _) => {
+                let because = format!("materials.{id} has neither conductivity nor resistance");
+                return Err(Lack::at(because, format!("{}.material", self.path)));
+            }
+        };
+        let (sd, sd_from) = match (material.permeance, material.vapour_resistance, depth) {
+            (Some(permeance), ..) => (AIR_PERMEABILITY / permeance.si(), "δ0 over its permeance".to_owned()),
+            (None, Some(mu), Some(depth)) => (mu.si() * depth.si(), format!("µ {} times its thickness", mu.si())),
+            (None, Some(_), None) => {
+                return Err(Lack::at(format!("{} has no thickness for {id}", self.path), self.path));
+            }
+            (None, None, _) => {
+                let because = format!("{id} has neither vapour_resistance nor permeance, in {}", self.path);
+                return Err(Lack::at(because, format!("{}.material", self.path)));
+            }
+        };
+        if !(sd > 0.0 && sd.is_finite() && resistance.is_finite()) {
+            return Err(Lack::at(format!("{} leads to no finite resistance to vapour", self.path), self.path));
+        }
+        let thickness = depth.map_or(0.0, Length::si);
+        Ok(VapourLayer {
+            index: self.index,
+            name,
+            material: id,
+            kind: material.kind,
+            thickness,
+            resistance,
+            sd,
+            sd_from,
+            sd_by_thickness: material.permeance.is_none(),
+            framing: None,
+            layer: self.layer,
+        })
+    }
+
+    fn air(&self, depth: Length) -> VapourLayer<'a> {
+        VapourLayer {
+            index: self.index,
+            name: "air".to_owned(),
+            material: "air",
+            kind: None,
+            thickness: depth.si(),
+            resistance: air_space(depth.si(), self.flow),
+            sd: AIR_SPACE,
+            sd_from: "an air layer of any depth".to_owned(),
+            sd_by_thickness: false,
+            framing: None,
+            layer: self.layer,
+        }
+    }
+}
+
+/// Resistance of an unventilated air layer (m²·K/W) by its depth (m), in a straight line between the rows of the table.
+///
+/// Source: ISO 6946:2017, table of unventilated air layers (from memory).
+fn air_space(depth: f64, flow: Flow) -> f64 {
+    const TABLE: [(f64, [f64; 3]); 9] = [
+        (0.000, [0.00, 0.00, 0.00]),
+        (0.005, [0.11, 0.11, 0.11]),
+        (0.007, [0.13, 0.13, 0.13]),
+        (0.010, [0.15, 0.15, 0.15]),
+        (0.015, [0.16, 0.17, 0.17]),
+        (0.025, [0.16, 0.18, 0.19]),
+        (0.050, [0.16, 0.18, 0.21]),
+        (0.100, [0.16, 0.18, 0.22]),
+        (0.300, [0.16, 0.18, 0.23]),
+    ];
+    let value = |row: [f64; 3]| match (flow, row) {
+        (Flow::Up, [up, ..]) => up,
+        (Flow::Level, [_, level, _]) => level,
+        (Flow::Down, [.., down]) => down,
+    };
+    let mut below = (0.0, 0.0);
+    for (at, row) in TABLE {
+        let here = (at, value(row));
+        if depth <= at {
+            let along = if at > below.0 { (depth - below.0) / (at - below.0) } else { 1.0 };
+            return below.1 + along.max(0.0) * (here.1 - below.1);
+        }
+        below = here;
+    }
+    below.1
+}
+
+/// A pointer at a layer, with a note.
+pub(crate) fn noted(path: String, note: Option<String>) -> Pointer {
+    match note {
+        Some(note) => Pointer::noted(path, note),
+        None => Pointer::new(path),
+    }
+}

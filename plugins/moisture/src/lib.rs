@@ -1,0 +1,125 @@
+//! Moisture: mould and condensation at inner surfaces, and water within assemblies, month by month.
+//!
+//! In order: the year on both sides of the envelope ([`conditions`]), with indoor humidity by class or by balance
+//! ([`indoor`]); what surfaces need to stay free of mould ([`surface`]), and what assemblies, junctions and openings have;
+//! the vapour diagram of every assembly ([`diagram`]) and its year of condensation and drying ([`year`]); what the
+//! vapour-retarder tables of the residential code are read by; the vents of an attic; figures. Does not judge: limits live
+//! in `rules/`.
+//!
+//! Assumes steady months, vapour that moves by diffusion alone, dry layers to begin with, and one-dimensional flow through
+//! what fills the framing. Air leaks, driving rain, sun on claddings and the water that concrete or wet lumber bring along
+//! are not counted, and these wet more walls than diffusion does: an assembly that dries here is not shown to be safe from
+//! them.
+//!
+//! Sources: ISO 13788:2012 (humidity classes, surfaces, monthly method; from memory), ISO 6946:2017 (films, air layers; from
+//! memory). The tables of IRC R702.7 and R806 are in `rules/moisture-control.yaml`.
+
+mod attic;
+mod check;
+mod climate;
+pub mod conditions;
+pub mod diagram;
+mod facts;
+mod figures;
+pub mod indoor;
+mod interstitial;
+mod lack;
+pub mod layers;
+mod retarder;
+pub mod surface;
+mod surface_facts;
+pub mod year;
+
+pub use facts::*;
+pub use lack::Lack;
+
+use layers::{Flow, Layers};
+use mateline_model::home::{Assembly, AssemblyKind, Boundary};
+use mateline_model::{Fact, Missing, QuantityDef, Subject};
+use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+
+/// The moisture plugin.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Moisture;
+
+#[cfg(feature = "plugin-library")]
+mateline_sdk::export_plugin!(Moisture);
+
+impl Plugin for Moisture {
+    fn declaration(&self) -> Declaration {
+        Declaration {
+            name: "moisture",
+            version: env!("CARGO_PKG_VERSION"),
+            about: "Mould and condensation at inner surfaces, and water within assemblies, month by month.",
+            reads: &["takeoff", "envelope", "ventilation", "junctions"],
+            quantities: quantities(),
+        }
+    }
+
+    fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
+        let problems = check::problems(request.home);
+        if !problems.is_empty() {
+            return Ok(Findings { problems, ..Findings::default() });
+        }
+        let mut findings = Findings::default();
+        let climate = climate::report(request, &mut findings);
+        match &climate {
+            Ok(climate) => surface_facts::report_home(climate, &mut findings),
+            Err(lack) => lack.write(&Subject::home(), &HOME, &mut findings),
+        }
+        let mut assemblies = Vec::new();
+        for (id, assembly) in &request.home.assemblies {
+            let subject = Subject::element("assemblies", id);
+            let boundary = boundary(request, &subject, assembly);
+            if assembly.kind == AssemblyKind::Interior || boundary == Boundary::Conditioned {
+                continue;
+            }
+            let layers = Layers::of(request.home, id, assembly, boundary);
+            let flow = Flow::of(assembly.kind);
+            surface_facts::report_assembly(request, id, layers.as_ref().ok(), flow, boundary, &climate, &mut findings);
+            match (&layers, &climate) {
+                (Ok(layers), Ok(climate)) => {
+                    let outcome = interstitial::report(request, &subject, layers, climate, &mut findings);
+                    findings.figures.extend(figures::of(&subject, layers, climate, &outcome));
+                }
+                (Err(lack), _) | (_, Err(lack)) => lack.write(&subject, &interstitial::QUANTITIES, &mut findings),
+            }
+            match &layers {
+                Ok(layers) => retarder::report(request, &subject, layers, &mut findings),
+                Err(lack) => lack.write(&subject, &retarder::QUANTITIES, &mut findings),
+            }
+            assemblies.push((subject, layers, boundary));
+        }
+        surface_facts::report_junctions(request, &climate, &mut findings);
+        surface_facts::report_openings(request, &climate, &mut findings);
+        attic::report(request, &assemblies, &mut findings);
+        keep_finite(&mut findings);
+        Ok(findings)
+    }
+}
+
+/// Takes out numbers that are not finite, as values beyond all measure lead to, and says that they are missing.
+fn keep_finite(findings: &mut Findings) {
+    let is_finite = |fact: &Fact| fact.value.number().is_none_or(|quantity| quantity.si.is_finite());
+    let (finite, endless): (Vec<Fact>, Vec<Fact>) =
+        std::mem::take(&mut findings.facts).into_iter().partition(is_finite);
+    findings.facts = finite;
+    findings.missing.extend(endless.into_iter().map(|fact| Missing {
+        subject: fact.subject,
+        quantity: fact.quantity,
+        because: "the layers lead to no finite number".to_owned(),
+        at: fact.at,
+    }));
+}
+
+/// Facts of the home that need its climate.
+const HOME: [&QuantityDef; 6] =
+    [&LOWEST_HUMIDITY, &HIGHEST_HUMIDITY, &HUMID_MONTHS, &NEEDED_MOULD, &NEEDED_CONDENSATION, &CRITICAL_MONTH];
+
+/// What lies behind most of an assembly: as the take-off found it, or as the assembly says.
+fn boundary(request: &Request<'_>, subject: &Subject, assembly: &Assembly) -> Boundary {
+    request
+        .text(subject, "takeoff.boundary")
+        .and_then(|word| serde_json::from_value(serde_json::Value::String(word.to_owned())).ok())
+        .unwrap_or_else(|| assembly.boundary())
+}

@@ -1,0 +1,259 @@
+//! The facts that vapour-retarder tables are read by: permeance inside and outside of the insulation, insulation outside of
+//! the framing, what a ventilated cladding stands off from, and layers that shut water in.
+
+use crate::facts::{self, COUNT, PERMEANCE};
+use crate::lack::Lack;
+use crate::layers::{AIR_PERMEABILITY, Layers, VapourLayer};
+use mateline_model::home::MaterialKind;
+use mateline_model::quantity::{Length, Permeance, Ratio, ThermalResistance, Units};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::{Findings, Request};
+
+const SERIES: &str = "layers in series";
+const SOURCE: &str = "diffusion through layers in series, ISO 13788:2012, 6.1";
+const MARK: &str = "from memory";
+
+/// Every fact that needs the assembly's layers and no climate.
+pub(crate) const QUANTITIES: [&QuantityDef; 9] = [
+    &facts::INTERIOR_PERMEANCE,
+    &facts::EXTERIOR_PERMEANCE,
+    &facts::FRAMING_DEPTH,
+    &facts::OUTSIDE_INSULATION,
+    &facts::CAVITY_INSULATION,
+    &facts::INSULATION_RATIO,
+    &facts::VENTED_OVER,
+    &facts::TIGHT_LAYERS,
+    &facts::TRAPPED_BETWEEN,
+];
+
+/// Writes them down.
+pub(crate) fn report(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
+    let inner = layers.first_insulation();
+    permeance(subject, layers, Side::Inner(inner), findings);
+    permeance(subject, layers, Side::Outer(layers.insulated_framing()), findings);
+    framing(subject, layers, findings);
+    vented_over(subject, layers, findings);
+    tight(request, subject, layers, findings);
+    if !layers.vented {
+        roof_foam(subject, layers, findings);
+    }
+}
+
+enum Side {
+    Inner(Option<usize>),
+    Outer(Option<usize>),
+}
+
+/// Permeance of all layers on one side of the insulation together.
+pub(crate) fn interior(layers: &Layers<'_>) -> Option<f64> {
+    let count = layers.first_insulation()?;
+    in_series(layers.layers.get(..count)?)
+}
+
+fn in_series(layers: &[VapourLayer<'_>]) -> Option<f64> {
+    let sd: f64 = layers.iter().map(|layer| layer.sd).sum();
+    (sd > 0.0).then(|| AIR_PERMEABILITY / sd)
+}
+
+fn permeance(subject: &Subject, layers: &Layers<'_>, side: Side, findings: &mut Findings) {
+    let (definition, chosen, first, reason) = match side {
+        Side::Inner(place) => (
+            &facts::INTERIOR_PERMEANCE,
+            place.and_then(|place| layers.layers.get(..place)),
+            0,
+            "inside of its insulation",
+        ),
+        Side::Outer(place) => {
+            let first = place.map_or(0, |place| place + 1);
+            (
+                &facts::EXTERIOR_PERMEANCE,
+                place.and_then(|_| layers.layers.get(first..)),
+                first,
+                "outside of its framing",
+            )
+        }
+    };
+    let Some((chosen, value)) = chosen.and_then(|chosen| Some((chosen, in_series(chosen)?))) else {
+        let because = format!("{subject} has no layer {reason}");
+        findings.missing(subject, definition, because, Some(Pointer::new(subject.as_str())));
+        return;
+    };
+    let mut step = Step::new("W = 1/Σ(1/W_j)");
+    for (place, layer) in chosen.iter().enumerate() {
+        let term = Term::new(
+            "W_j",
+            format!("{}: {}", layer.name, layer.sd_from),
+            Permeance::from_si(layer.permeance()),
+            PERMEANCE,
+        );
+        step = step.term(term.given(layers.path(first + place)));
+    }
+    let value = Permeance::from_si(value);
+    let step = step.result(Term::new("W", reason.to_owned(), value, PERMEANCE));
+    let basis = Basis::new(SERIES, SOURCE)
+        .provenance(MARK)
+        .step(step)
+        .assuming("the layers together, dry cup; a code that asks for one layer of a class is met by less");
+    let tightest = chosen.iter().enumerate().max_by(|(_, a), (_, b)| a.sd.total_cmp(&b.sd));
+    let at = tightest.map_or_else(|| subject.to_string(), |(place, _)| layers.path(first + place));
+    findings.fact_at(subject, definition, value, basis, Pointer::new(at));
+}
+
+fn framing(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
+    let Some((place, filled)) = layers.insulated_framing().and_then(|place| Some((place, layers.layers.get(place)?)))
+    else {
+        let lack = Lack::at(format!("{subject} has no insulated framing"), subject.as_str());
+        let owed =
+            [&facts::FRAMING_DEPTH, &facts::OUTSIDE_INSULATION, &facts::CAVITY_INSULATION, &facts::INSULATION_RATIO];
+        lack.write(subject, &owed, findings);
+        return;
+    };
+    let depth = Length::from_si(filled.thickness);
+    let path = format!("{}.framed.size", layers.path(place));
+    let step = Step::new("depth").result(Term::new("depth", "of the members", depth, Units::THICKNESS).given(path));
+    findings.fact(subject, &facts::FRAMING_DEPTH, depth, Basis::new("as drawn", "the home file").step(step));
+    let cavity = ThermalResistance::from_si(filled.resistance);
+    let term = |symbol: &'static str, meaning: String, value: ThermalResistance| {
+        Term::new(symbol, meaning, value, Units::RESISTANCE)
+    };
+    let step = Step::new("R = d/λ").result(term("R", filled.name.clone(), cavity).given(layers.path(place)));
+    findings.fact(
+        subject,
+        &facts::CAVITY_INSULATION,
+        cavity,
+        Basis::new("fill of the framing", "the layer's values").step(step),
+    );
+    let mut step = Step::new("R = Σ R_j");
+    let mut outside = 0.0;
+    let mut at = subject.to_string();
+    for (index, layer) in layers.layers.iter().enumerate().skip(place + 1).filter(|(_, layer)| layer.insulates()) {
+        outside += layer.resistance;
+        step = step.term(
+            term("R_j", layer.name.clone(), ThermalResistance::from_si(layer.resistance)).given(layers.path(index)),
+        );
+        at = layers.path(index);
+    }
+    let outside = ThermalResistance::from_si(outside);
+    let step = step.result(term("R", "insulation outside of the framing".to_owned(), outside));
+    findings.fact_at(
+        subject,
+        &facts::OUTSIDE_INSULATION,
+        outside,
+        Basis::new("sum of the layers", "the layers' values").step(step),
+        Pointer::new(at),
+    );
+    if cavity.si() > 0.0 {
+        let ratio = Ratio::from_si(outside.si() / cavity.si());
+        let step = Step::new("r = R_outside/R_cavity")
+            .term(
+                term("R_outside", "outside of the framing".to_owned(), outside)
+                    .fact(subject, facts::OUTSIDE_INSULATION.name),
+            )
+            .term(
+                term("R_cavity", "between the members".to_owned(), cavity).fact(subject, facts::CAVITY_INSULATION.name),
+            )
+            .result(Term::new("r", "ratio", ratio, Units::plain(2)));
+        findings.fact(subject, &facts::INSULATION_RATIO, ratio, Basis::new("ratio", "arithmetic").step(step));
+    }
+}
+
+/// What lies behind a ventilated cavity, membranes apart.
+fn vented_over(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
+    let behind = layers.layers.iter().enumerate().rfind(|(_, layer)| layer.kind != Some(MaterialKind::Membrane));
+    let basis = Basis::new("the layer next inside of a ventilated cavity, membranes apart", "the home file");
+    let (word, basis) = match behind {
+        Some((place, layer)) if layers.vented => {
+            let term = Term::new("layer", "behind the cavity", mateline_model::Value::Text(layer.name.clone()), COUNT);
+            (sheathing(layer), basis.step(Step::new("layer").term(term.given(layers.path(place)))))
+        }
+        _ => ("none", basis),
+    };
+    findings.text(subject, &facts::VENTED_OVER, word, basis);
+}
+
+/// The kind of sheathing that a material is, by its id.
+fn sheathing(layer: &VapourLayer<'_>) -> &'static str {
+    let id = layer.material;
+    if layer.framing.is_some() {
+        "other"
+    } else if id.contains("osb") || id.contains("plywood") {
+        "wood-structural-panel"
+    } else if id.contains("gypsum") {
+        "gypsum"
+    } else if id.contains("fibre-board") || id.contains("fibreboard") || id.contains("fiberboard") {
+        "fibreboard"
+    } else {
+        "other"
+    }
+}
+
+/// Layers as tight as a pack says, with something between the outermost two that can get wet.
+fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
+    let owed = [&facts::TIGHT_LAYERS, &facts::TRAPPED_BETWEEN];
+    let asked = request.settings.iter().find_map(|(pack, settings)| {
+        let text = settings.get("tight")?.as_str()?;
+        Some((pack, text.parse::<Permeance>().ok()?))
+    });
+    let Some((pack, limit)) = asked else {
+        let lack = Lack { because: "no pack says from which permeance on a layer is tight".to_owned(), at: None };
+        lack.write(subject, &owed, findings);
+        return;
+    };
+    let tight: Vec<usize> = layers
+        .layers
+        .iter()
+        .enumerate()
+        .filter(|(_, layer)| layer.permeance() <= limit.si())
+        .map(|(place, _)| place)
+        .collect();
+    let mut step = Step::new("count of layers, where something between them can get wet").term(
+        Term::new("W", "permeance of a tight layer, at most", limit, PERMEANCE).published(format!("setting of {pack}")),
+    );
+    for place in &tight {
+        if let Some(layer) = layers.layers.get(*place) {
+            let term = Term::new("W_j", layer.name.clone(), Permeance::from_si(layer.permeance()), PERMEANCE);
+            step = step.term(term.given(layers.path(*place)));
+        }
+    }
+    let shut = match (tight.first(), tight.last()) {
+        (Some(first), Some(last)) if first < last => {
+            let between = layers.layers.get(first + 1..*last).unwrap_or_default();
+            between.iter().any(VapourLayer::can_get_wet).then_some((*first, *last))
+        }
+        _ => None,
+    };
+    let called = |place: usize| layers.layers.get(place).map_or("", |layer| layer.name.as_str());
+    let (count, words, at) = match shut {
+        Some((first, last)) => (tight.len(), format!("{} and {}", called(first), called(last)), layers.path(last)),
+        None => (0, "none".to_owned(), subject.to_string()),
+    };
+    let basis = Basis::new("tight layers on both sides of what can get wet", "common practice, no source")
+        .step(step)
+        .assuming("wood, boards, fibres and framing can get wet; foam, masonry, metal and sheets are not harmed");
+    let quantity = mateline_model::Value::from(count as f64);
+    findings.fact_at(subject, &facts::TIGHT_LAYERS, quantity, basis.clone(), Pointer::new(at));
+    findings.text(subject, &facts::TRAPPED_BETWEEN, words, basis);
+}
+
+/// Foam in a roof that is not ventilated.
+fn roof_foam(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
+    if layers.assembly.kind != mateline_model::home::AssemblyKind::Roof {
+        return;
+    }
+    let mut step = Step::new("R = Σ R_j");
+    let mut sum = 0.0;
+    for (place, layer) in layers.layers.iter().enumerate() {
+        if layer.kind == Some(MaterialKind::FoamInsulation) {
+            sum += layer.resistance;
+            let term =
+                Term::new("R_j", layer.name.clone(), ThermalResistance::from_si(layer.resistance), Units::RESISTANCE);
+            step = step.term(term.given(layers.path(place)));
+        }
+    }
+    let sum = ThermalResistance::from_si(sum);
+    let step = step.result(Term::new("R", "air-impermeable insulation", sum, Units::RESISTANCE));
+    let basis = Basis::new("sum of the foam layers", "the layers' values")
+        .step(step)
+        .assuming("foam counts as air-impermeable, wherever it lies");
+    findings.fact(subject, &facts::ROOF_FOAM, sum, basis);
+}

@@ -1,0 +1,258 @@
+//! The facts of inner surfaces: what the home's humidity asks of them, and what assemblies, junctions and openings have.
+
+use crate::climate::{Climate, RECALLED};
+use crate::conditions::{Conditions, name};
+use crate::facts::{self, DEGREES, FACTOR, VAPOUR};
+use crate::lack::Lack;
+use crate::layers::{Layers, noted};
+use crate::surface::{CONDENSATION, MOULD, OPAQUE_FILM, OPENING_FILM, most_needed, plane_factor, resistance_lacking};
+use mateline_model::home::{Boundary, Id};
+use mateline_model::quantity::{Length, Pressure, Ratio, ThermalResistance, ThermalTransmittance, Units};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_psychrometrics::saturation::saturation_temperature;
+use mateline_sdk::{Findings, Request};
+
+const SOURCE: &str = "ISO 13788:2012, clause 5";
+
+/// What a surface needs: the factor, and how it was found. The factor is none where no month is colder outdoors.
+#[derive(Clone, Debug)]
+pub(crate) struct Needed {
+    pub month: usize,
+    pub factor: f64,
+    pub basis: Basis,
+}
+
+/// The need towards one side.
+pub(crate) fn needed(year: &[Conditions; 12], critical: f64, boundary: Boundary) -> Option<Needed> {
+    let (month, factor) = most_needed(year, critical)?;
+    let conditions = year.get(month)?;
+    let vapour = conditions.inside.vapour;
+    let least = saturation_temperature(Pressure::from_si(vapour.si() / critical))?;
+    let outside = Term::new("θe", format!("outside in {}", name(month)), conditions.outside.temperature, DEGREES);
+    let outside = match boundary {
+        Boundary::Ground => outside,
+        _ => outside.given(format!("site.months.{}.temperature", name(month).to_lowercase())),
+    };
+    let inside = Term::new("θi", "indoors", conditions.inside.temperature, DEGREES);
+    let basis = Basis::new("monthly need, the highest of the year", SOURCE)
+        .provenance(RECALLED)
+        .step(
+            Step::new(if critical < 1.0 { "p_sat(θsi) = pi/0.8" } else { "p_sat(θsi) = pi" })
+                .term(Term::new("pi", format!("vapour pressure indoors in {}", name(month)), vapour, VAPOUR))
+                .result(Term::new("θsi", "least surface temperature", least, DEGREES)),
+        )
+        .step(
+            Step::new("fRsi = (θsi - θe)/(θi - θe)")
+                .term(Term::new("θsi", "least surface temperature", least, DEGREES))
+                .term(outside)
+                .term(inside)
+                .result(Term::new("fRsi", "needed", Ratio::from_si(factor), FACTOR)),
+        )
+        .assuming("monthly means; months whose room air is itself too humid are left out and counted apart");
+    let basis = match Climate::assumption(boundary) {
+        Some(assumption) => basis.assuming(assumption),
+        None => basis,
+    };
+    Some(Needed { month, factor, basis })
+}
+
+/// What the home asks of its surfaces.
+pub(crate) fn report_home(climate: &Climate, findings: &mut Findings) {
+    let home = Subject::home();
+    let warm =
+        Lack { because: "no month is colder outdoors than indoors".to_owned(), at: Some(Pointer::new("site.months")) };
+    match needed(&climate.air, MOULD, Boundary::Outdoor) {
+        Some(need) => {
+            let at = Pointer::new(format!("site.months.{}", name(need.month).to_lowercase()));
+            findings.text(&home, &facts::CRITICAL_MONTH, name(need.month), need.basis.clone());
+            findings.fact_at(&home, &facts::NEEDED_MOULD, Ratio::from_si(need.factor), need.basis, at);
+        }
+        None => warm.write(&home, &[&facts::CRITICAL_MONTH, &facts::NEEDED_MOULD], findings),
+    }
+    match needed(&climate.air, CONDENSATION, Boundary::Outdoor) {
+        Some(need) => findings.fact(&home, &facts::NEEDED_CONDENSATION, Ratio::from_si(need.factor), need.basis),
+        None => warm.write(&home, &[&facts::NEEDED_CONDENSATION], findings),
+    }
+}
+
+/// A surface with its factor.
+struct Surface {
+    subject: Subject,
+    factor: f64,
+    basis: Basis,
+    at: Pointer,
+}
+
+/// An assembly: its factor from its U-factor, and the insulation it would take.
+pub(crate) fn report_assembly(
+    request: &Request<'_>,
+    id: &Id,
+    layers: Option<&Layers<'_>>,
+    kind: crate::layers::Flow,
+    boundary: Boundary,
+    climate: &Result<Climate, Lack>,
+    findings: &mut Findings,
+) {
+    let subject = Subject::element("assemblies", id);
+    let film = kind.handbook_film();
+    let u = request.number(&subject, "envelope.u_factor").map(ThermalTransmittance::from_si);
+    let factor = u.and_then(|u| Some((u, plane_factor(u, film, OPAQUE_FILM)?)));
+    let Some((u, factor)) = factor else {
+        let lack = Lack::at(format!("envelope.u_factor of {subject} is not known"), subject.as_str());
+        lack.write(&subject, &SURFACE, findings);
+        return;
+    };
+    let resistance = |symbol: &'static str, meaning: &str, value: ThermalResistance| {
+        Term::new(symbol, meaning.to_owned(), value, Units::RESISTANCE)
+    };
+    let step = Step::new("fRsi = 1 - Rsi/(1/U - R + Rsi)")
+        .term(Term::new("U", "U-factor", u, Units::TRANSMITTANCE).fact(&subject, "envelope.u_factor"))
+        .term(resistance("R", "inner film within U", film).published("ASHRAE Fundamentals, ch. 26, surface films"))
+        .term(resistance("Rsi", "inner film for mould", OPAQUE_FILM).published("ISO 13788:2012 (from memory, high)"))
+        .result(Term::new("fRsi", "temperature factor", Ratio::from_si(factor), FACTOR));
+    let basis = Basis::new("temperature factor of a plane part", SOURCE)
+        .provenance(RECALLED)
+        .step(step)
+        .assuming("the mean of the face: framing members and edges are colder");
+    let need = climate.as_ref().ok().and_then(|climate| needed(climate.towards(boundary), MOULD, boundary));
+    let mut at = Pointer::new(subject.as_str());
+    if let (Some(need), Some(layers)) = (&need, layers)
+        && factor < need.factor
+    {
+        at = insulation(request, &subject, layers, factor, need.factor, findings).unwrap_or(at);
+    }
+    write(Surface { subject, factor, basis, at }, need, climate, findings);
+}
+
+/// Thickness that the outermost insulation would need, and a pointer at it.
+fn insulation(
+    request: &Request<'_>,
+    subject: &Subject,
+    layers: &Layers<'_>,
+    factor: f64,
+    needed: f64,
+    findings: &mut Findings,
+) -> Option<Pointer> {
+    let place = layers.outermost_insulation()?;
+    let layer = layers.layers.get(place)?;
+    let lacking = resistance_lacking(factor, needed, OPAQUE_FILM)?;
+    let now = Length::from_si(layer.thickness);
+    let conductivity = layer.thickness / layer.resistance;
+    let wanted = Length::from_si(layer.thickness + lacking.si() * conductivity);
+    let step = Step::new("d = d0 + λ (Rsi/(1 - f) - Rsi/(1 - f0))")
+        .term(Term::new("d0", format!("{} as drawn", layer.name), now, Units::THICKNESS).given(layers.path(place)))
+        .term(Term::new(
+            "λ",
+            "its conductivity",
+            mateline_model::quantity::Conductivity::from_si(conductivity),
+            Units::CONDUCTIVITY,
+        ))
+        .term(Term::new("f", "factor needed", Ratio::from_si(needed), FACTOR))
+        .term(Term::new("f0", "factor as drawn", Ratio::from_si(factor), FACTOR))
+        .result(Term::new("d", "thickness", wanted, Units::THICKNESS));
+    let basis = Basis::new("resistance that is lacking, as thickness", SOURCE).provenance(RECALLED).step(step);
+    let words = Units::THICKNESS.show(wanted.into(), request.home.units);
+    findings.fact(subject, &facts::SURFACE_INSULATION, wanted, basis);
+    Some(noted(layers.path(place), Some(format!("at least {words} of it keeps the inner surface free of mould"))))
+}
+
+/// A junction: the factor its section has.
+pub(crate) fn report_junctions(request: &Request<'_>, climate: &Result<Climate, Lack>, findings: &mut Findings) {
+    let mut subjects: Vec<Subject> = request.subjects("junctions").cloned().collect();
+    let named = request.home.junctions.keys().map(|id| Subject::element("junctions", id));
+    for subject in named {
+        if !subjects.contains(&subject) {
+            subjects.push(subject);
+        }
+    }
+    for subject in subjects {
+        let id = subject.id().to_owned();
+        let given = request
+            .home
+            .junctions
+            .iter()
+            .find(|(known, _)| known.to_string() == id)
+            .and_then(|(_, one)| one.surface_factor);
+        let solved = request.number(&subject, "junctions.surface_factor");
+        let term =
+            |factor: f64| Term::new("fRsi", "lowest temperature factor of the section", Ratio::from_si(factor), FACTOR);
+        let path = format!("{subject}.surface_factor");
+        let found = match (solved, given) {
+            (Some(factor), _) => Some((factor, term(factor).fact(&subject, "junctions.surface_factor"))),
+            (None, Some(factor)) => Some((factor.si(), term(factor.si()).given(path.clone()))),
+            (None, None) => None,
+        };
+        let Some((factor, term)) = found else {
+            let lack = Lack::at(format!("junctions.surface_factor of {subject} is not known"), subject.as_str());
+            lack.write(&subject, &SURFACE, findings);
+            continue;
+        };
+        let basis = Basis::new("temperature factor of the section", "ISO 10211 and ISO 13788:2012")
+            .provenance(RECALLED)
+            .step(Step::new("fRsi").result(term));
+        let at = Pointer::new(if given.is_some() { path } else { subject.to_string() });
+        let need = climate.as_ref().ok().and_then(|climate| needed(&climate.air, MOULD, Boundary::Outdoor));
+        write(Surface { subject, factor, basis, at }, need, climate, findings);
+    }
+}
+
+/// An opening: its factor from its U-factor, against condensation.
+pub(crate) fn report_openings(request: &Request<'_>, climate: &Result<Climate, Lack>, findings: &mut Findings) {
+    for id in request.home.openings.keys() {
+        let subject = Subject::element("openings", id);
+        let u = request.number(&subject, "envelope.u_factor").map(ThermalTransmittance::from_si);
+        let factor = u.and_then(|u| Some((u, plane_factor(u, OPENING_FILM, OPENING_FILM)?)));
+        let Some((u, factor)) = factor else {
+            let lack = Lack::at(format!("envelope.u_factor of {subject} is not known"), subject.as_str());
+            lack.write(&subject, &SURFACE, findings);
+            continue;
+        };
+        let film = Term::new("Rsi", "inner film", OPENING_FILM, Units::RESISTANCE)
+            .published("ISO 13788:2012 (from memory, high)");
+        let step = Step::new("fRsi = 1 - U Rsi")
+            .term(Term::new("U", "U-factor", u, Units::TRANSMITTANCE).fact(&subject, "envelope.u_factor"))
+            .term(film)
+            .result(Term::new("fRsi", "temperature factor", Ratio::from_si(factor), FACTOR));
+        let basis = Basis::new("temperature factor of the whole product", SOURCE)
+            .provenance(RECALLED)
+            .step(step)
+            .assuming("the mean of frame and glass: the glass edge is colder");
+        let need = climate.as_ref().ok().and_then(|climate| needed(&climate.air, CONDENSATION, Boundary::Outdoor));
+        let at = Pointer::new(format!("{subject}.u_factor"));
+        write(Surface { subject, factor, basis, at }, need, climate, findings);
+    }
+}
+
+const SURFACE: [&QuantityDef; 3] = [&facts::SURFACE_FACTOR, &facts::SURFACE_NEEDED, &facts::SURFACE_MARGIN];
+
+fn write(surface: Surface, need: Option<Needed>, climate: &Result<Climate, Lack>, findings: &mut Findings) {
+    let Surface { subject, factor, basis, at } = surface;
+    findings.fact_at(&subject, &facts::SURFACE_FACTOR, Ratio::from_si(factor), basis, at.clone());
+    let Some(need) = need else {
+        let lack = match climate {
+            Err(lack) => lack.clone(),
+            Ok(_) => Lack::at("no month is colder outdoors than indoors", "site.months"),
+        };
+        lack.write(&subject, &SURFACE[1..], findings);
+        return;
+    };
+    let margin = factor - need.factor;
+    let step = Step::new("m = fRsi - fRsi,min")
+        .term(
+            Term::new("fRsi", "temperature factor", Ratio::from_si(factor), FACTOR)
+                .fact(&subject, facts::SURFACE_FACTOR.name),
+        )
+        .term(
+            Term::new("fRsi,min", "needed", Ratio::from_si(need.factor), FACTOR)
+                .fact(&subject, facts::SURFACE_NEEDED.name),
+        )
+        .result(Term::new("m", "margin", Ratio::from_si(margin), FACTOR));
+    findings.fact(&subject, &facts::SURFACE_NEEDED, Ratio::from_si(need.factor), need.basis);
+    findings.fact_at(
+        &subject,
+        &facts::SURFACE_MARGIN,
+        Ratio::from_si(margin),
+        Basis::new("difference", SOURCE).step(step),
+        at,
+    );
+}
