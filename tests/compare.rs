@@ -5,44 +5,13 @@
 use mateline_engine::Options;
 use mateline_model::{Comparison, Direction, Report};
 use mateline_reports::comparison;
-use mateline_tests::{check_file, engine, example, root};
+use mateline_tests::{Copy, check_file, engine, example, root};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 fn compared(old: &Path, new: &Path) -> Comparison {
     engine().compare(old, new, &Options::default(), 0.05).unwrap_or_else(|bad| panic!("{bad:?}"))
-}
-
-/// Heron Lane in a folder of its own, with texts replaced wherever they stand.
-struct Copy {
-    folder: tempfile::TempDir,
-}
-
-impl Copy {
-    fn with(replacements: &[(&str, &str)]) -> Copy {
-        let folder = tempfile::tempdir().unwrap();
-        let mut texts: Vec<(PathBuf, String)> = Vec::new();
-        for entry in std::fs::read_dir(root().join("examples/heron-lane")).unwrap() {
-            let path = entry.unwrap().path();
-            if path.extension().is_some_and(|extension| extension == "yaml") {
-                let text = std::fs::read_to_string(&path).unwrap();
-                texts.push((folder.path().join(path.file_name().unwrap()), text));
-            }
-        }
-        for (old, new) in replacements {
-            assert!(texts.iter().any(|(_, text)| text.contains(old)), "'{old}' is not in Heron Lane");
-            texts.iter_mut().for_each(|(_, text)| *text = text.replace(old, new));
-        }
-        for (path, text) in texts {
-            std::fs::write(path, text).unwrap();
-        }
-        Copy { folder }
-    }
-
-    fn home(&self) -> PathBuf {
-        self.folder.path().join("home.yaml")
-    }
 }
 
 /// `element field: old -> new`.

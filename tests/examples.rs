@@ -2,9 +2,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_model::{Outcome, Report};
-use mateline_tests::{check_file, example, number, open_points, root};
+use mateline_tests::{check_file, copy_files, example, number, open_points, root};
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// The lines of the README's `expected` block.
 fn promised(name: &str) -> Vec<String> {
@@ -32,7 +32,7 @@ fn every_example_does_what_its_readme_says() {
 /// A copy of Heron Lane with one text replaced, checked.
 fn revised(old: &str, new: &str) -> Report {
     let folder = tempfile::tempdir().unwrap();
-    copy(&root().join("examples/heron-lane"), folder.path());
+    copy_files(&root().join("examples/heron-lane"), folder.path());
     let mut replaced = 0;
     for entry in std::fs::read_dir(folder.path()).unwrap() {
         let path: PathBuf = entry.unwrap().path();
@@ -44,15 +44,6 @@ fn revised(old: &str, new: &str) -> Report {
     }
     assert!(replaced >= 1, "'{old}' is not in Heron Lane");
     check_file(&folder.path().join("home.yaml")).unwrap_or_else(|bad| panic!("{bad}"))
-}
-
-fn copy(from: &Path, to: &Path) {
-    for entry in std::fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_file() {
-            std::fs::copy(&path, to.join(path.file_name().unwrap())).unwrap();
-        }
-    }
 }
 
 /// Facts whose value moved: `subject quantity`.

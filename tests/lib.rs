@@ -66,3 +66,66 @@ pub fn number(report: &Report, subject: &str, quantity: &str) -> f64 {
     let value = fact.and_then(|fact| fact.value.number());
     value.unwrap_or_else(|| panic!("{subject} has no number {quantity}")).si
 }
+
+/// Heron Lane in a folder of its own, with texts replaced wherever they stand.
+pub struct Copy {
+    folder: tempfile::TempDir,
+}
+
+impl Copy {
+    /// Replaces each old text with its new one, in every YAML file that has it.
+    pub fn with(replacements: &[(&str, &str)]) -> Copy {
+        let copy = Copy { folder: tempfile::tempdir().expect("a temporary folder") };
+        copy_files(&root().join("examples/heron-lane"), copy.folder.path());
+        let mut found = vec![false; replacements.len()];
+        for entry in std::fs::read_dir(copy.folder.path()).expect("just written") {
+            let path = entry.expect("just written").path();
+            if path.extension().is_none_or(|extension| extension != "yaml") {
+                continue;
+            }
+            let mut text = std::fs::read_to_string(&path).expect("just written");
+            for ((old, new), found) in replacements.iter().zip(&mut found) {
+                *found |= text.contains(old);
+                text = text.replace(old, new);
+            }
+            std::fs::write(&path, text).expect("the folder is writable");
+        }
+        for ((old, _), found) in replacements.iter().zip(found) {
+            assert!(found, "'{old}' is not in Heron Lane");
+        }
+        copy
+    }
+
+    /// Takes an element out of a file: the lines from its key to the next key that is indented as little.
+    pub fn without(file: &str, element: &str) -> Copy {
+        let copy = Copy::with(&[]);
+        let path = copy.folder.path().join(file);
+        let text = std::fs::read_to_string(&path).expect("a file of Heron Lane");
+        let indent = |line: &str| line.len() - line.trim_start().len();
+        let lines: Vec<&str> = text.lines().collect();
+        let first = lines.iter().position(|line| line.trim() == format!("{element}:")).expect("the element's key");
+        let after = lines[first + 1..].iter().position(|line| indent(line) <= indent(lines[first]));
+        let last = after.map_or(lines.len(), |after| first + 1 + after);
+        std::fs::write(path, [&lines[..first], &lines[last..]].concat().join("\n")).expect("the folder is writable");
+        copy
+    }
+
+    /// Its home file.
+    pub fn home(&self) -> PathBuf {
+        self.folder.path().join("home.yaml")
+    }
+}
+
+/// Copies the files of a folder, and of the folders in it.
+pub fn copy_files(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("the folder is writable");
+    for entry in std::fs::read_dir(from).expect("a folder of the project") {
+        let path = entry.expect("a folder of the project").path();
+        let target = to.join(path.file_name().expect("an entry has a name"));
+        if path.is_dir() {
+            copy_files(&path, &target);
+        } else {
+            std::fs::copy(&path, target).expect("the folder is writable");
+        }
+    }
+}

@@ -13,9 +13,9 @@ use tempfile::TempDir;
 /// Files copied out of one revision.
 const MAX_FILES: usize = 1_000;
 /// Bytes copied out of one revision.
-const MAX_BYTES: u64 = 32 * 1024 * 1024;
+const MAX_BYTES: u64 = 256 * 1024 * 1024;
 /// Bytes of a record that is still copied.
-const MAX_RECORD: u64 = 64 * 1024;
+const MAX_RECORD: u64 = 16 * 1024 * 1024;
 /// Bytes of a listing that git may hand over.
 const MAX_LISTING: u64 = 64 * 1024 * 1024;
 /// The home file of a folder.
@@ -276,7 +276,7 @@ mod tests {
         let home = line("100644", "blob", 1, "home.yaml");
         assert!(wanted(&[home.clone(), many].concat(), "home.yaml").unwrap_err().contains("more than 1000 YAML files"));
         let large = line("100644", "blob", MAX_BYTES, "large.yaml");
-        assert!(wanted(&[home.clone(), large].concat(), "home.yaml").unwrap_err().contains("32 MiB"));
+        assert!(wanted(&[home.clone(), large].concat(), "home.yaml").unwrap_err().contains("256 MiB"));
         let records: Vec<u8> =
             (0..2_000).flat_map(|at| line("100644", "blob", MAX_RECORD, &format!("{at}.txt"))).collect();
         let kept = wanted(&[home, records].concat(), "home.yaml").unwrap();

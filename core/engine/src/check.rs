@@ -3,7 +3,7 @@
 use crate::host::{Host, invite, recorded};
 use crate::judge::{Judged, judge, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, load_home, place,
+    BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, evidence_files, load_home, place,
 };
 use crate::pack::{Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs};
 use crate::schedule::Schedule;
@@ -194,6 +194,10 @@ impl Engine {
         let mut settings = settings(&packs, &json);
         for (plugin, setting) in firm.settings() {
             settings.entry(plugin.to_owned()).or_default().insert(0, ("firm".to_owned(), setting));
+        }
+        if !home.evidence.is_empty() {
+            let read = evidence_files::found(&home, &project);
+            settings.entry(evidence_files::READER.to_owned()).or_default().insert(0, ("project".to_owned(), read));
         }
         let mut found = schedule.run(&home, &settings);
         found.plugins.extend(invited.unknown);

@@ -2,10 +2,12 @@
 
 use crate::facts::{self, AGE_UNITS};
 use crate::lack::Lack;
+use indexmap::IndexMap;
 use mateline_model::home::{Date, Evidence, Home, Id, Party};
 use mateline_model::quantity::{Duration, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
-use mateline_sdk::Findings;
+use mateline_sdk::{Findings, Request};
+use serde::Deserialize;
 
 /// The state of a record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -51,8 +53,58 @@ pub fn state(record: &Evidence, on: Date) -> State {
     }
 }
 
+/// What was found of the files of records, by record: read by the engine, since plugins open no files.
+#[derive(Debug, Default, Deserialize)]
+struct Files {
+    #[serde(default)]
+    evidence_files: IndexMap<String, FileFound>,
+}
+
+/// One file.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum FileFound {
+    /// The SHA-256 of its bytes, in hexadecimal.
+    Sha256(String),
+    /// Why it could not be read.
+    Lacks(String),
+}
+
+impl Files {
+    fn of(settings: &[(String, serde_json::Value)]) -> Files {
+        let found = settings.iter().find(|(_, setting)| setting.get("evidence_files").is_some());
+        found.and_then(|(_, setting)| serde_json::from_value(setting.clone()).ok()).unwrap_or_default()
+    }
+
+    /// Whether a record's file is there, and its SHA-256.
+    fn report(&self, id: &Id, subject: &Subject, findings: &mut Findings) {
+        let at = Pointer::new(format!("{subject}.file"));
+        match self.evidence_files.get(id.as_ref()) {
+            Some(FileFound::Sha256(hash)) => {
+                let hash = || Value::Text(hash.clone());
+                let term = Term::new("hash", "SHA-256 of the file's bytes", hash(), Units::plain(0));
+                let step = Step::new("hash = SHA-256(file)").term(term.given(at.path.clone()));
+                let basis = Basis::new("the file as it lies in the project folder", "FIPS 180-4").step(step);
+                findings.fact_at(subject, &facts::EVIDENCE_FILE_PRESENT, Value::Flag(true), basis.clone(), at.clone());
+                findings.fact_at(subject, &facts::EVIDENCE_SHA256, hash(), basis, at);
+            }
+            other => {
+                let because = match other {
+                    Some(FileFound::Lacks(why)) => why.clone(),
+                    _ => "the files of records have not been read".to_owned(),
+                };
+                for quantity in [&facts::EVIDENCE_FILE_PRESENT, &facts::EVIDENCE_SHA256] {
+                    findings.missing(subject, quantity, because.clone(), Some(at.clone()));
+                }
+            }
+        }
+    }
+}
+
 /// Facts of every record.
-pub(crate) fn report(home: &Home, findings: &mut Findings) {
+pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
+    let home = request.home;
+    let files = Files::of(request.settings);
     for (id, record) in &home.evidence {
         let subject = Subject::element("evidence", id);
         dates(home, &subject, record, findings);
@@ -61,6 +113,9 @@ pub(crate) fn report(home: &Home, findings: &mut Findings) {
         let term = Term::new("named", "file", Value::Flag(named), Units::plain(0)).given(path);
         let basis = Basis::new("as given", "the home").step(Step::new("named").term(term));
         findings.flag(&subject, &facts::EVIDENCE_FILE_NAMED, named, basis);
+        if named {
+            files.report(id, &subject, findings);
+        }
         uses(home, id, record, &subject, findings);
     }
 }

@@ -95,7 +95,10 @@ quantities! {
     EVIDENCE_DAYS_LEFT = number("materials.evidence_days_left", AGE_UNITS;
         "Time left of the record: days from the day of judging to its end, negative after it.");
     EVIDENCE_FILE_NAMED = flag("materials.evidence_file_named";
-        "Whether the record's file is named; the file itself is not opened.");
+        "Whether the record's file is named.");
+    EVIDENCE_FILE_PRESENT = flag("materials.evidence_file_present";
+        "Whether the record's file is in the project folder; missing where it could not be read.");
+    EVIDENCE_SHA256 = text("materials.evidence_sha256"; "SHA-256 of the record's file, in hexadecimal.");
     EVIDENCE_OWED_BY = text("materials.evidence_owed_by";
         "Who has to provide the record: as given, or who applies the finishes it backs.");
     EVIDENCE_USES = number("materials.evidence_uses", Units::plain(0); "Finishes that rest on the record, counted.");

@@ -76,7 +76,7 @@ impl Plugin for Materials {
         sources_figure::report(request, &products, &mut findings);
         avoided::report(home, &mut findings);
         backing::report(home, &mut findings);
-        evidence::report(home, &mut findings);
+        evidence::report(request, &mut findings);
         Ok(findings)
     }
 }

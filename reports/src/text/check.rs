@@ -49,7 +49,8 @@ fn verdict(entries: &Entries<'_>, text: &mut String, verdict: &Verdict, kind: Ki
 
 fn waived(entries: &Entries<'_>, text: &mut String, verdict: &Verdict) {
     let title = format!("{}  {}", verdict.subject, verdict.message);
-    entries.write(text, Level::NOTE.with_name("waived"), &title, &[], vec![note(&verdict.full_name())]);
+    let spots: Vec<Spot<'_>> = spot(verdict.at.as_ref(), None).collect();
+    entries.write(text, Level::NOTE.with_name("waived"), &title, &spots, vec![note(&verdict.full_name())]);
 }
 
 fn remark(entries: &Entries<'_>, text: &mut String, remark: &Remark) {

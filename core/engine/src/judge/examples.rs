@@ -174,7 +174,7 @@ impl Evidence for Given<'_> {
         })
     }
 
-    fn place(&self, _: &Subject, _: Option<&str>, _: Option<&str>, _: &[String]) -> (Option<Place>, Option<String>) {
+    fn place(&self, _: &Subject, _: &[&str], _: &[String]) -> (Option<Place>, Option<String>) {
         (None, None)
     }
 

@@ -127,11 +127,20 @@ fn judged(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence) 
     if matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
         verdict.help = Some(message::help(&rule.if_short));
     }
-    let expression = rule.value.as_ref().and_then(Measured::expression);
-    let names = expression.map(crate::expr::Expression::names).unwrap_or_default();
-    let field = names.first().filter(|name| name.of.is_none()).map(|name| name.path.as_str());
-    let (at, note) = evidence.place(subject, rule.quantity.as_deref(), field, &rule.section);
+    let (at, note) = evidence.place(subject, &names_judged(pack, rule), &rule.section);
     verdict.at = at;
     verdict.at_note = if verdict.outcome == Outcome::Short { note } else { None };
     (verdict, fault)
+}
+
+/// The facts and fields of the subject that a rule's value, or what it requires, is made of, in the order written.
+fn names_judged<'a>(pack: &'a Pack, rule: &'a Rule) -> Vec<&'a str> {
+    let required = match &rule.comparator {
+        Comparator::Requires(expression) => Some(expression),
+        _ => None,
+    };
+    let expressions = rule.value.as_ref().and_then(Measured::expression).into_iter().chain(required);
+    let names = expressions.flat_map(crate::expr::Expression::names).filter(|name| name.of.is_none());
+    let read = |name: &'a str| pack.reads_as.get(name).map_or(name, String::as_str);
+    rule.quantity.as_deref().into_iter().chain(names.map(|name| read(name.path.as_str()))).collect()
 }

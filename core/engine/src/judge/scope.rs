@@ -18,15 +18,9 @@ pub trait Evidence: Sync {
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup>;
     /// A fact; `None` when no plugin declares the quantity.
     fn fact(&self, subject: &Subject, quantity: &str) -> Option<Lookup>;
-    /// Where a verdict on a subject points, and what is to be seen there: at what matters most for the quantity
-    /// judged, else at the field, else at the subject.
-    fn place(
-        &self,
-        subject: &Subject,
-        quantity: Option<&str>,
-        field: Option<&str>,
-        section: &[String],
-    ) -> (Option<Place>, Option<String>);
+    /// Where a verdict on a subject points, and what is to be seen there: at what matters most for the first of the
+    /// names judged that is a fact with a place, else at the first that is a field, else at the subject.
+    fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>);
     /// The units of messages.
     fn units(&self) -> UnitSystem;
     /// A quantity's definition.
@@ -193,25 +187,19 @@ impl Evidence for Judged<'_> {
         }))
     }
 
-    fn place(
-        &self,
-        subject: &Subject,
-        quantity: Option<&str>,
-        field: Option<&str>,
-        section: &[String],
-    ) -> (Option<Place>, Option<String>) {
-        let of_fact = quantity.and_then(|quantity| self.facts.get(subject, quantity)?.at.as_ref());
-        let of_missing = || {
-            let owed = |missing: &&Missing| missing.subject == *subject && Some(missing.quantity.as_ref()) == quantity;
+    fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>) {
+        let of_fact = |quantity: &str| self.facts.get(subject, quantity)?.at.as_ref();
+        let of_missing = |quantity: &str| {
+            let owed = |missing: &&Missing| missing.subject == *subject && missing.quantity == quantity;
             self.missing.iter().find(owed)?.at.as_ref()
         };
-        if let Some(pointer) = of_fact.or_else(of_missing) {
+        if let Some(pointer) = names.iter().find_map(|name| of_fact(name).or_else(|| of_missing(name))) {
             return (Some(self.place_of(&pointer.path)), pointer.note.clone());
         }
         let name = section.join(".");
         let element = if self.element(subject, section).is_some() { self.id(subject, section) } else { "default" };
         let is_typed = element != "default" || self.default_element(section).is_some();
-        let mut path = match (section.is_empty(), is_typed) {
+        let path = match (section.is_empty(), is_typed) {
             (true, _) => String::new(),
             (false, true) => format!("{name}.{element}"),
             (false, false) => {
@@ -220,13 +208,12 @@ impl Evidence for Judged<'_> {
                 pointer.map_or_else(|| "home".to_owned(), |pointer| pointer.path.clone())
             }
         };
-        if let Some(field) = field.filter(|_| is_typed || section.is_empty()) {
-            let steps: Vec<String> = path.split('.').chain(field.split('.')).map(str::to_owned).collect();
-            let steps: Vec<String> = steps.into_iter().filter(|step| !step.is_empty()).collect();
-            if self.fields.kind(&steps).is_some() {
-                path = steps.join(".");
-            }
-        }
+        let field = names.iter().filter(|_| is_typed || section.is_empty()).find_map(|field| {
+            let steps: Vec<String> =
+                path.split('.').chain(field.split('.')).filter(|step| !step.is_empty()).map(str::to_owned).collect();
+            self.fields.kind(&steps).map(|_| steps.join("."))
+        });
+        let path = field.unwrap_or(path);
         (Some(self.place_of(if path.is_empty() { "home" } else { &path })), None)
     }
 

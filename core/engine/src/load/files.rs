@@ -308,7 +308,7 @@ pub(crate) fn without_dots(name: &str) -> String {
 }
 
 /// Why the system does not let a file be read, in words that are the same on every system.
-fn unreadable(name: &str, error: &Error) -> String {
+pub(super) fn unreadable(name: &str, error: &Error) -> String {
     match error.kind() {
         ErrorKind::NotFound => format!("cannot read '{name}': there is no such file"),
         ErrorKind::PermissionDenied => format!("cannot read '{name}': permission is denied"),

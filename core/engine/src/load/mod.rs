@@ -2,6 +2,7 @@
 
 mod bounds;
 mod diagnosis;
+pub(crate) mod evidence_files;
 pub(crate) mod fields;
 mod files;
 mod firm;

@@ -48,6 +48,15 @@ pub struct Foundation {
     /// Drain at the footing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drainage: Option<Drainage>,
+    /// How far finished grade falls away from the wall, for the distance over which it falls: `5 %` is 6 in within 10 ft.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grade_fall: Option<Ratio>,
+    /// Whether the floor that holds the tops of the walls is in place and anchored before earth is filled against them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub floor_before_backfill: Option<bool>,
+    /// Reinforcement of the walls that hold earth, as drawn: bars and spacing, or `none`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall_reinforcement: Option<Name>,
     /// Treatment of the outside of walls below grade.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub water_protection: Option<WaterProtection>,

@@ -241,6 +241,44 @@ pub struct ClothesDryer {
     /// Exhaust flow of a vented dryer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flow: Option<Flow>,
+    /// Duct of a vented dryer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub duct: Option<DryerDuct>,
+}
+
+/// The exhaust duct of a clothes dryer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DryerDuct {
+    /// Length along its run, elbows aside.
+    pub length: Length,
+    /// Nominal diameter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diameter: Option<Length>,
+    /// Mitred elbows of 45° and 4 in radius.
+    #[serde(default)]
+    pub mitred_elbows_45: u32,
+    /// Mitred elbows of 90° and 4 in radius.
+    #[serde(default)]
+    pub mitred_elbows_90: u32,
+    /// Smooth elbows of 45° and 6 in radius.
+    #[serde(default)]
+    pub smooth_elbows_45: u32,
+    /// Smooth elbows of 90° and 6 in radius.
+    #[serde(default)]
+    pub smooth_elbows_90: u32,
+    /// Whether it is smooth metal inside, without screws that reach in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub smooth_metal: Option<bool>,
+    /// Whether a damper at its end keeps outdoor air out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub backdraft_damper: Option<bool>,
+    /// Whether a screen covers its end, where lint would catch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub screen: Option<bool>,
+    /// Distance from its end to the nearest opening of the building.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_openings: Option<Length>,
 }
 
 /// How a dryer gets rid of moisture.
