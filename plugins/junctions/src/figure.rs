@@ -38,10 +38,12 @@ pub(crate) fn field(
         .filter(|outline| outline.edges[0] < outline.edges[2] && outline.edges[1] < outline.edges[3])
         .collect();
     let coldest = degrees(lowest.factor);
+    let kind = word(planned.kind);
+    let place = if planned.id == kind { kind.to_owned() } else { format!("{}, {kind}", planned.id) };
     let design = if site.design_heating.is_some() { "" } else { ", which the site does not give" };
     Figure {
         subject: subject.clone(),
-        title: format!("Temperatures at {}, {}", planned.id, word(planned.kind)),
+        title: format!("Temperatures at {place}: fRsi {:.3}", lowest.factor),
         alternative: format!(
             "Section with {indoors:.1} °C inside and {outdoors:.1} °C outside{design}. The coldest inner surface has \
              {coldest:.1} °C, at x = {:.2} m and y = {:.2} m.",

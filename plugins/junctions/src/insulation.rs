@@ -43,7 +43,7 @@ pub(crate) fn place(needed: Option<&Needed>, system: UnitSystem) -> Option<Point
     let thicker = needed.found.as_ref().ok()?;
     let shown = |length: Length| Units::THICKNESS.show(Quantity::from(length), system);
     let note = format!(
-        "{} in place of {} brings the surface factor to {:.3}",
+        "with {} instead of {} the surface factor reaches {:.3}",
         shown(thicker.needed),
         shown(thicker.now),
         thicker.reached

@@ -257,7 +257,7 @@ fn insulation_that_brings_the_factor_back() {
     assert!(factor(&format!("{} mm", found * 1e3)) >= wanted - 1e-9);
     assert!(factor(&format!("{} mm", found * 1e3 - 2.0)) < wanted);
     let note = fact(&findings, "junctions.floor-rim", "junctions.surface_factor").at.as_ref().unwrap();
-    assert!(note.note.as_ref().unwrap().contains("brings the surface factor to"), "{note:?}");
+    assert!(note.note.as_ref().unwrap().contains("the surface factor reaches 0."), "{note:?}");
     // Nothing is said where the factor is reached, and a factor no thickness brings is missing with its reason.
     let met = [("a-pack".to_owned(), json!({"surface_factor": now - 0.01}))];
     let asked = support::asked(&home(thin("20 mm")), &met);

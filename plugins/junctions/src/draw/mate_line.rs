@@ -1,7 +1,7 @@
 //! Mate lines: where two boxes meet in a wall, a floor or a roof, with the gap between them, its gasket, the members at
 //! both edges, and the marriage walls that close the boxes towards each other.
 
-use super::sizes::usual;
+use super::sizes::{gypsum_board, usual};
 use super::{Counted, Drawn, Flank, Scene, counted, reach, row, some};
 use crate::air_cavity::{self, Flow};
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
@@ -73,10 +73,7 @@ fn mate_line(scene: &Scene<'_>, element: &Layers<'_>, lies: Lies) -> Result<Draw
     // Marriage walls: framing with still air in it, lined towards the room.
     let framed = element.framed();
     let wood = framed.map_or_else(|| Matter::new("softwood", usual::WOOD_CONDUCTIVITY), |(_, _, _, m)| m.clone());
-    let lining = scene.home.materials.get("gypsum-board").and_then(|material| material.conductivity).map_or_else(
-        || Matter::new("gypsum board", usual::GYPSUM_CONDUCTIVITY),
-        |k| Matter::new("gypsum board", k.si()),
-    );
+    let lining = gypsum_board(scene.home);
     let foot = framed.map_or(inside, |(span, ..)| span.inner);
     let studs_end = half + usual::MARRIAGE_WALL;
     let hollow = Length::from_si(usual::MARRIAGE_WALL);

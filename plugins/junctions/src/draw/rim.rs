@@ -2,7 +2,7 @@
 //!
 //! x runs inwards from the face of the boxes, y upwards from the underside of the box.
 
-use super::sizes::usual;
+use super::sizes::{gypsum_board, usual};
 use super::{Counted, Drawn, Flank, Scene, counted, flank, reach, row, some};
 use crate::air_cavity::{self, Flow};
 use crate::canvas::{Air, Canvas, Matter, ROOM, outside as outdoors};
@@ -255,15 +255,9 @@ pub(super) fn stacked(scene: &Scene<'_>) -> Result<Drawn, Lack> {
         canvas.matter(Rect::new(span.outer, low, span.inner, high), &layer.matter);
     }
     let start = wall.framed().map_or(0.0, |(span, ..)| span.outer);
-    let lining = scene
-        .home
-        .materials
-        .get("gypsum-board")
-        .and_then(|material| material.conductivity)
-        .map_or(usual::GYPSUM_CONDUCTIVITY, |conductivity| conductivity.si());
     let hollow = air_cavity::conductivity(Length::from_si(deep), None, Flow::Level);
     canvas.matter(Rect::new(start, -deep, width, 0.0), &Matter::new("air", hollow.si()));
-    canvas.matter(Rect::new(start, -ceiling, width, -deep), &Matter::new("gypsum board", lining));
+    canvas.matter(Rect::new(start, -ceiling, width, -deep), &gypsum_board(scene.home));
     paint_deck(&mut canvas, &floor, start, width, false);
     let joists = floor.framed().map(|(span, ..)| span);
     let upper = paint_rim(scene, &wall, joists, 0.0, &mut canvas, &mut drawn.notes)?;

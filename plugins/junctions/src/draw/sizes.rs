@@ -1,6 +1,7 @@
 //! Sizes of what a section is drawn from: given in the home, or the usual ones of the trade.
 
-use mateline_model::home::JunctionSection;
+use crate::canvas::Matter;
+use mateline_model::home::{Home, JunctionSection};
 use mateline_model::quantity::Length;
 
 /// An inch (m).
@@ -41,6 +42,14 @@ pub(super) mod usual {
     pub(in crate::draw) const CONCRETE_CONDUCTIVITY: f64 = 1.65;
     /// Conductivity of gypsum board where the library has none (W/(m·K)): ISO 10456 (from memory).
     pub(in crate::draw) const GYPSUM_CONDUCTIVITY: f64 = 0.25;
+}
+
+/// Gypsum board as the home has it, else the usual one.
+pub(super) fn gypsum_board(home: &Home) -> Matter {
+    let found = home.materials.get("gypsum-board");
+    let name = found.and_then(|material| material.name.as_ref()).map_or("Gypsum board", |name| name.as_ref());
+    let conductivity = found.and_then(|material| material.conductivity);
+    Matter::new(name, conductivity.map_or(usual::GYPSUM_CONDUCTIVITY, |conductivity| conductivity.si()))
 }
 
 /// The sizes a junction gives.
