@@ -5,7 +5,7 @@ scipy's `spsolve` and, where scikit-sparse is installed, by CHOLMOD, each in a p
 takes can be told. All in one run; everything on one thread. Needs Python 3.11 or later with
 
     apt-get install libsuitesparse-dev libopenblas-dev
-    pip install numpy==2.3.5 scipy==1.16.3 scikit-sparse==0.4.16
+    pip install "cython<3.2" numpy==2.4.6 scipy==1.17.1 scikit-sparse==0.4.16
 
     cargo bench -p mateline-tests --bench conduction --no-run     # prints the path of the program
     python conduction.py PROGRAM

@@ -5,7 +5,9 @@
 //! result settles ([`solution`]). Sections are drawn from the home's own assemblies and framing for every place where
 //! they meet, or given as rectangles. From them follow ψ for exterior and interior dimensions, the lowest surface
 //! temperature, and what all junctions add to the envelope's heat loss. Framing that no hand method treats is solved in
-//! plan ([`studs`]). Heat through the ground has its own formulas ([`ground`]). Does not judge: limits live in `rules/`.
+//! plan ([`studs`]). Heat through the ground has its own formulas ([`ground`], [`ground_unheated`]). Where a surface factor is
+//! short of what a pack hands over, the insulation that reaches it is searched. What solving gives may be kept in a
+//! [`Store`]. Does not judge: limits live in `rules/`.
 //!
 //! Assumes steady state, plane sections of constant conductivity, air cavities as materials ([`air_cavity`]), and
 //! attics, crawl spaces and garages as cold as outdoors. No solution is reported without its convergence and its
