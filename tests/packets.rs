@@ -415,7 +415,8 @@ fn the_verifier_finds_the_calculation_of_every_requirement() {
         let name = (fact.subject.to_string(), fact.quantity.to_string());
         assert!(found.contains(&name), "{name:?}");
     }
-    assert!(count < 80, "{count} sheets are no packet that anybody reads");
+    // Eight disciplines; water, surfaces and retarders take six sheets of them.
+    assert!(count < 90, "{count} sheets are no packet that anybody reads");
 }
 
 #[test]
