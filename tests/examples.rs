@@ -112,6 +112,10 @@ fn one_foam_thickness_changes_what_it_should() {
     let turned = turned(&before, &after);
     let at_wall = |line: &String| [" assemblies.wall", " home ", " junctions."].iter().any(|part| line.contains(part));
     assert!(turned.iter().all(at_wall), "{turned:#?}");
+    // Paint alone is no longer enough inside, and water condenses on the sheathing in winter.
+    assert!(turned.contains("moisture-control/class-iii-over-2x6 assemblies.wall short"), "{turned:#?}");
+    let peak = |report: &Report| number(report, "assemblies.wall", "moisture.peak_water");
+    assert!(peak(&before) == 0.0 && peak(&after) > 0.05, "{}", peak(&after));
 }
 
 /// Studs farther apart: the framing fraction falls, the effective resistance rises, areas and nominal values stay.
@@ -126,7 +130,8 @@ fn one_stud_spacing_changes_what_it_should() {
         let summed = fact.starts_with("home envelope.") || fact.starts_with("references.");
         let lost = fact.starts_with("surfaces.") && fact.ends_with("envelope.heat_loss");
         let of_home = ["home junctions.share", "home junctions.ua_with_junctions"].contains(&fact.as_str());
-        let of_wall = weighed || summed || lost || fact.starts_with("assemblies.wall envelope.");
+        let own = ["assemblies.wall envelope.", "assemblies.wall moisture.surface_"];
+        let of_wall = weighed || summed || lost || own.iter().any(|own| fact.starts_with(own));
         assert!(of_wall || of_home, "{fact} moved");
     }
     let of_wall = |report: &Report, quantity: &str| number(report, "assemblies.wall", quantity);

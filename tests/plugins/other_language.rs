@@ -2,7 +2,7 @@
 
 use crate::libraries::{compile, has_compiler, root};
 use crate::project::Project;
-use mateline_sdk::message::{Handshake, Response};
+use mateline_sdk::message::{Handshake, RunResponse};
 use std::process::Command;
 
 #[test]
@@ -41,7 +41,7 @@ fn python_calls_a_plugin_through_the_three_functions() {
     assert_eq!((&said["handshake_status"], &said["run_status"]), (&0.into(), &0.into()), "{said}");
     let handshake: Handshake = serde_json::from_value(said["handshake"].clone()).unwrap();
     assert_eq!((handshake.abi, handshake.name.as_str()), (1, "compactness"));
-    let response: Response = serde_json::from_value(said["response"].clone()).unwrap();
+    let response: RunResponse = serde_json::from_value(said["response"].clone()).unwrap();
     assert!(!response.facts.is_empty());
     let ratio = said["response"]["facts"][0]["value"]["number"]["value"].as_f64().unwrap();
     assert!((ratio - area / volume).abs() < 1e-12, "{ratio}");

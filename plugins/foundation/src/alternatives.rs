@@ -238,6 +238,17 @@ pub fn table(all: &[Alternative<'_>], units: UnitSystem) -> Figure {
         Err(_) => "not known".to_owned(),
     };
     rows.push(std::iter::once("Cost".to_owned()).chain(all.iter().map(cost)).collect());
+    let base = all.iter().find(|one| one.kind == FoundationKind::CrawlSpace).and_then(|crawl| crawl.cost.as_ref().ok());
+    let extra = |one: &Alternative<'_>| match (one.works.as_ref().map(Works::gained), &one.cost, base) {
+        (Ok(gained), _, _) if gained <= 0.0 => "no area gained".to_owned(),
+        (Ok(gained), Ok(cost), Some(base)) => {
+            let value = MoneyPerArea::from_si((cost.middle() - base.middle()) / gained);
+            facts::MONEY_PER_AREA.show(value.into(), units)
+        }
+        _ => "not known".to_owned(),
+    };
+    let head = "Extra cost over the crawl space, by area gained";
+    rows.push(std::iter::once(head.to_owned()).chain(all.iter().map(extra)).collect());
     type Words = fn(&Alternative<'_>) -> String;
     let words: [(&str, Words); 3] = [
         ("Fit", |one| one.fit.clone()),

@@ -7,7 +7,7 @@ use crate::facts::{self, COUNT, DEGREES, VAPOUR, VAPOUR_FLOW, WATER};
 use crate::layers::{Layers, noted};
 use crate::year::{MonthOfYear, Year};
 use mateline_model::quantity::{EmissionRate, Length, Pressure, SurfaceMass, Temperature, ThermalResistance, Units};
-use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Request};
 
 const METHOD: &str = "monthly condensation and drying";
@@ -70,17 +70,21 @@ pub(crate) fn report(
         None => at.map_or_else(|| Pointer::new(subject.as_str()), Pointer::new),
     };
     let mass = |value: f64| SurfaceMass::from_si(value);
-    let dries = year.residual() <= 0.0;
-    findings.facts.push(mateline_model::Fact {
-        subject: subject.clone(),
-        quantity: facts::DRIES.name.clone(),
-        value: mateline_model::Value::Flag(dries),
-        basis: basis.clone(),
-        at: Some(at.clone()),
-    });
-    findings.fact_at(subject, &facts::PEAK_WATER, mass(year.peak()), basis.clone(), at.clone());
-    findings.fact_at(subject, &facts::RESIDUAL_WATER, mass(year.residual()), basis.clone(), at);
-    findings.count(subject, &facts::WET_MONTHS, year.wet_months(), basis.clone());
+    let sum = |meaning: String, value: f64| {
+        basis.clone().step(Step::new("Σ Ma, all planes").result(Term::new("Σ Ma", meaning, mass(value), WATER)))
+    };
+    let last = year.months.last().map_or("", |month| name(month.month));
+    let residual = sum(format!("left after twelve months, at the end of {last}"), year.residual());
+    let fullest = year.peak_month().map_or("", |month| name(month.month));
+    let peak = sum(format!("most of all months, at the end of {fullest}"), year.peak());
+    let dries = Value::Flag(year.residual() <= 0.0);
+    let step = Step::new("Σ Ma = 0 after twelve months").result(Term::new("dry", "again", dries.clone(), COUNT));
+    findings.fact_at(subject, &facts::DRIES, dries, residual.clone().step(step), at.clone());
+    findings.fact_at(subject, &facts::PEAK_WATER, mass(year.peak()), peak, at.clone());
+    findings.fact_at(subject, &facts::RESIDUAL_WATER, mass(year.residual()), residual, at);
+    let wet = year.wet_months();
+    let step = Step::new("n, months with Σ Ma > 0 at their end").result(Term::new("n", "months", wet as f64, COUNT));
+    findings.count(subject, &facts::WET_MONTHS, wet, basis.clone().step(step));
     findings.text(subject, &facts::CONDENSING, condensing(&year), basis.clone());
     findings.text(subject, &facts::WATER_AT, place.clone().unwrap_or_else(|| "none".to_owned()), basis);
     Outcome { diagram, year, place }
@@ -120,8 +124,7 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
             Some(_) => format!("{}, between the members", layer.name),
             None => layer.name.clone(),
         };
-        let equation = if layer.sd_by_thickness { "s_d = µ d" } else { "s_d = δ0/W" };
-        let step = Step::new(equation)
+        let step = Step::new("s_d = µ d, or δ0/W")
             .term(resistance("R", called, layer.resistance).given(layers.path(place)))
             .result(sd("s_d", format!("{}: {}", layer.name, layer.sd_from), layer.sd));
         basis = basis.step(step);
@@ -146,18 +149,6 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
                 continue;
             }
             basis = basis.step(month_step(diagram, plane, month, conditions, *change, *water));
-        }
-        if let Some(peak) = year.peak_month() {
-            basis = basis.step(
-                Step::new(format!("Σ Ma, all planes, {}", name(peak.month)))
-                    .term(Term::new(
-                        "n",
-                        "planes with water",
-                        peak.water.iter().filter(|held| **held > 0.0).count() as f64,
-                        COUNT,
-                    ))
-                    .result(Term::new("Σ Ma", "most of all months", SurfaceMass::from_si(peak.total()), WATER)),
-            );
         }
     }
     basis = basis
@@ -198,7 +189,7 @@ fn month_step(
     let apart = |symbol: &'static str, meaning: &'static str, from: usize, to: usize| {
         Term::new(symbol, meaning, Length::from_si(pick(&depths, to) - pick(&depths, from)), SD)
     };
-    let mut step = Step::new(format!("{}: g = δ0 ((p1 - p)/s1 - (p - p2)/s2), Ma = Ma + g t", name(month.month)));
+    let mut step = Step::new("g = δ0 ((p1 - p)/s1 - (p - p2)/s2), Ma = Ma + g t");
     if let Some(air) = conditions.get(month.month) {
         step = step.term(Term::new("pi", "indoors", air.inside.vapour, VAPOUR)).term(Term::new(
             "pe",
@@ -221,8 +212,14 @@ fn month_step(
             .term(apart("s2", "s_d from the plane to there", plane, outer));
     }
     let rate = EmissionRate::from_si(change / seconds(month.month));
-    step.term(Term::new("g", "settling there, or drying; until dry where it dries", rate, VAPOUR_FLOW))
-        .result(Term::new("Ma", "water on the plane", SurfaceMass::from_si(water), WATER))
+    step.term(Term::new("g", "settling there, or drying; until dry where it dries", rate, VAPOUR_FLOW)).result(
+        Term::new(
+            "Ma",
+            format!("water on the plane at the end of {}", name(month.month)),
+            SurfaceMass::from_si(water),
+            WATER,
+        ),
+    )
 }
 
 /// Thickness of the outermost insulation with which the assembly dries within the year, where it does not: the least of

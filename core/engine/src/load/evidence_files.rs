@@ -57,7 +57,7 @@ mod tests {
 
     fn home(evidence: Value) -> Home {
         let home = json!({"home": "X", "revision": {"id": "A", "date": "2026-01-01"},
-            "site": {"place": "invented"}, "modules": {}, "evidence": evidence});
+            "site": {"place": "invented", "climate_zone": "6A"}, "modules": {}, "evidence": evidence});
         serde_json::from_value(home).unwrap()
     }
 

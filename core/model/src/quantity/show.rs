@@ -89,6 +89,10 @@ impl Units {
         let value =
             if name.is_empty() { quantity.si } else { unit(name).map_or(f64::NAN, |unit| unit.of_si(quantity.si)) };
         let text = number(value, digits.saturating_add(more_digits));
+        if let Some(per) = name.strip_prefix('$') {
+            let (sign, amount) = text.strip_prefix('-').map_or(("", text.as_str()), |amount| ("-", amount));
+            return format!("{sign}${}{per}", in_thousands(amount));
+        }
         match name {
             "" => text,
             "%" | "°" => format!("{text}{}{name}", if name == "%" { " " } else { "" }),
@@ -118,6 +122,19 @@ pub fn number(value: f64, digits: u8) -> String {
     }
 }
 
+/// The whole part of an amount in groups of three digits: `106,835.50`.
+fn in_thousands(amount: &str) -> String {
+    let (whole, rest) = amount.split_at(amount.find('.').unwrap_or(amount.len()));
+    let mut text = String::new();
+    for (index, digit) in whole.chars().enumerate() {
+        if index > 0 && (whole.len() - index) % 3 == 0 {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text + rest
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -129,6 +146,16 @@ mod tests {
         assert_eq!(Units::TRANSMITTANCE.show(u, UnitSystem::Si), "0.256 W/(m²·K)");
         assert_eq!(Units::PERCENT.show(Quantity::plain(0.25), UnitSystem::Si), "25.0 %");
         assert_eq!(number(-0.000_1, 2), "0.00");
+    }
+
+    #[test]
+    fn money_is_written_as_people_write_it() {
+        let money = Units::new("$", 0, "$", 0);
+        let show = |si| money.show(Quantity::new(si, Dimension::MONEY), UnitSystem::Ip);
+        assert_eq!((show(106_835.2), show(950.0)), ("$106,835".to_owned(), "$950".to_owned()));
+        assert_eq!((show(-1_200.0), show(1_000_000.0)), ("-$1,200".to_owned(), "$1,000,000".to_owned()));
+        let exact = Units::new("$", 2, "$", 2);
+        assert_eq!(exact.show(Quantity::new(1_234.5, Dimension::MONEY), UnitSystem::Ip), "$1,234.50");
     }
 
     #[test]
