@@ -15,17 +15,41 @@ pub(crate) fn section(source: Source<'_>) -> Section {
 fn table(source: Source<'_>, pack: &PackSummary) -> Option<Table> {
     let mut verdicts: Vec<&Verdict> = source.judged().filter(|verdict| verdict.pack == pack.id).collect();
     verdicts.sort_by_key(|verdict| verdict.outcome);
-    let rows = verdicts.iter().map(|verdict| {
-        let [value, limit, margin] = source.numbers(verdict);
+    // What one rule finds alike of several subjects stands in one row.
+    let mut alike: Vec<Alike<'_>> = Vec::new();
+    for verdict in &verdicts {
+        let numbers = source.numbers(verdict);
+        let evidence = evidence(source, verdict);
+        let known = alike.iter_mut().rev().find(|row| {
+            let texts = row.numbers.iter().zip(&numbers).all(|(one, other)| one.text == other.text);
+            texts && row.verdict.rule == verdict.rule && row.verdict.outcome == verdict.outcome
+        });
+        match known {
+            Some(row) => {
+                row.subjects.push(verdict.subject.to_string());
+                row.evidence.push(evidence);
+            }
+            None => alike.push(Alike {
+                verdict,
+                numbers,
+                subjects: vec![verdict.subject.to_string()],
+                evidence: vec![evidence],
+            }),
+        }
+    }
+    let rows = alike.into_iter().map(|mut row| {
+        let verdict = row.verdict;
+        row.evidence.dedup();
+        let [value, limit, margin] = row.numbers;
         vec![
             words_of(verdict, &verdict.title),
-            words_of(verdict, verdict.subject.to_string()),
+            words_of(verdict, row.subjects.join(", ")),
             source.outcome(verdict),
             value,
             limit,
             margin,
             source.cited(verdict),
-            evidence(source, verdict),
+            Cell::words(row.evidence.join(", ")),
         ]
     });
     let heads = ["Requirement", "Concerns", "Verdict", "Value", "Limit", "Margin", "Source", "Evidence"];
@@ -41,8 +65,16 @@ fn table(source: Source<'_>, pack: &PackSummary) -> Option<Table> {
     (!rows.is_empty()).then(|| Table::schedule(&name, &pack.title, &heads, rows).note(note))
 }
 
+/// Verdicts of one rule that came out alike.
+struct Alike<'a> {
+    verdict: &'a Verdict,
+    numbers: [Cell; 3],
+    subjects: Vec<String>,
+    evidence: Vec<String>,
+}
+
 /// The records of the subject, or the line that states the value.
-fn evidence(source: Source<'_>, verdict: &Verdict) -> Cell {
+fn evidence(source: Source<'_>, verdict: &Verdict) -> String {
     let home = &source.report.home;
     let id = verdict.subject.id();
     let records: Option<&Vec<Id>> = match verdict.subject.section() {
@@ -53,5 +85,5 @@ fn evidence(source: Source<'_>, verdict: &Verdict) -> Cell {
     };
     let names: Vec<String> = records.into_iter().flatten().map(ToString::to_string).collect();
     let line = verdict.at.as_ref().map(shown::place).unwrap_or_default();
-    Cell::words(if names.is_empty() { line } else { names.join(", ") })
+    if names.is_empty() { line } else { names.join(", ") }
 }
