@@ -92,7 +92,7 @@ pub enum Block {
     /// A figure.
     Figure(Figure),
     /// A worked calculation.
-    Sheet(Sheet),
+    Sheet(Box<Sheet>),
     /// A form to be filled in by hand.
     Form(Form),
     /// Lines for names, signatures and days.

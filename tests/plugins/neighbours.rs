@@ -18,13 +18,14 @@ fn refused(guests: &[(&str, &str)]) -> (Option<i32>, String) {
 }
 
 #[test]
-fn two_plugins_of_one_namespace_are_refused_at_the_second() {
+fn a_plugin_of_a_taken_namespace_is_refused_where_it_is_named() {
     if !has_compiler() {
         return;
     }
-    let (code, said) = refused(&[("behaves.c", "one.so"), ("gives-up.c", "two.so")]);
+    let (code, said) = refused(&[("behaves.c", "one.so"), ("named-like-another.c", "two.so")]);
     assert_eq!(code, Some(2), "{said}");
-    assert!(said.contains("the plugin 'guest' cannot be used here: the namespace 'guest' is taken by another plugin"));
+    let why = "the plugin 'takeoff' cannot be used here: the namespace 'takeoff' is taken by another plugin";
+    assert!(said.contains(why), "{said}");
     assert!(said.contains("home.yaml:") && said.contains("plugins: [one.so, two.so]"), "{said}");
     assert_eq!(said.matches("error:").count(), 1, "{said}");
 }

@@ -23,7 +23,7 @@ pub(crate) fn of_requirements(source: Source<'_>) -> Section {
     folded.sort_by_key(|worked| worked.example.quantity.split('.').next().map(str::to_owned));
     blocks.extend(folded.iter().map(|worked| {
         let all = (!worked.all.is_empty()).then(|| table(source, worked));
-        Block::Sheet(Sheet { all, ..sheet(source.report, worked.example) })
+        Block::Sheet(Box::new(Sheet { all, ..sheet(source.report, worked.example) }))
     }));
     Section { id: "calculations", title: "Calculations", blocks }
 }
@@ -35,7 +35,7 @@ pub(crate) fn of_verdicts(source: Source<'_>) -> Section {
          a fact is built on.",
     )];
     let facts = worked::behind(source.report, source.judged());
-    blocks.extend(facts.into_iter().map(|fact| Block::Sheet(sheet(source.report, fact))));
+    blocks.extend(facts.into_iter().map(|fact| Block::Sheet(Box::new(sheet(source.report, fact)))));
     Section { id: "calculations", title: "Calculations", blocks }
 }
 

@@ -1,0 +1,3 @@
+/* Takes a namespace that a built-in plugin has. */
+#define GUEST_NAME "takeoff"
+#include "guest.h"
