@@ -8,7 +8,7 @@ use mateline_reports::comparison;
 use mateline_tests::{Copy, check_file, engine, example, root};
 use serde_json::Value;
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 fn compared(old: &Path, new: &Path) -> Comparison {
     engine().compare(old, new, &Options::default(), 0.05).unwrap_or_else(|bad| panic!("{bad:?}"))
