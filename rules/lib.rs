@@ -141,7 +141,10 @@ mod tests {
     fn examples_with_a_unit_can_be_read() {
         each_rule(|name, rule, _| {
             for (key, value) in examples(rule).iter().flat_map(|example| example["given"].as_object().unwrap()) {
-                let Some(text) = value.as_str().filter(|text| text.contains(' ') || text.starts_with("R-")) else {
+                let begins = |text: &&str| text.starts_with(|first: char| first.is_ascii_digit() || first == '-');
+                let is_amount = |text: &&str| begins(text) && text.contains(' ');
+                let is_resistance = |text: &&str| text.starts_with("R-") || text.starts_with("RSI ");
+                let Some(text) = value.as_str().filter(|text| is_amount(text) || is_resistance(text)) else {
                     continue;
                 };
                 assert!(parse(text).is_ok(), "{name}: {key}: {text}");
