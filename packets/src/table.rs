@@ -133,10 +133,16 @@ impl Table {
             let head = heads.get(index).copied().unwrap_or_default().to_owned();
             columns.push(Column { head, unit, number, share: 0, width: String::new() });
         }
-        for (index, column) in columns.iter_mut().enumerate() {
-            let head = column.full_head();
+        let needs = columns.iter().enumerate().map(|(index, column)| {
             let cells = lifted.iter().filter_map(|row| row.get(index)).map(Cell::printed);
-            column.share = share(&head, cells.collect::<Vec<_>>().as_slice());
+            need(&column.full_head(), cells.collect::<Vec<_>>().as_slice())
+        });
+        let needs: Vec<(usize, usize)> = needs.collect();
+        let (least, more) = needs.iter().fold((0, 0), |(least, more), need| (least + need.0, more + need.1));
+        // Where a line does not hold it all, longer texts give way before a word is cut.
+        let left = LINE.saturating_sub(least).min(more);
+        for (column, need) in columns.iter_mut().zip(&needs) {
+            column.share = need.0 + (need.1 * left).checked_div(more).unwrap_or(0);
         }
         let whole: usize = columns.iter().map(|column| column.share).sum();
         for column in &mut columns {
@@ -154,16 +160,19 @@ impl Table {
     }
 }
 
-/// How much room a column deserves: its longest word whole, and of its longest text the more the longer it is, but less
-/// than in proportion. In characters.
-fn share(head: &str, cells: &[&str]) -> usize {
+/// Characters that a line of a wide table holds on paper.
+const LINE: usize = 124;
+
+/// How much room a column needs, in characters: its longest word whole; and what more it deserves, which grows with its
+/// longest text, but less than in proportion.
+fn need(head: &str, cells: &[&str]) -> (usize, usize) {
     const PLENTY: usize = 12;
     let count = |text: &str| text.chars().count();
     let words = cells.iter().flat_map(|text| text.split([' ', '-'])).chain(head.split([' ', '/']));
     let word = words.map(count).max().unwrap_or(0).clamp(3, 24) + 2;
     let text = cells.iter().map(|text| count(text)).max().unwrap_or(0);
     let beyond = text.saturating_sub(PLENTY);
-    word.max(text.min(PLENTY) + beyond.isqrt() * 2)
+    (word, (text.min(PLENTY) + beyond.isqrt() * 2).saturating_sub(word))
 }
 
 /// The unit that every number of a column carries.
