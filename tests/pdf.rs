@@ -134,9 +134,9 @@ fn texts(packet: &Packet) -> Vec<String> {
 fn independent_readers_find_every_text_of_a_packet() {
     let place = tempfile::tempdir().unwrap();
     for (audience, paper, size, most) in [
-        (Audience::Verifier, Paper::Letter, "612 x 792 pts (letter)", 60),
-        (Audience::Factory, Paper::A4, "595.28 x 841.89 pts (A4)", 60),
-        (Audience::Owner, Paper::Letter, "612 x 792 pts (letter)", 4),
+        (Audience::Verifier, Paper::Letter, "(letter)", 70),
+        (Audience::Factory, Paper::A4, "(A4)", 60),
+        (Audience::Owner, Paper::Letter, "(letter)", 4),
     ] {
         let packet = packet(&example("heron-lane"), audience);
         let path = place.path().join(format!("{}.pdf", audience.word()));
@@ -150,7 +150,8 @@ fn independent_readers_find_every_text_of_a_packet() {
                 let found = told.lines().find_map(|line| line.strip_prefix(name));
                 found.unwrap_or_else(|| panic!("no {name} in {told}")).trim().to_owned()
             };
-            assert_eq!((line("Tagged:").as_str(), line("Page size:").as_str()), ("yes", size));
+            assert_eq!(line("Tagged:"), "yes");
+            assert!(line("Page size:").ends_with(size), "{told}");
             assert!(line("Title:").contains(&packet.project) && line("JavaScript:") == "no");
             let pages: usize = line("Pages:").parse().unwrap();
             assert!(pages <= most, "{audience:?}: {pages} pages");
