@@ -163,13 +163,13 @@ impl Table {
 /// Characters that a line of a wide table holds on paper.
 const LINE: usize = 124;
 
-/// How much room a column needs, in characters: its longest word whole; and what more it deserves, which grows with its
+/// How much room a column needs, in characters: its longest word whole, unless it is very long; and what more it deserves, which grows with its
 /// longest text, but less than in proportion.
 fn need(head: &str, cells: &[&str]) -> (usize, usize) {
     const PLENTY: usize = 12;
     let count = |text: &str| text.chars().count();
     let words = cells.iter().flat_map(|text| text.split([' ', '-'])).chain(head.split([' ', '/']));
-    let word = words.map(count).max().unwrap_or(0).clamp(3, 24) + 2;
+    let word = words.map(count).max().unwrap_or(0).clamp(3, 14) + 2;
     let text = cells.iter().map(|text| count(text)).max().unwrap_or(0);
     let beyond = text.saturating_sub(PLENTY);
     (word, (text.min(PLENTY) + beyond.isqrt() * 2).saturating_sub(word))
