@@ -2,9 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_model::{Outcome, Report};
-use mateline_tests::{check_file, copy_files, example, number, open_points, root};
+use mateline_tests::{Copy, check_file, example, number, open_points, root};
 use std::collections::BTreeSet;
-use std::path::PathBuf;
 
 /// The lines of the README's `expected` block.
 fn promised(name: &str) -> Vec<String> {
@@ -31,19 +30,7 @@ fn every_example_does_what_its_readme_says() {
 
 /// A copy of Heron Lane with one text replaced, checked.
 fn revised(old: &str, new: &str) -> Report {
-    let folder = tempfile::tempdir().unwrap();
-    copy_files(&root().join("examples/heron-lane"), folder.path());
-    let mut replaced = 0;
-    for entry in std::fs::read_dir(folder.path()).unwrap() {
-        let path: PathBuf = entry.unwrap().path();
-        if path.extension().is_some_and(|extension| extension == "yaml") {
-            let text = std::fs::read_to_string(&path).unwrap();
-            replaced += text.matches(old).count();
-            std::fs::write(&path, text.replacen(old, new, 1)).unwrap();
-        }
-    }
-    assert!(replaced >= 1, "'{old}' is not in Heron Lane");
-    check_file(&folder.path().join("home.yaml")).unwrap_or_else(|bad| panic!("{bad}"))
+    check_file(&Copy::with(&[(old, new)]).home()).unwrap_or_else(|bad| panic!("{bad}"))
 }
 
 /// Facts whose value moved: `subject quantity`.

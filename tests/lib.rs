@@ -133,7 +133,7 @@ impl Copy {
 }
 
 /// Copies the files of a folder, and of the folders in it.
-pub fn copy_files(from: &Path, to: &Path) {
+fn copy_files(from: &Path, to: &Path) {
     std::fs::create_dir_all(to).expect("the folder is writable");
     for entry in std::fs::read_dir(from).expect("a folder of the project") {
         let path = entry.expect("a folder of the project").path();

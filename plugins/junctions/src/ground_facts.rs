@@ -94,6 +94,24 @@ pub(crate) fn wall_thickness(request: &Request<'_>, foundation: &Foundation) -> 
     }
 }
 
+/// What of a basement lies below grade.
+pub(crate) fn shell(
+    request: &Request<'_>,
+    plot: &Plot,
+    wall: &Id,
+    floor: &Id,
+    depth: Length,
+) -> Result<Basement, Lack> {
+    let floor = Floor {
+        area: plot.area,
+        perimeter: plot.perimeter,
+        wall_thickness: Length::from_si(of(request, wall, "envelope.thickness")?),
+        resistance: layers(request, floor, Flow::Down)?,
+        ground: plot.conductivity(),
+    };
+    Ok(Basement { floor, depth, walls: layers(request, wall, Flow::Level)? })
+}
+
 /// The steps that all floors share: characteristic dimension and equivalent thickness.
 pub(crate) fn begin(method: &'static str, plot: &Plot, floor: &Floor, what: &str) -> Basis {
     let r = |symbol: &'static str, meaning: &str, value: ThermalResistance| {
@@ -191,14 +209,7 @@ fn basement(request: &Request<'_>, foundation: &Foundation, findings: &mut Findi
     let (wall, floor) = (named(foundation.wall.as_ref(), "wall")?, named(foundation.floor.as_ref(), "floor")?);
     let depth = foundation.depth_below_grade.filter(|depth| depth.si() > 0.0);
     let depth = depth.ok_or_else(|| Lack::at("foundation.depth_below_grade is not given", "foundation"))?;
-    let floor = Floor {
-        area: plot.area,
-        perimeter: plot.perimeter,
-        wall_thickness: Length::from_si(of(request, wall, "envelope.thickness")?),
-        resistance: layers(request, floor, Flow::Down)?,
-        ground: plot.conductivity(),
-    };
-    let basement = Basement { floor, depth, walls: layers(request, wall, Flow::Level)? };
+    let basement = shell(request, &plot, wall, floor, depth)?;
     let home = Subject::home();
     let z = Term::new("z", "depth below grade", depth, Units::LENGTH).given("foundation.depth_below_grade");
     let basis = begin("floor of a heated basement", &plot, &basement.floor, "layers of the floor");

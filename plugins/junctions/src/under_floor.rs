@@ -3,7 +3,7 @@
 use crate::air_cavity::Flow;
 use crate::facts;
 use crate::ground::{Basement, Floor, UnderFloor, suspended, suspended_with_edge};
-use crate::ground_facts::{begin, edge, layers, named, of, u_term, wall_thickness, write_loss};
+use crate::ground_facts::{begin, edge, layers, named, of, shell, u_term, wall_thickness, write_loss};
 use crate::ground_unheated::{AIR_CHANGES, UnheatedBasement, deep};
 use crate::lack::Lack;
 use crate::plot::Plot;
@@ -28,11 +28,7 @@ pub(crate) fn crawl_space(
 ) -> Result<Conductance, Lack> {
     let plot = Plot::of(request)?;
     let enclosure = request.home.enclosure.as_ref().ok_or_else(|| Lack::new("the home names no floor assembly"))?;
-    let give = |field: Option<Length>, name: &str| {
-        field.ok_or_else(|| Lack::at(format!("foundation.{name} is not given"), "foundation"))
-    };
-    let (height, depth) =
-        (give(foundation.height, "height")?, give(foundation.depth_below_grade, "depth_below_grade")?);
+    let (height, depth) = height_and_depth(foundation)?;
     let vents = foundation.vent_area.ok_or_else(|| Lack::at("foundation.vent_area is not given", "foundation"))?;
     let (wall_thickness, note) = wall_thickness(request, foundation)?;
     let thick = of(request, &enclosure.floors, "envelope.thickness")?;
@@ -103,6 +99,14 @@ pub(crate) fn crawl_space(
     Ok(write_loss(&plot, found.whole, findings))
 }
 
+/// Height of the space from its floor, and how far that lies below grade.
+fn height_and_depth(foundation: &Foundation) -> Result<(Length, Length), Lack> {
+    let give = |field: Option<Length>, name: &str| {
+        field.ok_or_else(|| Lack::at(format!("foundation.{name} is not given"), "foundation"))
+    };
+    Ok((give(foundation.height, "height")?, give(foundation.depth_below_grade, "depth_below_grade")?))
+}
+
 pub(crate) fn unheated_basement(
     request: &Request<'_>,
     foundation: &Foundation,
@@ -111,24 +115,14 @@ pub(crate) fn unheated_basement(
     let plot = Plot::of(request)?;
     let enclosure = request.home.enclosure.as_ref().ok_or_else(|| Lack::new("the home names no floor assembly"))?;
     let (wall, floor) = (named(foundation.wall.as_ref(), "wall")?, named(foundation.floor.as_ref(), "floor")?);
-    let give = |field: Option<Length>, name: &str| {
-        field.ok_or_else(|| Lack::at(format!("foundation.{name} is not given"), "foundation"))
-    };
-    let (height, depth) =
-        (give(foundation.height, "height")?, give(foundation.depth_below_grade, "depth_below_grade")?);
+    let (height, depth) = height_and_depth(foundation)?;
     if depth.si() <= 0.0 {
         return Err(Lack::at("foundation.depth_below_grade is not above zero", "foundation.depth_below_grade"));
     }
-    let own = Floor {
-        area: plot.area,
-        perimeter: plot.perimeter,
-        wall_thickness: Length::from_si(of(request, wall, "envelope.thickness")?),
-        resistance: layers(request, floor, Flow::Down)?,
-        ground: plot.conductivity(),
-    };
+    let shell = shell(request, &plot, wall, floor, depth)?;
     let thick = of(request, &enclosure.floors, "envelope.thickness")?;
     let basement = UnheatedBasement {
-        shell: Basement { floor: own, depth, walls: layers(request, wall, Flow::Level)? },
+        shell,
         floor: ThermalTransmittance::from_si(of(request, &enclosure.floors, "envelope.u_factor")?),
         height: Length::from_si((height.si() - depth.si() + thick).max(0.0)),
         walls: ThermalTransmittance::from_si(of(request, wall, "envelope.u_factor")?),
@@ -139,25 +133,26 @@ pub(crate) fn unheated_basement(
         Term::new(symbol, meaning.to_owned(), value, Units::LENGTH)
     };
     let floor_subject = Subject::element("assemblies", &enclosure.floors);
-    let basis = begin("floor over an unheated basement", &plot, &own, "layers of the basement's floor")
-        .step(
-            Step::new("Ux = Ubf + (z P Ubw + h P Uw + 0.33 n V)/A")
-                .term(u_term("Ubf", "the basement's floor", basement.shell.floor_u()))
-                .term(length("z", "depth below grade", depth).given("foundation.depth_below_grade"))
-                .term(u_term("Ubw", "its walls below grade", basement.shell.wall_u()))
-                .term(length("h", "floor's upper face above grade", basement.height))
-                .term(u_term("Uw", "its walls above grade", basement.walls))
-                .term(
-                    Term::new("n", "air changes (1/h)", AIR_CHANGES, Units::plain(1))
-                        .published("ISO 13370 (from memory)"),
-                )
-                .result(u_term("Ux", "from the basement's air to outside", basement.around())),
-        )
-        .step(
-            Step::new("1/U = 1/Uf + 1/Ux")
-                .term(u_term("Uf", "the floor", basement.floor).fact(&floor_subject, "envelope.u_factor"))
-                .result(u_term("U", "floor with all below it", basement.u())),
-        );
+    let basis =
+        begin("floor over an unheated basement", &plot, &basement.shell.floor, "layers of the basement's floor")
+            .step(
+                Step::new("Ux = Ubf + (z P Ubw + h P Uw + 0.33 n V)/A")
+                    .term(u_term("Ubf", "the basement's floor", basement.shell.floor_u()))
+                    .term(length("z", "depth below grade", depth).given("foundation.depth_below_grade"))
+                    .term(u_term("Ubw", "its walls below grade", basement.shell.wall_u()))
+                    .term(length("h", "floor's upper face above grade", basement.height))
+                    .term(u_term("Uw", "its walls above grade", basement.walls))
+                    .term(
+                        Term::new("n", "air changes (1/h)", AIR_CHANGES, Units::plain(1))
+                            .published("ISO 13370 (from memory)"),
+                    )
+                    .result(u_term("Ux", "from the basement's air to outside", basement.around())),
+            )
+            .step(
+                Step::new("1/U = 1/Uf + 1/Ux")
+                    .term(u_term("Uf", "the floor", basement.floor).fact(&floor_subject, "envelope.u_factor"))
+                    .result(u_term("U", "floor with all below it", basement.u())),
+            );
     findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, basement.u(), basis);
     Ok(write_loss(&plot, basement.u(), findings))
 }
