@@ -146,13 +146,12 @@ fn standing(source: Source<'_>) -> Standing {
     let advice = of(Outcome::Short, Severity::Advice) + of(Outcome::Unproven, Severity::Advice);
     let waived = report.summary().waived;
     let missing = attached.missing().count();
-    let open = report.fails() || report.plugin_failed() || missing > 0;
-    let head = if open && !(report.fails() || report.plugin_failed()) {
-        "Not final: files are missing"
-    } else if open {
-        "Not final: requirements are open"
-    } else {
-        "No requirement is open"
+    let unmet = report.fails() || report.plugin_failed();
+    let open = unmet || missing > 0;
+    let head = match (unmet, open) {
+        (true, _) => "Not final: requirements are open",
+        (false, true) => "Not final: files are missing",
+        (false, false) => "No requirement is open",
     };
     let requirements = |count| shown::counted(count, "requirement", "requirements");
     let is = |count: usize| if count == 1 { "is" } else { "are" };

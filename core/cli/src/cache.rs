@@ -5,8 +5,8 @@
 
 use crate::arguments::Keeping;
 use crate::output;
+use mateline_engine::host::sha256;
 use mateline_plugins::Store;
-use sha2::{Digest, Sha256};
 use std::io::{ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -135,23 +135,19 @@ fn read(file: std::fs::File) -> std::io::Result<Vec<u8>> {
     if bytes.len() as u64 > LARGEST { Err(ErrorKind::FileTooLarge.into()) } else { Ok(bytes) }
 }
 
-fn checksum(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
 /// What an entry holds; none where it is damaged.
 fn opened(entry: &[u8]) -> Option<&[u8]> {
     let rest = entry.strip_prefix(HEAD.as_bytes())?;
     let (sum, rest) = rest.split_at_checked(64)?;
     let bytes = rest.strip_prefix(b"\n")?;
-    (sum == checksum(bytes).as_bytes()).then_some(bytes)
+    (sum == sha256(bytes).as_bytes()).then_some(bytes)
 }
 
 /// Writes an entry whole or not at all: to a temporary name, then renamed.
 fn write(folder: &Path, path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     std::fs::create_dir_all(folder)?;
     let mut file = tempfile::Builder::new().prefix("new-").suffix(".part").tempfile_in(folder)?;
-    file.write_all(format!("{HEAD}{}\n", checksum(bytes)).as_bytes())?;
+    file.write_all(format!("{HEAD}{}\n", sha256(bytes)).as_bytes())?;
     file.write_all(bytes)?;
     file.persist(path).map(drop).map_err(|error| error.error)
 }

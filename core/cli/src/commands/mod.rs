@@ -26,42 +26,22 @@ use std::sync::Arc;
 
 /// Runs what was typed.
 pub fn run(arguments: &Arguments) -> Exit {
-    // The child holds a plugin and nothing else.
-    if let Command::PluginChild(limits) = &arguments.command {
-        return plugin_child::run(limits);
-    }
-    // What is laid out anew is not used yet.
-    if let Command::New(new) = &arguments.command {
-        return new::run(new, arguments.hosting.firm.as_deref());
-    }
-    let cache = Cache::of(&arguments.keeping).map(Arc::new);
-    let made = machine::engine(&arguments.hosting, cache.clone());
-    let made = made.and_then(|engine| Ok((engine, machine::host(&arguments.hosting)?)));
-    let (engine, host) = match made {
-        Ok((engine, host)) => (engine.hosting(host.clone()), host),
-        Err(error) => return output::error(&error),
-    };
-    let exit = with_engine(arguments, &engine, &host);
-    if let Some(cache) = cache {
-        cache.close();
-    }
-    exit
-}
-
-fn with_engine(arguments: &Arguments, engine: &Engine, host: &Host) -> Exit {
     let colour = arguments.color;
+    let with = |work: &dyn Fn(&Engine, &Host) -> Exit| with_engine(arguments, work);
     match &arguments.command {
-        Command::Check(check) => check::run(engine, check, colour),
-        Command::Watch(watch) => watch::run(engine, watch, colour),
-        Command::Alternatives(alternatives) => alternatives::run(engine, alternatives, colour),
-        Command::Facts(facts) => facts::run(engine, facts, colour),
-        Command::Explain(explain) => explain::run(engine, explain, colour),
-        Command::Compare(compare) => compare::run(engine, compare, colour),
-        Command::Packet(packet) => packet::run(engine, packet, colour),
-        Command::Rules(rules) => rules::run(engine, rules, colour),
-        Command::Plugins(plugins) => plugins::run(engine, host, plugins),
+        Command::Check(check) => with(&|engine, _| check::run(engine, check, colour)),
+        Command::Watch(watch) => with(&|engine, _| watch::run(engine, watch, colour)),
+        Command::Alternatives(alternatives) => with(&|engine, _| alternatives::run(engine, alternatives, colour)),
+        Command::Facts(facts) => with(&|engine, _| facts::run(engine, facts, colour)),
+        Command::Explain(explain) => with(&|engine, _| explain::run(engine, explain, colour)),
+        Command::Compare(compare) => with(&|engine, _| compare::run(engine, compare, colour)),
+        Command::Packet(packet) => with(&|engine, _| packet::run(engine, packet, colour)),
+        Command::Rules(rules) => with(&|engine, _| rules::run(engine, rules, colour)),
+        Command::Plugins(plugins) => with(&|engine, host| plugins::run(engine, host, plugins)),
+        // The child holds a plugin and nothing else.
         Command::PluginChild(limits) => plugin_child::run(limits),
         Command::Schema(schema) => schema::run(schema),
+        // A firm's folder that is laid out anew is not used yet.
         Command::New(new) => new::run(new, arguments.hosting.firm.as_deref()),
         Command::Completions(completions) => {
             let mut script = Vec::new();
@@ -70,6 +50,22 @@ fn with_engine(arguments: &Arguments, engine: &Engine, host: &Host) -> Exit {
         }
         Command::Manual(manual) => manual::run(manual),
     }
+}
+
+/// Does what needs the engine, and says at the end what the cache did.
+fn with_engine(arguments: &Arguments, work: &dyn Fn(&Engine, &Host) -> Exit) -> Exit {
+    let cache = Cache::of(&arguments.keeping).map(Arc::new);
+    let made = machine::engine(&arguments.hosting, cache.clone());
+    let made = made.and_then(|engine| Ok((engine, machine::host(&arguments.hosting)?)));
+    let (engine, host) = match made {
+        Ok((engine, host)) => (engine.hosting(host.clone()), host),
+        Err(error) => return output::error(&error),
+    };
+    let exit = work(&engine, &host);
+    if let Some(cache) = cache {
+        cache.close();
+    }
+    exit
 }
 
 /// Checks the home a command names; shows what is wrong with it when it cannot be used.

@@ -23,6 +23,7 @@ pub use invite::{Invited, invite};
 pub use limits::{Limits, MIB};
 pub use lock::{Approval, LOCK_FILE, Lock, Standing};
 pub use process::Start;
+pub(crate) use trust::hexadecimal;
 pub use trust::sha256;
 
 use crate::load::{Project, without_dots};

@@ -56,7 +56,12 @@ pub fn reason(error: &std::io::Error) -> String {
 
 /// SHA-256 in hexadecimal.
 pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+/// Bytes as hexadecimal digits.
+pub fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// Whether everybody may write a file.

@@ -1,6 +1,7 @@
 //! The files that records of evidence name: whether each is there, and the SHA-256 of its bytes.
 
 use super::files::{Project, unreadable};
+use crate::host::hexadecimal;
 use mateline_model::home::Home;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
@@ -46,7 +47,7 @@ fn hash(project: &Project, name: &str, left: &mut u64) -> Result<String, String>
             format!("'{name}' was not read: the files of the records hold more than {} MiB", MAX_BYTES / 1024 / 1024)
         })?;
     }
-    Ok(digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
+    Ok(hexadecimal(&digest.finalize()))
 }
 
 #[cfg(test)]
