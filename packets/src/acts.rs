@@ -1,8 +1,8 @@
 //! Who can close an open point: the party that the home names for it, the tester where a test is missing, and the designer
 //! where the home names nobody.
 
+use crate::Cell;
 use crate::source::Source;
-use crate::{Cell, Trace};
 use mateline_model::home::{Id, Party};
 use mateline_model::{Outcome, Value, Verdict};
 
@@ -10,7 +10,7 @@ use mateline_model::{Outcome, Value, Verdict};
 pub(crate) fn who(source: Source<'_>, verdict: &Verdict) -> Cell {
     let id = verdict.subject.id();
     let home = &source.report.home;
-    let given = |path: String, by: Option<Party>| by.map(|by| Cell::traced(word(by), Trace::Home { path }, false));
+    let given = |path: String, by: Option<Party>| by.map(|by| source.choice(path, &by));
     let missing = verdict.outcome == Outcome::Unproven;
     let party = match verdict.subject.section() {
         "evidence" => owed(source, id),
@@ -33,11 +33,4 @@ pub(crate) fn who(source: Source<'_>, verdict: &Verdict) -> Cell {
 fn owed(source: Source<'_>, id: &str) -> Option<Cell> {
     let fact = source.report.facts.get(&format!("evidence.{id}").as_str().into(), "materials.evidence_owed_by")?;
     matches!(fact.value, Value::Text(_)).then(|| source.of(fact))
-}
-
-fn word(party: Party) -> &'static str {
-    match party {
-        Party::Factory => "factory",
-        Party::Site => "site",
-    }
 }
