@@ -12,7 +12,7 @@ pub struct Grading {
 }
 
 /// The grid that refinement starts from.
-pub const COARSE: Grading = Grading { first: 0.004, growth: 1.6, share: 0.12 };
+pub const COARSE: Grading = Grading { first: 0.003, growth: 2.0, share: 0.5 };
 
 /// Grid lines through all `edges` (rising), graded in the intervals between them, each cell then halved `halvings`
 /// times.

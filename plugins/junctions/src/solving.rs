@@ -11,6 +11,7 @@ use crate::solved::{HeatFlow, Surfaces};
 use crate::store::Store;
 use mateline_model::home::{Home, JunctionKind};
 use mateline_sdk::Request;
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -37,12 +38,15 @@ enum Answer {
 }
 
 impl Asked<'_> {
+    fn section(&self) -> &Section {
+        match self {
+            Asked::HeatFlow(section, _) | Asked::Surfaces(section) => section,
+        }
+    }
+
     /// Names everything that the answer depends on.
     fn key(&self) -> (String, bool) {
-        match self {
-            Asked::HeatFlow(section, _) => (content_hash(section), false),
-            Asked::Surfaces(section) => (content_hash(section), true),
-        }
+        (content_hash(self.section()), matches!(self, Asked::Surfaces(_)))
     }
 
     fn answer(&self, store: &dyn Store) -> Result<Answer, SectionError> {
@@ -73,6 +77,9 @@ pub(crate) fn outcomes(request: &Request<'_>, planned: &[Planned<'_>], store: &d
             different.entry(one.key()).or_insert(one);
         }
     }
+    let mut different: Vec<_> = different.into_iter().collect();
+    // The largest first, so that none is left over for one thread at the end.
+    different.sort_by_key(|(_, asked)| Reverse(asked.section().parts.len()));
     let (keys, work): (Vec<_>, Vec<_>) = different.into_iter().unzip();
     let answers = each(&work, |asked| asked.answer(store));
     let answers: BTreeMap<_, _> = keys.into_iter().zip(answers).collect();
@@ -146,12 +153,14 @@ pub(crate) fn wanted<'a>(home: &Home, planned: &'a Planned<'a>) -> Wanted<'a> {
     }
 }
 
-/// Does the same for every item, in order; side by side, unless no thread may start.
+/// Does the same for every item; side by side, the first begun first, unless no thread may start. Answers in order.
 #[cfg(not(feature = "plugin-library"))]
 pub(crate) fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync + Send) -> Vec<R> {
     use rayon::prelude::*;
-    // One by one, since they differ much in size.
-    items.par_iter().with_max_len(1).map(work).collect()
+    let mut done: Vec<(usize, R)> =
+        items.iter().enumerate().par_bridge().map(|(index, item)| (index, work(item))).collect();
+    done.sort_by_key(|(index, _)| *index);
+    done.into_iter().map(|(_, answer)| answer).collect()
 }
 
 /// Does the same for every item, in order.
