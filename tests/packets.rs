@@ -125,12 +125,12 @@ fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source()
         .filter(|table| table.name.as_deref().is_some_and(|name| name.starts_with("requirements-")))
         .flat_map(|table| &table.rows)
         .collect();
-    let subjects: usize = rows.iter().map(|row| row[1].text.split(", ").count()).sum();
+    let subjects: usize = rows.iter().map(|row| row[2].text.split(", ").count()).sum();
     assert_eq!(subjects, judged.len(), "each verdict once");
     for verdict in judged {
         let row = rows.iter().find(|row| {
             let is_rule = matches!(&row[0].trace, Some(Trace::Verdict { rule, .. }) if *rule == verdict.full_name());
-            is_rule && row[1].text.split(", ").any(|subject| subject == verdict.subject.as_str())
+            is_rule && row[2].text.split(", ").any(|subject| subject == verdict.subject.as_str())
         });
         let row = row.unwrap_or_else(|| panic!("{} of {}", verdict.full_name(), verdict.subject));
         assert!(row.iter().any(|cell| cell.text == shown::cited(&verdict.source, Some(&verdict.provenance))));
@@ -139,7 +139,7 @@ fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source()
                 || shown::value(value, &verdict.units, report.units),
                 |limit| shown::pair(value, limit, &verdict.units, report.units).0,
             );
-            assert_eq!(row[3].text, value, "{} of {}", verdict.full_name(), verdict.subject);
+            assert_eq!(row[4].text, value, "{} of {}", verdict.full_name(), verdict.subject);
         }
     }
     let sheets = packet.sections.iter().flat_map(|section| &section.blocks);

@@ -34,7 +34,7 @@ fn example(name: &str) -> PathBuf {
 }
 
 fn set(packet: &Packet, paper: Paper) -> Vec<u8> {
-    mateline_pdf::pdf(packet, paper).unwrap_or_else(|error| panic!("{error}"))
+    mateline_pdf::pdf(packet, paper, None).unwrap_or_else(|error| panic!("{error}"))
 }
 
 fn holds(bytes: &[u8], part: &str) -> bool {
@@ -54,6 +54,30 @@ fn a_packet_is_an_archived_and_accessible_pdf_with_no_date_but_the_revisions() {
     assert_eq!(letter, set(&packet, Paper::Letter), "the same bytes twice");
     let a4 = set(&packet, Paper::A4);
     assert!(holds(&letter, "/MediaBox[0 0 612 792]") && !holds(&a4, "/MediaBox[0 0 612 792]"));
+}
+
+#[test]
+fn a_firm_has_a_style_of_its_own() {
+    let packet = packet(&example("starter"), Audience::Owner);
+    let style = "#let size = 12pt\n#let below-head = [Questions go to the office of invention.]\n";
+    let styled = mateline_pdf::pdf(&packet, Paper::Letter, Some(style)).unwrap_or_else(|error| panic!("{error}"));
+    let place = tempfile::tempdir().unwrap();
+    let path = place.path().join("owner.pdf");
+    std::fs::write(&path, styled).unwrap();
+    if let Some(text) = told("pdftotext", &[path.to_str().unwrap(), "-"]) {
+        assert!(bare(&text).contains("Questionsgototheofficeofinvention."));
+    }
+    for (style, place, words) in [
+        ("#let ink = black\n#let size = (\n", "firm.typ:2: ", "unclosed delimiter"),
+        ("\n\n#let size = lenght\n", "firm.typ:3: ", "unknown variable: lenght"),
+        ("#let x = read(\"/etc/hostname\")\n", "firm.typ:1: ", "access denied"),
+        ("#let size = [large]\n", "firm.typ: ", "expected length"),
+    ] {
+        let error = mateline_pdf::pdf(&packet, Paper::Letter, Some(style)).unwrap_err();
+        let told = error.to_string();
+        assert!(error.is_of_firm() && told.starts_with(&format!("the firm's reports/{place}")), "{told}");
+        assert!(told.contains(words), "{told}");
+    }
 }
 
 #[test]

@@ -20,9 +20,12 @@ struct Page<'a> {
     paper: &'static str,
 }
 
-/// Names of the parts of the packets' page that a firm may replace.
+/// The firm's style of packet.pdf, in the language of its typesetter.
+pub const PDF_STYLE: &str = "firm.typ";
+
+/// Names of the parts of packets that a firm may replace or, for packet.pdf, give.
 pub fn parts() -> impl Iterator<Item = &'static str> {
-    TEMPLATES.iter().map(|(name, _)| *name)
+    TEMPLATES.iter().map(|(name, _)| *name).chain([PDF_STYLE])
 }
 
 pub(crate) fn page(packet: &Packet, paper: Paper, own: &BTreeMap<String, String>) -> Result<String, ReportError> {

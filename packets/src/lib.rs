@@ -30,7 +30,7 @@ mod words;
 pub use attached::Attached;
 pub use audience::Audience;
 pub use build::{Inputs, OutFile, build, files};
-pub use html::parts;
+pub use html::{PDF_STYLE, parts};
 pub use packet::{Block, Figure, Form, Packet, Pair, Section, Sheet, SheetStep, SheetTerm, Standing};
 pub use paper::Paper;
 pub use table::{Cell, Column, Table, Trace};

@@ -98,6 +98,9 @@ pub struct Table {
     pub name: Option<String>,
     /// Title.
     pub title: String,
+    /// How many columns, counted from the first, stand on a page as a line above the rows that agree in them. They have
+    /// no share of the width; a CSV file has them as columns like all others.
+    pub above: usize,
     /// Columns.
     pub columns: Vec<Column>,
     /// Rows, each with one cell a column.
@@ -133,23 +136,37 @@ impl Table {
             let head = heads.get(index).copied().unwrap_or_default().to_owned();
             columns.push(Column { head, unit, number, share: 0, width: String::new() });
         }
-        let needs = columns.iter().enumerate().map(|(index, column)| {
-            let cells = lifted.iter().filter_map(|row| row.get(index)).map(Cell::printed);
+        let mut table = Table { name: None, title: title.into(), above: 0, columns, rows: lifted, note: String::new() };
+        table.share_width();
+        table
+    }
+
+    /// The same with its first columns as a line above the rows that agree in them.
+    #[must_use]
+    pub fn above(mut self, columns: usize) -> Table {
+        self.above = columns;
+        self.share_width();
+        self
+    }
+
+    /// Gives each column that stands beside others its share of the width.
+    fn share_width(&mut self) {
+        let rows = &self.rows;
+        let needs = self.columns.iter().enumerate().skip(self.above).map(|(index, column)| {
+            let cells = rows.iter().filter_map(|row| row.get(index)).map(Cell::printed);
             need(&column.full_head(), cells.collect::<Vec<_>>().as_slice())
         });
         let needs: Vec<(usize, usize)> = needs.collect();
         let (least, more) = needs.iter().fold((0, 0), |(least, more), need| (least + need.0, more + need.1));
         // Where a line does not hold it all, longer texts give way before a word is cut.
         let left = LINE.saturating_sub(least).min(more);
-        for (column, need) in columns.iter_mut().zip(&needs) {
-            column.share = need.0 + (need.1 * left).checked_div(more).unwrap_or(0);
-        }
-        let whole: usize = columns.iter().map(|column| column.share).sum();
-        for column in &mut columns {
-            column.share = (1000 * column.share).checked_div(whole).unwrap_or(0);
+        let shares: Vec<usize> =
+            needs.iter().map(|need| need.0 + (need.1 * left).checked_div(more).unwrap_or(0)).collect();
+        let whole: usize = shares.iter().sum();
+        for (column, share) in self.columns.iter_mut().skip(self.above).zip(shares) {
+            column.share = (1000 * share).checked_div(whole).unwrap_or(0);
             column.width = format!("{}.{}%", column.share / 10, column.share % 10);
         }
-        Table { name: None, title: title.into(), columns, rows: lifted, note: String::new() }
     }
 
     /// With a note.
@@ -163,14 +180,16 @@ impl Table {
 /// Characters that a line of a wide table holds on paper.
 const LINE: usize = 124;
 
-/// How much room a column needs, in characters: its longest word whole, unless it is very long; and what more it deserves, which grows with its
-/// longest text, but less than in proportion.
+/// How much room a column needs, in characters: its longest word whole, unless it is very long; and what more it
+/// deserves: most of its texts on one line where they are short, and less than in proportion where they are long.
 fn need(head: &str, cells: &[&str]) -> (usize, usize) {
-    const PLENTY: usize = 12;
+    const PLENTY: usize = 24;
     let count = |text: &str| text.chars().count();
     let words = cells.iter().flat_map(|text| text.split([' ', '-'])).chain(head.split([' ', '/']));
     let word = words.map(count).max().unwrap_or(0).clamp(3, 14) + 2;
-    let text = cells.iter().map(|text| count(text)).max().unwrap_or(0);
+    let mut lengths: Vec<usize> = cells.iter().map(|text| count(text)).collect();
+    lengths.sort_unstable();
+    let text = lengths.get(lengths.len() * 9 / 10).copied().unwrap_or(0);
     let beyond = text.saturating_sub(PLENTY);
     (word, (text.min(PLENTY) + beyond.isqrt() * 2).saturating_sub(word))
 }
@@ -217,5 +236,13 @@ mod tests {
         assert_eq!(table.columns.len(), 2);
         assert_eq!(table.rows.first().unwrap().len(), 2);
         assert_eq!(Table::plain("", &["a", "b"], Vec::new()).columns.len(), 2);
+    }
+
+    #[test]
+    fn columns_that_stand_above_their_rows_leave_the_width_to_the_others() {
+        let rows = vec![vec![Cell::words("a rule of many words"), Cell::words("A"), Cell::words("B")]];
+        let table = Table::plain("", &["Rule", "a", "b"], rows).above(1);
+        let shares: Vec<usize> = table.columns.iter().map(|column| column.share).collect();
+        assert_eq!(shares, [0, 500, 500]);
     }
 }

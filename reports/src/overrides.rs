@@ -22,10 +22,16 @@ pub fn names() -> impl Iterator<Item = &'static str> {
 
 /// Comparisons are written by mateline alone, and so are drawings.
 fn is_part(name: &str) -> bool {
-    (name.ends_with(".html") || name.ends_with(".css")) && !name.starts_with("comparison")
+    is_template(name) && !name.starts_with("comparison")
 }
 
-/// Whether a part can stand in for the one of its name: the name is known and the text can be read as a template.
+/// Whether a part is read as a template of the pages.
+fn is_template(name: &str) -> bool {
+    name.ends_with(".html") || name.ends_with(".css")
+}
+
+/// Whether a part can stand in for the one of its name: the name is known and, where it is a template, its text can be
+/// read.
 ///
 /// `others` are the names of parts of other pages than the report.
 ///
@@ -36,6 +42,9 @@ pub fn check(name: &str, text: &str, others: impl Iterator<Item = &'static str>)
     if !known.contains(&name) {
         let help = format!("the parts are {}", known.join(", "));
         return Err(PartFault { line: 1, message: format!("no page has a part called '{name}'"), help: Some(help) });
+    }
+    if !is_template(name) {
+        return Ok(());
     }
     let mut environment = Environment::new();
     let read = templates::syntax()

@@ -9,10 +9,10 @@ use mateline_reports::{ReportError, shown};
 /// The figures that no other section shows.
 pub(crate) fn other_figures(source: Source<'_>) -> Result<Section, ReportError> {
     let blocks = super::figures(source, |figure| match &figure.drawing {
-        Drawing::Plan { .. } | Drawing::Section { .. } | Drawing::SeamPlan { .. } => false,
+        Drawing::Plan { .. } | Drawing::Section { .. } | Drawing::SeamPlan { .. } | Drawing::Field { .. } => false,
         Drawing::Chart { .. } => figure.subject.section() != "measurements",
         Drawing::Paths { .. } => !figure.title.contains("ordinary operation"),
-        Drawing::Bars { .. } | Drawing::Field { .. } => true,
+        Drawing::Bars { .. } => true,
         Drawing::Table { .. } => figure.subject.section() != "alternatives" && !figure.title.starts_with("Foundation"),
     })?;
     Ok(Section { id: "figures", title: "Other figures", blocks })

@@ -11,6 +11,7 @@ pub(crate) mod cost;
 pub(crate) mod cover;
 pub(crate) mod everything;
 pub(crate) mod flows;
+pub(crate) mod junctions;
 pub(crate) mod materials;
 pub(crate) mod met;
 pub(crate) mod open_points;

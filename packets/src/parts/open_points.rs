@@ -13,19 +13,19 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     } else {
         let rows = open.iter().map(|verdict| {
             vec![
+                words_of(verdict, &verdict.title),
+                source.cited(verdict),
                 words_of(verdict, verdict.subject.to_string()),
                 source.outcome(verdict),
                 acts::who(source, verdict),
-                words_of(verdict, &verdict.title),
                 words_of(verdict, &verdict.message),
-                source.cited(verdict),
                 words_of(verdict, verdict.help.clone().unwrap_or_default()),
                 Cell::words(verdict.at.as_ref().map(shown::place).unwrap_or_default()),
             ]
         });
         let heads =
-            ["Concerns", "Verdict", "Who acts", "Requirement", "What was found", "Source", "What would help", "Line"];
-        blocks.push(Block::Table(Table::schedule("open-points", "", &heads, rows.collect()).note(
+            ["Requirement", "Source", "Concerns", "Verdict", "Who acts", "What was found", "What would help", "Line"];
+        blocks.push(Block::Table(Table::schedule("open-points", "", &heads, rows.collect()).above(2).note(
             "Who acts is whom the home file names; where it names nobody, the designer, and for a test that is missing the \
              tester.",
         )));

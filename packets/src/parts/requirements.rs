@@ -43,16 +43,16 @@ fn table(source: Source<'_>, pack: &PackSummary) -> Option<Table> {
         let [value, limit, margin] = row.numbers;
         vec![
             words_of(verdict, &verdict.title),
+            source.cited(verdict),
             words_of(verdict, row.subjects.join(", ")),
             source.outcome(verdict),
             value,
             limit,
             margin,
-            source.cited(verdict),
             Cell::words(row.evidence.join(", ")),
         ]
     });
-    let heads = ["Requirement", "Concerns", "Verdict", "Value", "Limit", "Margin", "Source", "Evidence"];
+    let heads = ["Requirement", "Source", "Concerns", "Verdict", "Value", "Limit", "Margin", "Evidence"];
     let rows: Vec<Vec<Cell>> = rows.collect();
     let skipped = source.report.verdicts.iter();
     let skipped = skipped.filter(|v| v.pack == pack.id && v.outcome == Outcome::NotApplicable).count();
@@ -62,7 +62,7 @@ fn table(source: Source<'_>, pack: &PackSummary) -> Option<Table> {
         many => format!("{many} verdicts on what this home does not have are left out."),
     };
     let name = format!("requirements-{}", pack.id);
-    (!rows.is_empty()).then(|| Table::schedule(&name, &pack.title, &heads, rows).note(note))
+    (!rows.is_empty()).then(|| Table::schedule(&name, &pack.title, &heads, rows).above(2).note(note))
 }
 
 /// Verdicts of one rule that came out alike.

@@ -30,7 +30,7 @@ pub fn run(arguments: &Arguments) -> Exit {
     let with = |work: &dyn Fn(&Engine, &Host) -> Exit| with_engine(arguments, work);
     match &arguments.command {
         Command::Check(check) => with(&|engine, _| check::run(engine, check, colour)),
-        Command::Watch(watch) => with(&|engine, _| watch::run(engine, watch, colour)),
+        Command::Watch(watch) => with(&|engine, host| watch::run(engine, watch, host.firm.as_deref(), colour)),
         Command::Alternatives(alternatives) => with(&|engine, _| alternatives::run(engine, alternatives, colour)),
         Command::Facts(facts) => with(&|engine, _| facts::run(engine, facts, colour)),
         Command::Explain(explain) => with(&|engine, _| explain::run(engine, explain, colour)),

@@ -19,6 +19,7 @@ const FIRM: &[(&str, &str)] = &[
     ("rates.yaml", include_str!("../../firm/rates.yaml")),
     ("leakage.yaml", include_str!("../../firm/leakage.yaml")),
     ("reports/firm.css", include_str!("../../firm/reports/firm.css")),
+    ("reports/firm.typ", include_str!("../../firm/reports/firm.typ")),
     ("reports/firm.html", include_str!("../../firm/reports/firm.html")),
     ("reports/letterhead.txt", include_str!("../../firm/reports/letterhead.txt")),
 ];

@@ -1,12 +1,12 @@
 //! `mateline packet`
 
-use crate::arguments::{Judging, Packet, PacketCommand, PacketToWrite, When};
+use crate::arguments::{Judging, Packet as Arguments, PacketCommand, PacketToWrite, When};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
 use mateline_engine::load::Project;
 use mateline_model::Report;
-use mateline_packets::{Attached, Inputs, OutFile, Paper, folder, manifest, verify};
+use mateline_packets::{Attached, Inputs, OutFile, Packet, Paper, folder, manifest, verify};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -16,7 +16,7 @@ const WITHOUT_PDF: &str = "packet.pdf is not among them: this mateline was built
                            cargo run --release --features pdf -- packet ...\n";
 
 /// Writes a packet, or verifies one.
-pub fn run(engine: &Engine, packet: &Packet, colour: When) -> Exit {
+pub fn run(engine: &Engine, packet: &Arguments, colour: When) -> Exit {
     match (&packet.command, &packet.write) {
         (Some(PacketCommand::Verify { folder }), _) => verified(folder),
         (None, Some(wanted)) => write(engine, wanted, &packet.judging, colour),
@@ -46,14 +46,13 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
         return ended;
     }
     let paper: Paper = wanted.paper.into();
-    let failed = |message: &str| output::error(message);
     let made = || -> Result<Vec<OutFile>, Exit> {
         let inputs = Inputs { library: engine.library(), attached: &attached };
         let files = mateline_packets::files(&packet, &report, paper, inputs);
         let files = files.map_err(|error| output::page_fault(&error))?;
-        let mut files = with_pdf(&packet, paper, files).map_err(|message| failed(&message))?;
+        let mut files = with_pdf(&packet, &report, paper, files)?;
         let manifest = manifest::of(&packet, &report, &attached, paper, &files).text();
-        let manifest = manifest.map_err(|error| failed(&error.to_string()))?;
+        let manifest = manifest.map_err(|error| output::error(&error.to_string()))?;
         files.push(OutFile { path: manifest::NAME.to_owned(), bytes: manifest.into_bytes() });
         Ok(files)
     };
@@ -95,15 +94,19 @@ fn attached(home: &Path, report: &Report) -> Attached {
 
 /// The files with the PDF, which stands beside the page.
 #[cfg(feature = "pdf")]
-fn with_pdf(packet: &mateline_packets::Packet, paper: Paper, mut files: Vec<OutFile>) -> Result<Vec<OutFile>, String> {
-    let bytes = mateline_pdf::pdf(packet, paper).map_err(|error| error.to_string())?;
+fn with_pdf(packet: &Packet, report: &Report, paper: Paper, mut files: Vec<OutFile>) -> Result<Vec<OutFile>, Exit> {
+    let style = report.partials.get(mateline_packets::PDF_STYLE).map(String::as_str);
+    let bytes = mateline_pdf::pdf(packet, paper, style).map_err(|error| {
+        let message = error.to_string();
+        if error.is_of_firm() { output::refuse(&message) } else { output::error(&message) }
+    })?;
     files.insert(1, OutFile { path: "packet.pdf".to_owned(), bytes });
     Ok(files)
 }
 
 /// The files as they are: this mateline was built without the PDF.
 #[cfg(not(feature = "pdf"))]
-fn with_pdf(_: &mateline_packets::Packet, _: Paper, files: Vec<OutFile>) -> Result<Vec<OutFile>, String> {
+fn with_pdf(_: &Packet, _: &Report, _: Paper, files: Vec<OutFile>) -> Result<Vec<OutFile>, Exit> {
     Ok(files)
 }
 

@@ -9,8 +9,9 @@ use mateline_model::Report;
 use mateline_reports::text::Style;
 use mateline_reports::{html, text};
 use notify::{Event, EventKind, RecursiveMode, Watcher};
+use std::ffi::OsStr;
 use std::io::ErrorKind;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::time::Duration;
 
@@ -19,8 +20,8 @@ const QUIET: Duration = Duration::from_millis(150);
 /// Steps of a save that are waited for, so that files that never rest are checked too.
 const MOST_STEPS: usize = 40;
 
-/// Checks a home again and again.
-pub fn run(engine: &Engine, watch: &Watch, colour: When) -> Exit {
+/// Checks a home again and again: whenever a file of its folder or of the firm's is saved that it is read from.
+pub fn run(engine: &Engine, watch: &Watch, firm: Option<&Path>, colour: When) -> Exit {
     let home = &watch.common.home;
     let folder = match home.canonicalize() {
         Ok(path) if path.is_file() => path.parent().map(Path::to_owned).unwrap_or_default(),
@@ -34,6 +35,10 @@ pub fn run(engine: &Engine, watch: &Watch, colour: When) -> Exit {
     });
     let watching = watcher.and_then(|mut watcher| {
         watcher.watch(&folder, RecursiveMode::Recursive)?;
+        // One that cannot be read is told with everything else that is wrong with the input.
+        if let Some(firm) = firm.filter(|firm| firm.is_dir()) {
+            watcher.watch(firm, RecursiveMode::Recursive)?;
+        }
         Ok(watcher)
     });
     let _watcher = match watching {
@@ -84,11 +89,18 @@ fn saved(events: &Receiver<notify::Result<Event>>) -> Result<(), String> {
     Ok(())
 }
 
-/// Whether something happened to a YAML file, or so much that the details were lost. Reading one is nothing; other files
-/// may be what mateline itself was told to write.
+/// Whether something happened to a YAML file or to a part of the firm's pages, or so much that the details were lost.
+/// Reading one is nothing; other files may be what mateline itself was told to write.
 fn matters(event: &Event) -> bool {
-    let is_yaml = |path: &std::path::PathBuf| path.extension().is_some_and(|end| end == "yaml" || end == "yml");
-    !matches!(event.kind, EventKind::Access(_)) && (event.need_rescan() || event.paths.iter().any(is_yaml))
+    let is_input = |path: &PathBuf| {
+        let is_part = path.parent().is_some_and(|folder| folder.ends_with("reports"));
+        match path.extension().and_then(OsStr::to_str) {
+            Some("yaml" | "yml") => true,
+            Some("html" | "css" | "typ" | "txt") => is_part,
+            _ => false,
+        }
+    };
+    !matches!(event.kind, EventKind::Access(_)) && (event.need_rescan() || event.paths.iter().any(is_input))
 }
 
 /// What a browser shows.
@@ -110,14 +122,14 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
     use super::*;
     use notify::event::{AccessKind, CreateKind, ModifyKind};
-    use std::path::PathBuf;
 
     #[test]
-    fn only_saves_of_yaml_files_matter() {
+    fn only_saves_of_what_is_read_matter() {
         let event = |kind, path: &str| Event::new(kind).add_path(PathBuf::from(path));
         assert!(matters(&event(EventKind::Modify(ModifyKind::Any), "a/home.yaml")));
         assert!(matters(&event(EventKind::Create(CreateKind::File), "a/firm.yml")));
         assert!(!matters(&event(EventKind::Access(AccessKind::Any), "a/home.yaml")));
+        assert!(matters(&event(EventKind::Modify(ModifyKind::Any), "firm/reports/firm.css")));
         assert!(!matters(&event(EventKind::Modify(ModifyKind::Any), "a/report.html")));
     }
 

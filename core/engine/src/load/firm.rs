@@ -80,7 +80,7 @@ impl Firm {
             let message = format!("the letterhead of the firm has more than {LONGEST_LETTERHEAD} characters");
             problems.push(Diagnosis::new(Span::start(0), message));
         }
-        for ending in ["html", "css"] {
+        for ending in ["html", "css", "typ"] {
             match project.firm_files("reports", ending) {
                 Ok(names) => {
                     for name in names {
