@@ -1,7 +1,7 @@
 //! The packets of the examples: what has to be in them, where each number comes from, and what hostile text does.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
-use mateline_model::{Outcome, Report, Severity};
+use mateline_model::{Outcome, Report, Severity, Subject};
 use mateline_packets::{
     Attached, Audience, Block, Cell, Inputs, OutFile, Packet, Paper, Trace, folder, manifest, verify,
 };
@@ -61,6 +61,7 @@ fn the_factory_finds_every_box_seam_hole_opening_material_and_record() {
         "boxes",
         "assemblies",
         "mate-lines",
+        "mate-line-sections",
         "penetrations",
         "openings",
         "materials",
@@ -88,6 +89,41 @@ fn the_factory_finds_every_box_seam_hole_opening_material_and_record() {
     assert_eq!(column(&packet, "mate-lines"), ["A-B", "A-C", "B-D", "C-D"]);
     let plans = |block: &Block| matches!(block, Block::Figure(figure) if figure.title.starts_with("Modules of level"));
     assert_eq!(packet.sections.iter().flat_map(|section| &section.blocks).filter(|block| plans(block)).count(), 2);
+    assert_eq!(temperatures(&packet), ["mate-wall", "mate-roof", "stacked-rim"]);
+}
+
+/// Which sections a packet shows the temperatures of.
+fn temperatures(packet: &Packet) -> Vec<String> {
+    let blocks = packet.sections.iter().flat_map(|section| &section.blocks);
+    let title = |block: &Block| match block {
+        Block::Figure(figure) => figure.title.strip_prefix("Temperatures at ").map(str::to_owned),
+        _ => None,
+    };
+    let first = |title: String| title.split([',', ':']).next().unwrap_or_default().to_owned();
+    blocks.filter_map(title).map(first).collect()
+}
+
+#[test]
+fn the_verifier_sees_every_junction_with_its_numbers_and_its_picture() {
+    let report = heron();
+    let packet = packet(report, Audience::Verifier);
+    let solved: Vec<&str> = report
+        .facts
+        .iter()
+        .filter(|fact| fact.quantity == "junctions.psi")
+        .map(|fact| fact.subject.id())
+        .collect();
+    assert!(solved.len() >= 10);
+    assert_eq!(column(&packet, "junctions"), solved);
+    let mut pictured = temperatures(&packet);
+    pictured.sort();
+    assert_eq!(pictured, solved);
+    let whole = packet.sections.iter().flat_map(|section| &section.blocks).find_map(|block| match block {
+        Block::Pairs { pairs } => pairs.iter().find(|pair| pair.name == "Junctions together"),
+        _ => None,
+    });
+    let fact = report.facts.get(&Subject::home(), "junctions.loss_total").unwrap();
+    assert_eq!(whole.unwrap().value.text, shown::fact(report, fact));
 }
 
 #[test]
