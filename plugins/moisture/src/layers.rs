@@ -5,7 +5,7 @@ use crate::diagram::{MOST_SLICES, SLICE};
 use crate::lack::Lack;
 use mateline_model::Pointer;
 use mateline_model::home::{Assembly, AssemblyKind, Boundary, Framing, Home, Id, Layer, LayerKind, MaterialKind, Role};
-use mateline_model::quantity::{Length, ThermalResistance};
+use mateline_model::quantity::{Length, Permeance, ThermalResistance};
 
 /// Vapour permeability of air δ0 (kg/(m·s·Pa)): ISO 13788:2012, 6.1 (from memory).
 pub const AIR_PERMEABILITY: f64 = 2e-10;
@@ -75,6 +75,10 @@ pub(crate) struct VapourLayer<'a> {
     pub sd: f64,
     /// Where `s_d` comes from, in words.
     pub sd_from: String,
+    /// Permeance (kg/(Pa·s·m²)), by the dry cup.
+    pub permeance: f64,
+    /// Permeance by the wet cup, where it is known.
+    pub wet_permeance: Option<f64>,
     /// Whether `s_d` grows with the thickness; that of a facing does not.
     pub sd_by_thickness: bool,
     pub framing: Option<&'a Framing>,
@@ -82,9 +86,9 @@ pub(crate) struct VapourLayer<'a> {
 }
 
 impl VapourLayer<'_> {
-    /// Permeance (kg/(Pa·s·m²)).
-    pub(crate) fn permeance(&self) -> f64 {
-        AIR_PERMEABILITY / self.sd
+    /// Whether humid air opens it.
+    pub(crate) fn opens(&self) -> bool {
+        self.wet_permeance.is_some_and(|wet| wet > self.permeance)
     }
 
     /// Whether it insulates: foam, fibre, or framing with either.
@@ -247,6 +251,8 @@ impl<'a> Look<'a, '_> {
             resistance,
             sd,
             sd_from,
+            permeance: material.permeance.map_or(AIR_PERMEABILITY / sd, Permeance::si),
+            wet_permeance: material.wet_cup_permeance.map(Permeance::si),
             sd_by_thickness: material.permeance.is_none(),
             framing: None,
             layer: self.layer,
@@ -263,6 +269,8 @@ impl<'a> Look<'a, '_> {
             resistance: air_space(depth.si(), self.flow),
             sd: AIR_SPACE,
             sd_from: "an air layer of any depth".to_owned(),
+            permeance: AIR_PERMEABILITY / AIR_SPACE,
+            wet_permeance: None,
             sd_by_thickness: false,
             framing: None,
             layer: self.layer,
