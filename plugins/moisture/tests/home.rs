@@ -303,6 +303,39 @@ fn junctions_and_openings() {
     );
 }
 
+/// What an opening states for its coldest place takes the place of the mean of frame and glass, which for U 1.0 is
+/// 1 - 1.0 · 0.13 = 0.87; a lowest factor above the mean is none.
+#[test]
+fn the_coldest_place_of_an_opening() {
+    let opening = |stated: serde_json::Value| {
+        let mut window = json!({"kind": "window", "module": "A", "face": "south", "width": "1 m", "height": "1 m"});
+        window["surface_factor"] = stated;
+        home(json!({"site": {"humidity_class": 2}, "openings": {"w": window}}))
+    };
+    let known = &[("openings.w", "envelope.u_factor", 1.0)];
+    for (stated, known, factor, at, word) in [
+        (json!(null), &known[..], 0.87, "u_factor", "the edge of the glass is colder and is not in it"),
+        (json!(0.61), known, 0.61, "surface_factor", "tested or calculated for frame and glass edge"),
+        (json!(0.61), &[], 0.61, "surface_factor", "tested or calculated for frame and glass edge"),
+        (json!(0.95), known, 0.87, "surface_factor", "above the mean of frame and glass"),
+    ] {
+        let facts = run(&opening(stated), known);
+        assert!((number(&facts, "openings.w", "moisture.surface_factor") - factor).abs() < 1e-12);
+        let needed = number(&facts, "openings.w", "moisture.surface_factor_needed");
+        let margin = number(&facts, "openings.w", "moisture.surface_margin");
+        assert!((margin - (factor - needed)).abs() < 1e-12);
+        let mut found = facts.facts.iter();
+        let fact =
+            found.find(|fact| fact.subject.as_str() == "openings.w" && fact.quantity == "moisture.surface_factor");
+        let fact = fact.unwrap();
+        assert_eq!(fact.at.as_ref().unwrap().path, format!("openings.w.{at}"));
+        assert!(fact.basis.assumptions.iter().any(|text| text.contains(word)), "{:?}", fact.basis.assumptions);
+    }
+    let facts = run(&opening(json!(null)), &[]);
+    let (because, _) = missing(&facts, "openings.w", "moisture.surface_factor");
+    assert_eq!(because, "envelope.u_factor of openings.w is not known");
+}
+
 /// A layer that resists as no construction does gets a reason, quickly, and no number.
 #[test]
 fn a_layer_beyond_all_measure() {
