@@ -49,7 +49,8 @@ fn diagram(layers: &Layers<'_>, instead: Option<(usize, f64)>) -> Diagram {
             Sheet { resistance: layer.resistance * times, sd }
         })
         .collect();
-    Diagram::split(layers.flow.inner_film().si(), &sheets, layers.outer_film())
+    let films = layers.films();
+    Diagram::split(films.inner.si(), &sheets, films.outer.si())
 }
 
 /// Computes and writes down an assembly's year.
@@ -131,8 +132,8 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
     }
     basis = basis.step(
         Step::new("R_T = Rsi + Σ R + Rse")
-            .term(resistance("Rsi", "inner film".to_owned(), layers.flow.inner_film().si()).published(FILMS))
-            .term(resistance("Rse", "outer film".to_owned(), layers.outer_film()).published(FILMS))
+            .term(resistance("Rsi", "inner film".to_owned(), layers.films().inner.si()).published(FILMS))
+            .term(resistance("Rse", "outer film".to_owned(), layers.films().outer.si()).published(FILMS))
             .result(resistance("R_T", "from air to air".to_owned(), diagram.total_resistance())),
     );
     if let Some(plane) = year.wettest {

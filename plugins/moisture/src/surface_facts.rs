@@ -6,6 +6,7 @@ use crate::facts::{self, DEGREES, FACTOR, VAPOUR};
 use crate::lack::Lack;
 use crate::layers::{Layers, noted};
 use crate::surface::{CONDENSATION, MOULD, OPAQUE_FILM, OPENING_FILM, most_needed, plane_factor, resistance_lacking};
+use mateline_films::surface::{Direction, OuterSide, handbook};
 use mateline_model::home::{Boundary, Id};
 use mateline_model::quantity::{Length, Pressure, Ratio, ThermalResistance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
@@ -88,13 +89,13 @@ pub(crate) fn report_assembly(
     request: &Request<'_>,
     id: &Id,
     layers: Option<&Layers<'_>>,
-    kind: crate::layers::Flow,
+    flow: Direction,
     boundary: Boundary,
     climate: &Result<Climate, Lack>,
     findings: &mut Findings,
 ) {
     let subject = Subject::element("assemblies", id);
-    let film = kind.handbook_film();
+    let film = handbook(flow, OuterSide::StillAir).inner;
     let u = request.number(&subject, "envelope.u_factor").map(ThermalTransmittance::from_si);
     let factor = u.and_then(|u| Some((u, plane_factor(u, film, OPAQUE_FILM)?)));
     let Some((u, factor)) = factor else {
