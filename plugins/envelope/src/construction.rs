@@ -1,6 +1,5 @@
 //! An assembly made ready for calculation: every layer's depth, materials and resistance, and its share of framing.
 
-use crate::air_layer;
 use crate::combined::{CombinedError, combined};
 use crate::framed::{Component, LayerResistance};
 use crate::framing_share::{Share, share_of};
@@ -8,7 +7,8 @@ use crate::isothermal_planes::lower_limit;
 use crate::library::library;
 use crate::parallel_path::upper_limit;
 use crate::series;
-use crate::surface::{Direction, Films, OuterSide, handbook};
+use mateline_films::air_layer;
+use mateline_films::surface::{Direction, Films, OuterSide, handbook};
 use mateline_model::home::{Assembly, Boundary, Framing, Home, Id, Layer, LayerKind, Material, MaterialKind};
 use mateline_model::quantity::{Conductivity, Length, Ratio, ThermalResistance, ThermalTransmittance};
 use mateline_model::{Pointer, Subject};

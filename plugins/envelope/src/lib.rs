@@ -1,6 +1,6 @@
 //! Envelope: thermal resistance of every assembly, and the heat loss coefficient of the home.
 //!
-//! In order: layers in series ([`series`], [`air_layer`], [`surface`]); framed layers by parallel paths
+//! In order: layers in series ([`series`], [`mateline_films`]); framed layers by parallel paths
 //! ([`parallel_path`]), by isothermal planes ([`isothermal_planes`]) and by their mean ([`combined`]); the share of
 //! framing counted member by member ([`framing_count`], [`deck_framing`]); corrections for gaps and fasteners
 //! ([`corrections`]); the insulation as the trade names it; windows; the sum of U-factor times area over the envelope,
@@ -14,10 +14,9 @@
 //! materials, handbook methods; partly looked up, else from memory); ISO 10456:2007 (materials). Every material of
 //! `materials.yaml` carries its own mark.
 //!
-//! Surface resistances: both traditions are in [`surface`]. A home is computed with the handbook's films, so that its
+//! Surface resistances: both traditions are in [`mateline_films::surface`]. A home is computed with the handbook's films, so that its
 //! three U-factors differ by the treatment of framing alone.
 
-pub mod air_layer;
 mod assembly;
 mod check;
 pub mod combined;
@@ -38,7 +37,6 @@ pub mod parallel_path;
 mod reference;
 mod section;
 pub mod series;
-pub mod surface;
 mod ua;
 mod windows;
 mod worked;

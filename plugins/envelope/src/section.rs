@@ -2,7 +2,7 @@
 
 use crate::construction::{Body, Construction, Matter, ResolvedLayer, share_or_none};
 use crate::isothermal_planes::layer_mean;
-use crate::surface::Direction;
+use mateline_films::surface::Direction;
 use mateline_model::home::{MaterialKind, Role};
 use mateline_model::quantity::{Length, ThermalResistance};
 use mateline_model::{Drawing, Figure, Hatch, SectionLayer};
@@ -20,7 +20,7 @@ pub(crate) fn figure(construction: &Construction<'_>) -> Figure {
         subject: construction.subject.clone(),
         title: format!("Section through {}", construction.id),
         alternative: format!("From inside to outside: {}.", words.join("; ")),
-        drawing: Drawing::Section { layers, upright: construction.direction == Direction::Horizontal },
+        drawing: Drawing::Section { layers, upright: construction.direction == Direction::Level },
     }
 }
 

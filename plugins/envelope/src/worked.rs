@@ -8,7 +8,7 @@ use crate::facts;
 use crate::framed::{Component, Section};
 use crate::framing_share::Share;
 use crate::isothermal_planes::layer_mean;
-use crate::surface::{RECALLED, handbook_marks};
+use mateline_films::surface::{RECALLED, handbook_marks};
 use mateline_model::home::Boundary;
 use mateline_model::quantity::{Ratio, ThermalResistance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Step, Term};

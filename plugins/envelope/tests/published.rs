@@ -8,7 +8,7 @@ use mateline_envelope::framed::{Component, LayerResistance, Section};
 use mateline_envelope::library;
 use mateline_envelope::parallel_path::upper_limit;
 use mateline_envelope::series::layer;
-use mateline_envelope::surface::{Direction, iso_6946};
+use mateline_films::surface::{Direction, OuterSide, iso_6946};
 use mateline_model::quantity::{Conductivity, Length, Ratio, ThermalResistance};
 use serde_json::json;
 use support::{R, TakeOff, close, home, run, si};
@@ -21,7 +21,7 @@ fn slab(millimetres: f64, conductivity: f64) -> ThermalResistance {
 /// Formula ISO 6946 (from memory), values computed independently to four digits; tolerance 0.0001.
 #[test]
 fn iso_6946_wall_with_timber_studs() {
-    let films = iso_6946(Direction::Horizontal);
+    let films = iso_6946(Direction::Level, OuterSide::Wind);
     let wall = Component {
         inner: films.inner,
         layers: vec![

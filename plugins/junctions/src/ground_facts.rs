@@ -1,12 +1,12 @@
 //! Heat through the ground below a home, where its foundation gives enough.
 
-use crate::air_cavity::Flow;
 use crate::facts;
 use crate::films::still;
 use crate::ground::{Basement, EdgeInsulation, Floor};
 use crate::lack::Lack;
 use crate::plot::Plot;
 use crate::under_floor::{crawl_space, unheated_basement};
+use mateline_films::surface::Direction;
 use mateline_model::home::{Foundation, FoundationKind, Id, JunctionKind};
 use mateline_model::quantity::{Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Step, Subject, Term};
@@ -79,7 +79,7 @@ pub(crate) fn of(request: &Request<'_>, id: &Id, quantity: &str) -> Result<f64, 
 }
 
 /// Resistance of an assembly's layers without its inner film; ground has none outside.
-pub(crate) fn layers(request: &Request<'_>, id: &Id, flow: Flow) -> Result<ThermalResistance, Lack> {
+pub(crate) fn layers(request: &Request<'_>, id: &Id, flow: Direction) -> Result<ThermalResistance, Lack> {
     let r = of(request, id, "envelope.r_effective")? - still(flow);
     Ok(ThermalResistance::from_si(r.max(0.0)))
 }
@@ -106,10 +106,10 @@ pub(crate) fn shell(
         area: plot.area,
         perimeter: plot.perimeter,
         wall_thickness: Length::from_si(of(request, wall, "envelope.thickness")?),
-        resistance: layers(request, floor, Flow::Down)?,
+        resistance: layers(request, floor, Direction::Down)?,
         ground: plot.conductivity(),
     };
-    Ok(Basement { floor, depth, walls: layers(request, wall, Flow::Level)? })
+    Ok(Basement { floor, depth, walls: layers(request, wall, Direction::Level)? })
 }
 
 /// The steps that all floors share: characteristic dimension and equivalent thickness.
@@ -160,7 +160,7 @@ fn slab(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings)
     let plot = Plot::of(request)?;
     let id = named(foundation.floor.as_ref(), "floor")?;
     let (wall_thickness, note) = wall_thickness(request, foundation)?;
-    let resistance = layers(request, id, Flow::Down)?;
+    let resistance = layers(request, id, Direction::Down)?;
     let ground = plot.conductivity();
     let floor = Floor { area: plot.area, perimeter: plot.perimeter, wall_thickness, resistance, ground };
     let mut basis = begin("slab on the ground", &plot, &floor, "layers of the floor");
@@ -197,7 +197,7 @@ pub(crate) fn edge(request: &Request<'_>, kind: JunctionKind) -> Result<Option<E
             continue;
         };
         let path = format!("junctions.{id}.section.edge_material");
-        let matter = crate::layers::matter(request.home, name, thickness.si(), Flow::Level, &path)?;
+        let matter = crate::layers::matter(request.home, name, thickness.si(), Direction::Level, &path)?;
         let resistance = thickness / Conductivity::from_si(matter.conductivity);
         return Ok(Some(EdgeInsulation { resistance, thickness, extent, is_upright: true }));
     }

@@ -1,13 +1,11 @@
 //! An assembly as it is drawn: the layers that resist, with their conductivities between and at the members, and where
 //! the face of the box lies among them.
 
-use crate::air_cavity::{self, Flow};
+use crate::air_cavity;
 use crate::canvas::Matter;
-use crate::films::{self, WIND};
 use crate::lack::Lack;
-use mateline_model::home::{
-    Assembly, AssemblyKind, Boundary, Framing, Home, Id, Layer, LayerKind, Material, MaterialKind, Role,
-};
+use mateline_films::surface::{Direction, OuterSide, handbook};
+use mateline_model::home::{Assembly, AssemblyKind, Framing, Home, Id, Layer, LayerKind, Material, MaterialKind, Role};
 use mateline_model::quantity::Length;
 
 /// Layers thinner than this (m) that are no metal are left out: paint, sheets, membranes.
@@ -52,7 +50,7 @@ impl<'a> Layers<'a> {
         let assembly = home.assemblies.get(id).ok_or_else(|| {
             Lack::undescribed(format!("there is no assembly {id} to draw a section from"), "assemblies")
         })?;
-        let flow = flow(assembly.kind);
+        let flow = Direction::of(assembly.kind);
         let ventilated = assembly.layers.iter().any(|layer| layer.vented_cavity.is_some());
         let count = inward_count(home, assembly);
         let (mut layers, mut inward) = (Vec::new(), 0);
@@ -69,12 +67,9 @@ impl<'a> Layers<'a> {
         if layers.is_empty() {
             return Err(Lack::at(format!("{path} has no layer that could be drawn"), path));
         }
-        let outer = match assembly.boundary() {
-            Boundary::Outdoor if !ventilated => WIND,
-            Boundary::Ground if !ventilated => 0.0,
-            _ => films::still(flow),
-        };
-        Ok(Layers { id, layers, inward, films: (films::still(flow), outer) })
+        let outer = if ventilated { OuterSide::StillAir } else { OuterSide::of(assembly.boundary()) };
+        let films = handbook(flow, outer);
+        Ok(Layers { id, layers, inward, films: (films.inner.si(), films.outer.si()) })
     }
 
     /// Thickness inside the face of the box (m).
@@ -137,17 +132,8 @@ impl<'a> Layers<'a> {
     }
 }
 
-/// Which way heat flows through an assembly in winter.
-fn flow(kind: AssemblyKind) -> Flow {
-    match kind {
-        AssemblyKind::Ceiling | AssemblyKind::Roof => Flow::Up,
-        AssemblyKind::Floor | AssemblyKind::ExposedFloor | AssemblyKind::Slab => Flow::Down,
-        _ => Flow::Level,
-    }
-}
-
 /// A material as it is painted, `deep` in the direction of heat flow.
-pub(crate) fn matter(home: &Home, id: &str, deep: f64, flow: Flow, path: &str) -> Result<Matter, Lack> {
+pub(crate) fn matter(home: &Home, id: &str, deep: f64, flow: Direction, path: &str) -> Result<Matter, Lack> {
     let Some(material) = home.materials.get(id) else {
         if id == "air" {
             let conductivity = air_cavity::conductivity(Length::from_si(deep), None, flow);
@@ -163,7 +149,7 @@ pub(crate) fn matter(home: &Home, id: &str, deep: f64, flow: Flow, path: &str) -
     }
 }
 
-fn drawn<'a>(home: &'a Home, layer: &'a Layer, path: &str, flow: Flow) -> Result<Option<DrawnLayer<'a>>, Lack> {
+fn drawn<'a>(home: &'a Home, layer: &'a Layer, path: &str, flow: Direction) -> Result<Option<DrawnLayer<'a>>, Lack> {
     let plain = |matter, thickness, is_masonry| DrawnLayer { matter, thickness, framing: None, is_masonry };
     Ok(Some(match layer.kind().map_err(|because| Lack::at(format!("{path}: {because}"), path))? {
         LayerKind::Material(name, thickness) => {

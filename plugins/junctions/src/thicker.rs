@@ -182,7 +182,8 @@ fn layer(request: &Request<'_>, planned: &Planned<'_>) -> Result<Thickened, Lack
     for (number, layer) in assembly.layers.iter().enumerate().take(inside.unwrap_or(usize::MAX)) {
         let Ok(LayerKind::Material(name, Some(thickness))) = layer.kind() else { continue };
         let continuous = layer.role.iter().any(|role| *role == Role::ContinuousInsulation);
-        let conducts = layers::matter(home, name, thickness.si(), crate::air_cavity::Flow::Level, &path)?.conductivity;
+        let conducts =
+            layers::matter(home, name, thickness.si(), mateline_films::surface::Direction::Level, &path)?.conductivity;
         if continuous || conducts < INSULATION {
             found =
                 Some(Thickened { assembly: id.clone(), number, thickness: thickness.si(), material: name.to_string() });

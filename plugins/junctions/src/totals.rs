@@ -5,7 +5,7 @@ use crate::ground_facts::Ground;
 use crate::report::Loss;
 use crate::thicker;
 use mateline_model::quantity::{Conductance, Ratio, Units};
-use mateline_model::{Basis, Step, Subject, Term};
+use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
 /// Writes the sum of all junctions, and the envelope's heat loss with it and with the ground.
@@ -36,7 +36,7 @@ pub(crate) fn write(request: &Request<'_>, losses: &[(String, Loss)], ground: &G
     match whole(request, total, ground) {
         Ok((whole, basis)) => {
             findings.fact(&home, &facts::UA_WITH_JUNCTIONS, whole, basis);
-            share(total, whole, findings);
+            share(total, whole, largest(request, losses), findings);
         }
         Err(because) => {
             for definition in [&facts::SHARE_OF_LOSS, &facts::UA_WITH_JUNCTIONS] {
@@ -96,7 +96,15 @@ fn whole(request: &Request<'_>, total: Conductance, ground: &Ground) -> Result<(
     Ok((whole, basis.step(sum.result(hb)).step(step).assuming(note)))
 }
 
-fn share(total: Conductance, whole: Conductance, findings: &mut Findings) {
+/// The junction that loses most, where a designer begins.
+fn largest(request: &Request<'_>, losses: &[(String, Loss)]) -> Option<Pointer> {
+    let known = losses.iter().filter_map(|(id, loss)| Some((id, loss.as_ref().ok()?)));
+    let (id, loss) = known.max_by(|(_, a), (_, b)| a.si().total_cmp(&b.si()))?;
+    let words = Units::CONDUCTANCE.show((*loss).into(), request.home.units);
+    Some(Pointer::noted(format!("junctions.{id}"), format!("{words} is lost here, the most of all junctions")))
+}
+
+fn share(total: Conductance, whole: Conductance, at: Option<Pointer>, findings: &mut Findings) {
     let home = Subject::home();
     if whole.si() <= 0.0 {
         findings.missing(&home, &facts::SHARE_OF_LOSS, "envelope and junctions together lose nothing", None);
@@ -111,5 +119,6 @@ fn share(total: Conductance, whole: Conductance, findings: &mut Findings) {
         .term(heat("UA'", "envelope with junctions and ground", whole, "junctions.ua_with_junctions"))
         .result(Term::new("s", "share", share, Units::PERCENT));
     let basis = Basis::new("share of the junctions", "common practice, no source").step(step);
-    findings.fact(&home, &facts::SHARE_OF_LOSS, share, basis);
+    let at = at.unwrap_or_else(|| Pointer::new("junctions"));
+    findings.fact_at(&home, &facts::SHARE_OF_LOSS, share, basis, at);
 }

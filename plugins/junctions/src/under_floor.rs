@@ -1,12 +1,12 @@
 //! Floors over crawl spaces and unheated basements, with the ground and the air below them.
 
-use crate::air_cavity::Flow;
 use crate::facts;
 use crate::ground::{Basement, Floor, UnderFloor, suspended, suspended_with_edge};
 use crate::ground_facts::{begin, edge, layers, named, of, shell, u_term, wall_thickness, write_loss};
 use crate::ground_unheated::{AIR_CHANGES, UnheatedBasement, deep};
 use crate::lack::Lack;
 use crate::plot::Plot;
+use mateline_films::surface::Direction;
 use mateline_model::home::{Foundation, JunctionKind, Shielding};
 use mateline_model::quantity::{Conductance, Length, ThermalResistance, ThermalTransmittance, Units};
 use mateline_model::{Step, Subject, Term};
@@ -66,7 +66,7 @@ pub(crate) fn crawl_space(
     let edge = edge(request, JunctionKind::FloorRim)?;
     let (found, equation, how) = if depth.si() > SHALLOW {
         let id = named(foundation.wall.as_ref(), "wall")?;
-        let base = Basement { floor, depth, walls: layers(request, id, Flow::Level)? };
+        let base = Basement { floor, depth, walls: layers(request, id, Direction::Level)? };
         let how = "deeper than 0.5 m: base and walls below ground as those of a basement; edge insulation is left out";
         (deep(&base, &below), "Ug = Ubf + z P Ubw/A", Some(how))
     } else if let Some(edge) = edge {

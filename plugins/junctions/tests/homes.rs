@@ -58,6 +58,12 @@ fn every_home_has_the_junctions_of_its_boxes() {
     close(si(findings, "home", "junctions.loss_total"), total, 1e-9);
     let with = si(findings, "home", "junctions.ua_with_junctions");
     close(si(findings, "home", "junctions.share"), total / with, 1e-12);
+    // The share points at the junction that loses most.
+    let losses = findings.facts.iter().filter(|fact| fact.quantity == "junctions.loss");
+    let most = losses.max_by(|a, b| a.value.number().unwrap().si.total_cmp(&b.value.number().unwrap().si)).unwrap();
+    let at = fact(findings, "home", "junctions.share").at.clone().unwrap();
+    assert_eq!(at.path, most.subject.as_str());
+    assert!(at.note.unwrap().ends_with("is lost here, the most of all junctions"));
 }
 
 /// A plane part of a section has the resistance that the envelope finds between the members; the closed formula for air

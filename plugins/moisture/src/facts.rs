@@ -72,6 +72,10 @@ table! {
 
     INTERIOR_PERMEANCE = number("moisture.interior_permeance", PERMEANCE;
         "Permeance of all layers inside of the insulation together.");
+    RESPONSIVE_RETARDER = text("moisture.responsive_retarder";
+        "The responsive vapour retarder inside of the insulation: tight by the dry cup, open by the wet cup; or none.");
+    RETARDER_WET_PERMEANCE = number("moisture.retarder_wet_permeance", PERMEANCE;
+        "Wet-cup permeance of the tightest layer inside of the insulation.");
     EXTERIOR_PERMEANCE = number("moisture.exterior_permeance", PERMEANCE;
         "Permeance of all layers outside of the framing together, up to a ventilated cavity.");
     FRAMING_DEPTH = number("moisture.framing_depth", Units::THICKNESS; "Depth of the insulated framing.");

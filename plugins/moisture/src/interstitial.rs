@@ -4,7 +4,7 @@ use crate::climate::{Climate, RECALLED};
 use crate::conditions::{Conditions, name, seconds};
 use crate::diagram::{Diagram, SLICE, Sheet};
 use crate::facts::{self, COUNT, DEGREES, VAPOUR, VAPOUR_FLOW, WATER};
-use crate::layers::{Layers, noted};
+use crate::layers::{Layers, VapourLayer, noted};
 use crate::year::{MonthOfYear, Year};
 use mateline_model::quantity::{EmissionRate, Length, Pressure, SurfaceMass, Temperature, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
@@ -49,7 +49,8 @@ fn diagram(layers: &Layers<'_>, instead: Option<(usize, f64)>) -> Diagram {
             Sheet { resistance: layer.resistance * times, sd }
         })
         .collect();
-    Diagram::split(layers.flow.inner_film().si(), &sheets, layers.outer_film())
+    let films = layers.films();
+    Diagram::split(films.inner.si(), &sheets, films.outer.si())
 }
 
 /// Computes and writes down an assembly's year.
@@ -131,8 +132,8 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
     }
     basis = basis.step(
         Step::new("R_T = Rsi + Σ R + Rse")
-            .term(resistance("Rsi", "inner film".to_owned(), layers.flow.inner_film().si()).published(FILMS))
-            .term(resistance("Rse", "outer film".to_owned(), layers.outer_film()).published(FILMS))
+            .term(resistance("Rsi", "inner film".to_owned(), layers.films().inner.si()).published(FILMS))
+            .term(resistance("Rse", "outer film".to_owned(), layers.films().outer.si()).published(FILMS))
             .result(resistance("R_T", "from air to air".to_owned(), diagram.total_resistance())),
     );
     if let Some(plane) = year.wettest {
@@ -159,6 +160,12 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
             "vapour moves by diffusion alone; air leaks, rain, sun and water the layers bring along are not counted",
         )
         .assuming("dry-cup values at all times, and δ0 = 2e-10 kg/(m·s·Pa)");
+    if layers.layers.iter().any(VapourLayer::opens) {
+        basis = basis.assuming(
+            "a layer that opens in humid air is counted as tight as its dry cup: neither the drying that it would let \
+             through nor what it would let in from humid rooms is counted",
+        );
+    }
     if layers.layers.iter().any(|layer| layer.framing.is_some()) {
         basis = basis.assuming("framed layers are followed through what fills them, away from the members");
     }

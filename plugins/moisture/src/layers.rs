@@ -3,59 +3,16 @@
 
 use crate::diagram::{MOST_SLICES, SLICE};
 use crate::lack::Lack;
+use mateline_films::air_layer::unventilated;
+use mateline_films::surface::{Direction, Films, OuterSide, iso_6946};
 use mateline_model::Pointer;
-use mateline_model::home::{Assembly, AssemblyKind, Boundary, Framing, Home, Id, Layer, LayerKind, MaterialKind, Role};
-use mateline_model::quantity::{Length, ThermalResistance};
+use mateline_model::home::{Assembly, Boundary, Framing, Home, Id, Layer, LayerKind, MaterialKind, Role};
+use mateline_model::quantity::{Length, Permeance};
 
 /// Vapour permeability of air δ0 (kg/(m·s·Pa)): ISO 13788:2012, 6.1 (from memory).
 pub const AIR_PERMEABILITY: f64 = 2e-10;
 /// Diffusion-equivalent thickness of an air layer of any depth (m): ISO 13788:2012, 6.1 (from memory).
 const AIR_SPACE: f64 = 0.01;
-
-/// Which way heat flows in winter.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Flow {
-    /// Through ceilings and roofs.
-    Up,
-    /// Through walls.
-    Level,
-    /// Through floors.
-    Down,
-}
-
-impl Flow {
-    /// By an assembly's kind.
-    pub fn of(kind: AssemblyKind) -> Flow {
-        match kind {
-            AssemblyKind::Ceiling | AssemblyKind::Roof => Flow::Up,
-            AssemblyKind::Floor | AssemblyKind::ExposedFloor | AssemblyKind::Slab => Flow::Down,
-            _ => Flow::Level,
-        }
-    }
-
-    /// Inner surface resistance (m²·K/W): 0.10, 0.13 and 0.17 for heat flowing up, level and down.
-    ///
-    /// Source: ISO 6946:2017, table 7 (from memory, high).
-    pub fn inner_film(self) -> ThermalResistance {
-        ThermalResistance::from_si(match self {
-            Flow::Up => 0.10,
-            Flow::Level => 0.13,
-            Flow::Down => 0.17,
-        })
-    }
-
-    /// Inner surface resistance that the envelope's U-factors hold (m²·K/W): 0.61, 0.68 and 0.92 h·ft²·°F/Btu.
-    ///
-    /// Source: ASHRAE Fundamentals, ch. 26, surface films (0.68 looked up, else from memory, high).
-    pub fn handbook_film(self) -> ThermalResistance {
-        let inch_pound = match self {
-            Flow::Up => 0.61,
-            Flow::Level => 0.68,
-            Flow::Down => 0.92,
-        };
-        ThermalResistance::from_si(inch_pound * 0.176_110_2)
-    }
-}
 
 /// A layer on the way of the vapour.
 #[derive(Clone, Debug)]
@@ -75,6 +32,10 @@ pub(crate) struct VapourLayer<'a> {
     pub sd: f64,
     /// Where `s_d` comes from, in words.
     pub sd_from: String,
+    /// Permeance (kg/(Pa·s·m²)), by the dry cup.
+    pub permeance: f64,
+    /// Permeance by the wet cup, where it is known.
+    pub wet_permeance: Option<f64>,
     /// Whether `s_d` grows with the thickness; that of a facing does not.
     pub sd_by_thickness: bool,
     pub framing: Option<&'a Framing>,
@@ -82,9 +43,9 @@ pub(crate) struct VapourLayer<'a> {
 }
 
 impl VapourLayer<'_> {
-    /// Permeance (kg/(Pa·s·m²)).
-    pub(crate) fn permeance(&self) -> f64 {
-        AIR_PERMEABILITY / self.sd
+    /// Whether humid air opens it.
+    pub(crate) fn opens(&self) -> bool {
+        self.wet_permeance.is_some_and(|wet| wet > self.permeance)
     }
 
     /// Whether it insulates: foam, fibre, or framing with either.
@@ -106,7 +67,7 @@ pub(crate) struct Layers<'a> {
     pub id: &'a Id,
     pub assembly: &'a Assembly,
     pub boundary: Boundary,
-    pub flow: Flow,
+    pub flow: Direction,
     pub layers: Vec<VapourLayer<'a>>,
     /// Whether a ventilated cavity ends them.
     pub vented: bool,
@@ -115,7 +76,7 @@ pub(crate) struct Layers<'a> {
 impl<'a> Layers<'a> {
     /// Looks everything up.
     pub(crate) fn of(home: &'a Home, id: &'a Id, assembly: &'a Assembly, boundary: Boundary) -> Result<Self, Lack> {
-        let flow = Flow::of(assembly.kind);
+        let flow = Direction::of(assembly.kind);
         let mut layers = Vec::with_capacity(assembly.layers.len());
         let mut vented = false;
         for (index, layer) in assembly.layers.iter().enumerate() {
@@ -149,17 +110,10 @@ impl<'a> Layers<'a> {
         Ok(Layers { id, assembly, boundary, flow, layers, vented })
     }
 
-    /// Outer surface resistance (m²·K/W): 0.04 towards outdoors, that of the inner side behind a ventilated cavity or towards
-    /// still air, none on soil.
-    ///
-    /// Source: ISO 6946:2017, table 7 and well-ventilated layers (from memory, high).
-    pub(crate) fn outer_film(&self) -> f64 {
-        match self.boundary {
-            _ if self.vented => self.flow.inner_film().si(),
-            Boundary::Outdoor => 0.04,
-            Boundary::Ground => 0.0,
-            _ => self.flow.inner_film().si(),
-        }
+    /// Inner and outer surface resistance.
+    pub(crate) fn films(&self) -> Films {
+        let outer = if self.vented { OuterSide::StillAir } else { OuterSide::of(self.boundary) };
+        iso_6946(self.flow, outer)
     }
 
     /// The framing whose fill insulates most.
@@ -198,7 +152,7 @@ struct Look<'a, 'b> {
     layer: &'a Layer,
     index: usize,
     path: &'b str,
-    flow: Flow,
+    flow: Direction,
 }
 
 impl<'a> Look<'a, '_> {
@@ -247,6 +201,8 @@ impl<'a> Look<'a, '_> {
             resistance,
             sd,
             sd_from,
+            permeance: material.permeance.map_or(AIR_PERMEABILITY / sd, Permeance::si),
+            wet_permeance: material.wet_cup_permeance.map(Permeance::si),
             sd_by_thickness: material.permeance.is_none(),
             framing: None,
             layer: self.layer,
@@ -260,46 +216,16 @@ impl<'a> Look<'a, '_> {
             material: "air",
             kind: None,
             thickness: depth.si(),
-            resistance: air_space(depth.si(), self.flow),
+            resistance: unventilated(depth, self.flow).si(),
             sd: AIR_SPACE,
             sd_from: "an air layer of any depth".to_owned(),
+            permeance: AIR_PERMEABILITY / AIR_SPACE,
+            wet_permeance: None,
             sd_by_thickness: false,
             framing: None,
             layer: self.layer,
         }
     }
-}
-
-/// Resistance of an unventilated air layer (m²·K/W) by its depth (m), in a straight line between the rows of the table.
-///
-/// Source: ISO 6946:2017, table of unventilated air layers (from memory).
-fn air_space(depth: f64, flow: Flow) -> f64 {
-    const TABLE: [(f64, [f64; 3]); 9] = [
-        (0.000, [0.00, 0.00, 0.00]),
-        (0.005, [0.11, 0.11, 0.11]),
-        (0.007, [0.13, 0.13, 0.13]),
-        (0.010, [0.15, 0.15, 0.15]),
-        (0.015, [0.16, 0.17, 0.17]),
-        (0.025, [0.16, 0.18, 0.19]),
-        (0.050, [0.16, 0.18, 0.21]),
-        (0.100, [0.16, 0.18, 0.22]),
-        (0.300, [0.16, 0.18, 0.23]),
-    ];
-    let value = |row: [f64; 3]| match (flow, row) {
-        (Flow::Up, [up, ..]) => up,
-        (Flow::Level, [_, level, _]) => level,
-        (Flow::Down, [.., down]) => down,
-    };
-    let mut below = (0.0, 0.0);
-    for (at, row) in TABLE {
-        let here = (at, value(row));
-        if depth <= at {
-            let along = if at > below.0 { (depth - below.0) / (at - below.0) } else { 1.0 };
-            return below.1 + along.max(0.0) * (here.1 - below.1);
-        }
-        below = here;
-    }
-    below.1
 }
 
 /// A pointer at a layer, with a note.

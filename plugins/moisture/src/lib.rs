@@ -33,7 +33,8 @@ pub mod year;
 pub use facts::*;
 pub use lack::Lack;
 
-use layers::{Flow, Layers};
+use layers::Layers;
+use mateline_films::surface::Direction;
 use mateline_model::home::{Assembly, AssemblyKind, Boundary};
 use mateline_model::{Fact, Missing, QuantityDef, Subject};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
@@ -75,7 +76,7 @@ impl Plugin for Moisture {
                 continue;
             }
             let layers = Layers::of(request.home, id, assembly, boundary);
-            let flow = Flow::of(assembly.kind);
+            let flow = Direction::of(assembly.kind);
             surface_facts::report_assembly(request, id, layers.as_ref().ok(), flow, boundary, &climate, &mut findings);
             match (&layers, &climate) {
                 (Ok(layers), Ok(climate)) => {

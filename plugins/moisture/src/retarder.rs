@@ -14,8 +14,10 @@ const SOURCE: &str = "diffusion through layers in series, ISO 13788:2012, 6.1";
 const MARK: &str = "from memory";
 
 /// Every fact that needs the assembly's layers and no climate.
-pub(crate) const QUANTITIES: [&QuantityDef; 9] = [
+pub(crate) const QUANTITIES: [&QuantityDef; 11] = [
     &facts::INTERIOR_PERMEANCE,
+    &facts::RESPONSIVE_RETARDER,
+    &facts::RETARDER_WET_PERMEANCE,
     &facts::EXTERIOR_PERMEANCE,
     &facts::FRAMING_DEPTH,
     &facts::OUTSIDE_INSULATION,
@@ -31,6 +33,8 @@ pub(crate) fn report(request: &Request<'_>, subject: &Subject, layers: &Layers<'
     let inner = layers.first_insulation();
     permeance(subject, layers, Side::Inner(inner), findings);
     permeance(subject, layers, Side::Outer(layers.insulated_framing()), findings);
+    wet_cup(subject, layers, findings);
+    responsive(request, subject, layers, findings);
     framing(subject, layers, findings);
     vented_over(subject, layers, findings);
     tight(request, subject, layers, findings);
@@ -83,7 +87,7 @@ fn permeance(subject: &Subject, layers: &Layers<'_>, side: Side, findings: &mut 
         let term = Term::new(
             "W_j",
             format!("{}: {}", layer.name, layer.sd_from),
-            Permeance::from_si(layer.permeance()),
+            Permeance::from_si(layer.permeance),
             PERMEANCE,
         );
         step = step.term(term.given(layers.path(first + place)));
@@ -97,6 +101,92 @@ fn permeance(subject: &Subject, layers: &Layers<'_>, side: Side, findings: &mut 
     let tightest = chosen.iter().enumerate().max_by(|(_, a), (_, b)| a.sd.total_cmp(&b.sd));
     let at = tightest.map_or_else(|| subject.to_string(), |(place, _)| layers.path(first + place));
     findings.fact_at(subject, definition, value, basis, Pointer::new(at));
+}
+
+/// The layers inside of the insulation, from inside; none where there is no insulation.
+fn inside<'a, 'b>(layers: &'b Layers<'a>) -> &'b [VapourLayer<'a>] {
+    layers.first_insulation().and_then(|count| layers.layers.get(..count)).unwrap_or_default()
+}
+
+/// What humid air makes of the tightest layer inside of the insulation.
+fn wet_cup(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
+    let tightest = inside(layers).iter().enumerate().min_by(|(_, a), (_, b)| a.permeance.total_cmp(&b.permeance));
+    let found = match tightest {
+        None => Err(Lack::at(format!("{subject} has no layer inside of its insulation"), subject.as_str())),
+        Some((place, layer)) => layer.wet_permeance.map(|wet| (place, layer, wet)).ok_or_else(|| {
+            let path = layers.path(place);
+            let because = format!("wet_cup_permeance of {} is not given, in {path}", layer.material);
+            Lack::at(because, format!("{path}.material"))
+        }),
+    };
+    match found {
+        Err(lack) => lack.write(subject, &[&facts::RETARDER_WET_PERMEANCE], findings),
+        Ok((place, layer, wet)) => {
+            let wet = Permeance::from_si(wet);
+            let path = layers.path(place);
+            let term = |symbol: &'static str, cup: &str, value: Permeance| {
+                Term::new(symbol, format!("{}, {cup}", layer.name), value, PERMEANCE)
+            };
+            let step = Step::new("W_wet of the layer with the least W")
+                .term(term("W", "dry cup", Permeance::from_si(layer.permeance)).given(path.clone()))
+                .result(term("W_wet", "wet cup", wet).given(path.clone()));
+            let basis = Basis::new("wet cup of the tightest layer", "ASTM E96, procedures A and B").step(step);
+            findings.fact_at(subject, &facts::RETARDER_WET_PERMEANCE, wet, basis, Pointer::new(path));
+        }
+    }
+}
+
+/// The retarder that opens in humid air: by the dry cup as tight as a pack says or tighter, by the wet cup more open. A
+/// second layer as tight that does not open takes that away.
+fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
+    let owed = [&facts::RESPONSIVE_RETARDER];
+    let Some((pack, limit)) = setting(request, "responsive") else {
+        let because = "no pack says from which permeance on a layer is a retarder".to_owned();
+        Lack { because, at: None }.write(subject, &owed, findings);
+        return;
+    };
+    let mut step = Step::new("every layer with W at most W_1 has W_wet above W_1").term(
+        Term::new("W_1", "permeance of a retarder, at most", limit, PERMEANCE).published(format!("setting of {pack}")),
+    );
+    let mut assumption = "the dry cup says which layers are retarders";
+    let retarders = inside(layers).iter().enumerate().filter(|(_, layer)| layer.permeance <= limit.si());
+    let mut tightest: Option<(usize, &VapourLayer<'_>)> = None;
+    let mut all_open = true;
+    for (place, layer) in retarders {
+        let path = layers.path(place);
+        let term = Term::new("W", format!("{}, dry cup", layer.name), Permeance::from_si(layer.permeance), PERMEANCE);
+        step = step.term(term.given(path.clone()));
+        match layer.wet_permeance {
+            Some(wet) => {
+                let term = Term::new("W_wet", format!("{}, wet cup", layer.name), Permeance::from_si(wet), PERMEANCE);
+                step = step.term(term.given(path));
+                all_open &= wet > limit.si();
+            }
+            None => {
+                assumption =
+                    "the dry cup says which layers are retarders; one without wet_cup_permeance is not responsive";
+                all_open = false;
+            }
+        }
+        if tightest.is_none_or(|(_, known)| layer.permeance < known.permeance) {
+            tightest = Some((place, layer));
+        }
+    }
+    let found = tightest.filter(|_| all_open);
+    let word = found.map_or("none", |(_, layer)| layer.name.as_str());
+    let basis = Basis::new("retarder by the dry cup, open by the wet cup", "IRC 2021 R702.7; ASTM E96")
+        .provenance(MARK)
+        .step(step)
+        .assuming(assumption);
+    findings.text(subject, &facts::RESPONSIVE_RETARDER, word, basis);
+}
+
+/// A permeance that a pack hands over, and the pack's name.
+fn setting<'a>(request: &'a Request<'_>, name: &str) -> Option<(&'a str, Permeance)> {
+    request.settings.iter().find_map(|(pack, settings)| {
+        let text = settings.get(name)?.as_str()?;
+        Some((pack.as_str(), text.parse::<Permeance>().ok()?))
+    })
 }
 
 fn framing(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
@@ -190,11 +280,7 @@ fn sheathing(layer: &VapourLayer<'_>) -> &'static str {
 /// Layers as tight as a pack says, with something between the outermost two that can get wet.
 fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let owed = [&facts::TIGHT_LAYERS, &facts::TRAPPED_BETWEEN];
-    let asked = request.settings.iter().find_map(|(pack, settings)| {
-        let text = settings.get("tight")?.as_str()?;
-        Some((pack, text.parse::<Permeance>().ok()?))
-    });
-    let Some((pack, limit)) = asked else {
+    let Some((pack, limit)) = setting(request, "tight") else {
         let lack = Lack { because: "no pack says from which permeance on a layer is tight".to_owned(), at: None };
         lack.write(subject, &owed, findings);
         return;
@@ -203,7 +289,7 @@ fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings
         .layers
         .iter()
         .enumerate()
-        .filter(|(_, layer)| layer.permeance() <= limit.si())
+        .filter(|(_, layer)| layer.permeance <= limit.si())
         .map(|(place, _)| place)
         .collect();
     let mut step = Step::new("count of layers, where something between them can get wet").term(
@@ -211,7 +297,7 @@ fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings
     );
     for place in &tight {
         if let Some(layer) = layers.layers.get(*place) {
-            let term = Term::new("W_j", layer.name.clone(), Permeance::from_si(layer.permeance()), PERMEANCE);
+            let term = Term::new("W_j", layer.name.clone(), Permeance::from_si(layer.permeance), PERMEANCE);
             step = step.term(term.given(layers.path(*place)));
         }
     }

@@ -6,6 +6,7 @@ use crate::facts::{self, DEGREES, FACTOR, VAPOUR};
 use crate::lack::Lack;
 use crate::layers::{Layers, noted};
 use crate::surface::{CONDENSATION, MOULD, OPAQUE_FILM, OPENING_FILM, most_needed, plane_factor, resistance_lacking};
+use mateline_films::surface::{Direction, OuterSide, handbook};
 use mateline_model::home::{Boundary, Id};
 use mateline_model::quantity::{Length, Pressure, Ratio, ThermalResistance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
@@ -88,13 +89,13 @@ pub(crate) fn report_assembly(
     request: &Request<'_>,
     id: &Id,
     layers: Option<&Layers<'_>>,
-    kind: crate::layers::Flow,
+    flow: Direction,
     boundary: Boundary,
     climate: &Result<Climate, Lack>,
     findings: &mut Findings,
 ) {
     let subject = Subject::element("assemblies", id);
-    let film = kind.handbook_film();
+    let film = handbook(flow, OuterSide::StillAir).inner;
     let u = request.number(&subject, "envelope.u_factor").map(ThermalTransmittance::from_si);
     let factor = u.and_then(|u| Some((u, plane_factor(u, film, OPAQUE_FILM)?)));
     let Some((u, factor)) = factor else {
@@ -196,31 +197,61 @@ pub(crate) fn report_junctions(request: &Request<'_>, climate: &Result<Climate, 
     }
 }
 
-/// An opening: its factor from its U-factor, against condensation.
+/// An opening: the factor it states for its coldest place, or else its mean from its U-factor, against condensation.
 pub(crate) fn report_openings(request: &Request<'_>, climate: &Result<Climate, Lack>, findings: &mut Findings) {
-    for id in request.home.openings.keys() {
+    for (id, opening) in &request.home.openings {
         let subject = Subject::element("openings", id);
-        let u = request.number(&subject, "envelope.u_factor").map(ThermalTransmittance::from_si);
-        let factor = u.and_then(|u| Some((u, plane_factor(u, OPENING_FILM, OPENING_FILM)?)));
-        let Some((u, factor)) = factor else {
+        let mean = mean_of_product(request, &subject);
+        let Some(surface) = opening.surface_factor.map(|stated| coldest_place(&subject, stated, &mean)).or(mean) else {
             let lack = Lack::at(format!("envelope.u_factor of {subject} is not known"), subject.as_str());
             lack.write(&subject, &SURFACE, findings);
             continue;
         };
-        let film = Term::new("Rsi", "inner film", OPENING_FILM, Units::RESISTANCE)
-            .published("ISO 13788:2012 (from memory, high)");
-        let step = Step::new("fRsi = 1 - U Rsi")
-            .term(Term::new("U", "U-factor", u, Units::TRANSMITTANCE).fact(&subject, "envelope.u_factor"))
-            .term(film)
-            .result(Term::new("fRsi", "temperature factor", Ratio::from_si(factor), FACTOR));
-        let basis = Basis::new("temperature factor of the whole product", SOURCE)
-            .provenance(RECALLED)
-            .step(step)
-            .assuming("the mean of frame and glass: the glass edge is colder");
         let need = climate.as_ref().ok().and_then(|climate| needed(&climate.air, CONDENSATION, Boundary::Outdoor));
-        let at = Pointer::new(format!("{subject}.u_factor"));
-        write(Surface { subject, factor, basis, at }, need, climate, findings);
+        write(surface, need, climate, findings);
     }
+}
+
+/// The mean of frame and glass.
+fn mean_of_product(request: &Request<'_>, subject: &Subject) -> Option<Surface> {
+    let u = ThermalTransmittance::from_si(request.number(subject, "envelope.u_factor")?);
+    let factor = plane_factor(u, OPENING_FILM, OPENING_FILM)?;
+    let film =
+        Term::new("Rsi", "inner film", OPENING_FILM, Units::RESISTANCE).published("ISO 13788:2012 (from memory, high)");
+    let step = Step::new("fRsi = 1 - U Rsi")
+        .term(Term::new("U", "U-factor", u, Units::TRANSMITTANCE).fact(subject, "envelope.u_factor"))
+        .term(film)
+        .result(Term::new("fRsi", "temperature factor", Ratio::from_si(factor), FACTOR));
+    let basis = Basis::new("temperature factor of the whole product", SOURCE).provenance(RECALLED).step(step).assuming(
+        "the mean of frame and glass: the edge of the glass is colder and is not in it, as no surface_factor is stated",
+    );
+    Some(Surface { subject: subject.clone(), factor, basis, at: Pointer::new(format!("{subject}.u_factor")) })
+}
+
+/// The coldest place as stated; no warmer than the mean, which a lowest factor cannot be above.
+fn coldest_place(subject: &Subject, stated: Ratio, mean: &Option<Surface>) -> Surface {
+    let path = format!("{subject}.surface_factor");
+    let term = |symbol: &'static str, meaning: &'static str, value: f64| {
+        Term::new(symbol, meaning, Ratio::from_si(value), FACTOR)
+    };
+    let basis =
+        Basis::new("temperature factor of the coldest place", "the home file; ISO 13788:2012, ISO 10077-2:2017")
+            .provenance(RECALLED)
+            .assuming("tested or calculated for frame and glass edge with 0.13 m²·K/W inside");
+    let given = term("fRsi", "lowest of frame and glass edge, as stated", stated.si()).given(path.clone());
+    let (factor, basis) = match mean {
+        Some(mean) if mean.factor < stated.si() => {
+            let step = Step::new("fRsi, at most that of the mean of frame and glass").term(given).result(term(
+                "fRsi,m",
+                "mean by U-factor",
+                mean.factor,
+            ));
+            let words = "what is stated is above the mean of frame and glass, where no lowest factor can be";
+            (mean.factor, basis.step(step).assuming(words))
+        }
+        _ => (stated.si(), basis.step(Step::new("fRsi").result(given))),
+    };
+    Surface { subject: subject.clone(), factor, basis, at: Pointer::new(path) }
 }
 
 const SURFACE: [&QuantityDef; 3] = [&facts::SURFACE_FACTOR, &facts::SURFACE_NEEDED, &facts::SURFACE_MARGIN];

@@ -96,6 +96,97 @@ fn what_the_retarder_tables_are_read_by() {
     assert_eq!(text(&facts, "assemblies.wall", "moisture.vented_over"), "other");
 }
 
+/// The code names a retarder responsive that is of Class I or II by the dry cup and above 1 perm by the wet cup: IRC 2021
+/// R702.7 (from memory, high). Each row: sheets inside of the insulation as dry and wet cup, and what they are.
+#[test]
+fn which_retarders_are_responsive() {
+    let sheet = |dry: f64, wet: Option<f64>| {
+        let mut sheet = json!({"kind": "membrane", "source": "invented", "permeance": format!("{dry} perm")});
+        if let Some(wet) = wet {
+            sheet["wet_cup_permeance"] = format!("{wet} perm").into();
+        }
+        sheet
+    };
+    for (one, two, word) in [
+        ((0.8, Some(10.0)), None, "one"),
+        ((0.05, Some(1.1)), None, "one"),
+        // At most 1 perm is of Class II; not above 1 perm by the wet cup is not responsive.
+        ((1.0, Some(2.0)), None, "one"),
+        ((0.8, Some(1.0)), None, "none"),
+        ((0.8, None), None, "none"),
+        // Of Class III, whatever it is when wet.
+        ((1.1, Some(10.0)), None, "none"),
+        // A second retarder that stays tight takes the first one's opening away; paint does not.
+        ((0.8, Some(10.0)), Some((0.06, None)), "none"),
+        ((0.8, Some(10.0)), Some((0.06, Some(0.06))), "none"),
+        ((0.8, Some(10.0)), Some((6.0, None)), "one"),
+        ((0.8, Some(10.0)), Some((0.5, Some(3.0))), "two"),
+    ] {
+        let mut layers = vec![
+            json!({"material": "one"}),
+            json!({"framed": {"member": "wood", "size": "38 mm x 140 mm", "spacing": "406 mm", "fill": "wool"}}),
+            // Outside of the insulation a tight sheet changes nothing.
+            json!({"material": "foil"}),
+        ];
+        let mut materials = json!({"one": sheet(one.0, one.1)});
+        if let Some((dry, wet)) = two {
+            layers.insert(1, json!({"material": "two"}));
+            materials["two"] = sheet(dry, wet);
+        }
+        let facts = run(&home(json!({"materials": materials, "assemblies": {"wall": {"layers": layers}}})), &[]);
+        let found = text(&facts, "assemblies.wall", "moisture.responsive_retarder");
+        assert_eq!(found, word, "{one:?} {two:?}");
+        if two.is_none() {
+            let at = "assemblies.wall";
+            match one.1 {
+                Some(wet) => {
+                    let perm = number(&facts, at, "moisture.retarder_wet_permeance") / 5.721_35e-11;
+                    assert!((perm - wet).abs() < 1e-4, "{perm}");
+                }
+                None => assert_eq!(
+                    missing(&facts, at, "moisture.retarder_wet_permeance"),
+                    (
+                        "wet_cup_permeance of one is not given, in assemblies.wall.layers.0".to_owned(),
+                        "assemblies.wall.layers.0.material".to_owned()
+                    )
+                ),
+            }
+        }
+    }
+}
+
+/// Class and monthly method take the dry cup: a wet-cup value beside it changes neither, and the year says so.
+#[test]
+fn the_wet_cup_changes_no_water() {
+    let wall = |wet: serde_json::Value| {
+        let layers = json!([
+            {"material": "sheet"},
+            {"framed": {"member": "wood", "size": "38 mm x 140 mm", "spacing": "406 mm", "fill": "wool"}},
+            {"material": "osb", "thickness": "11 mm"},
+            {"material": "foil"},
+        ]);
+        let sheet =
+            json!({"kind": "membrane", "source": "invented", "permeance": "0.8 perm", "wet_cup_permeance": wet});
+        let change = json!({
+            "site": {"humidity_class": 3},
+            "materials": {"sheet": sheet},
+            "assemblies": {"wall": {"layers": layers}},
+        });
+        run(&home(change), &[])
+    };
+    let (without, with) = (wall(serde_json::Value::Null), wall("10 perm".into()));
+    for quantity in ["moisture.interior_permeance", "moisture.peak_water", "moisture.residual_water"] {
+        let of = |facts| number(facts, "assemblies.wall", quantity);
+        assert_eq!(of(&without).to_bits(), of(&with).to_bits(), "{quantity}");
+    }
+    assert!(number(&with, "assemblies.wall", "moisture.peak_water") > 0.0);
+    let assumed = |facts: &mateline_sdk::Findings| {
+        let fact = facts.facts.iter().find(|fact| fact.quantity == "moisture.peak_water").unwrap();
+        fact.basis.assumptions.iter().any(|text| text.contains("as tight as its dry cup"))
+    };
+    assert!(assumed(&with) && !assumed(&without));
+}
+
 #[test]
 fn what_a_cladding_stands_off_from() {
     for (material, word) in [
@@ -210,6 +301,39 @@ fn junctions_and_openings() {
         missing(&facts, "junctions.eave", "moisture.surface_factor").0,
         "junctions.surface_factor of junctions.eave is not known"
     );
+}
+
+/// What an opening states for its coldest place takes the place of the mean of frame and glass, which for U 1.0 is
+/// 1 - 1.0 · 0.13 = 0.87; a lowest factor above the mean is none.
+#[test]
+fn the_coldest_place_of_an_opening() {
+    let opening = |stated: serde_json::Value| {
+        let mut window = json!({"kind": "window", "module": "A", "face": "south", "width": "1 m", "height": "1 m"});
+        window["surface_factor"] = stated;
+        home(json!({"site": {"humidity_class": 2}, "openings": {"w": window}}))
+    };
+    let known = &[("openings.w", "envelope.u_factor", 1.0)];
+    for (stated, known, factor, at, word) in [
+        (json!(null), &known[..], 0.87, "u_factor", "the edge of the glass is colder and is not in it"),
+        (json!(0.61), known, 0.61, "surface_factor", "tested or calculated for frame and glass edge"),
+        (json!(0.61), &[], 0.61, "surface_factor", "tested or calculated for frame and glass edge"),
+        (json!(0.95), known, 0.87, "surface_factor", "above the mean of frame and glass"),
+    ] {
+        let facts = run(&opening(stated), known);
+        assert!((number(&facts, "openings.w", "moisture.surface_factor") - factor).abs() < 1e-12);
+        let needed = number(&facts, "openings.w", "moisture.surface_factor_needed");
+        let margin = number(&facts, "openings.w", "moisture.surface_margin");
+        assert!((margin - (factor - needed)).abs() < 1e-12);
+        let mut found = facts.facts.iter();
+        let fact =
+            found.find(|fact| fact.subject.as_str() == "openings.w" && fact.quantity == "moisture.surface_factor");
+        let fact = fact.unwrap();
+        assert_eq!(fact.at.as_ref().unwrap().path, format!("openings.w.{at}"));
+        assert!(fact.basis.assumptions.iter().any(|text| text.contains(word)), "{:?}", fact.basis.assumptions);
+    }
+    let facts = run(&opening(json!(null)), &[]);
+    let (because, _) = missing(&facts, "openings.w", "moisture.surface_factor");
+    assert_eq!(because, "envelope.u_factor of openings.w is not known");
 }
 
 /// A layer that resists as no construction does gets a reason, quickly, and no number.

@@ -156,6 +156,9 @@ impl Evidence for Judged<'_> {
         }
         full.extend(steps.iter().cloned());
         let kind = self.fields.kind(&full)?;
+        if matches!(kind, Kind::Struct | Kind::Elements) && self.quantities.contains_key(path) {
+            return None;
+        }
         let pick = |element: &Json| {
             let found = steps.iter().try_fold(element, |here, step| match here {
                 Json::Array(list) => list.get(step.parse::<usize>().ok()?),

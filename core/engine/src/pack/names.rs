@@ -57,9 +57,11 @@ impl Vocabulary<'_> {
         Err(self.unknown_among(&name, "section", known()))
     }
 
-    /// What a field of an element of a section holds.
+    /// What a field of an element of a section holds. A mapping is no value: where a quantity has the name that an element
+    /// could have, as `junctions.share`, the quantity is meant.
     pub fn field(&self, section: &[String], path: &str) -> Option<Kind> {
-        self.fields.kind(&steps(section, path)).and_then(kind_of_field)
+        let kind = self.fields.kind(&steps(section, path)).and_then(kind_of_field)?;
+        (kind != Kind::Unknown || self.quantity(path).is_none()).then_some(kind)
     }
 
     /// Whether a field of an element of a section, or else of the home, holds a whole number.

@@ -27,9 +27,12 @@ pub struct Material {
     /// Water-vapour resistance factor μ (dry cup).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vapour_resistance: Option<Ratio>,
-    /// Water-vapour permeance of a membrane or coating, used instead of μ.
+    /// Water-vapour permeance of a membrane or coating, used instead of μ (dry cup, ASTM E96 procedure A).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub permeance: Option<Permeance>,
+    /// Its permeance by the wet cup (ASTM E96 procedure B), beside `permeance`: higher where it opens in humid air.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wet_cup_permeance: Option<Permeance>,
     /// What it is, for schedules, figures and moisture checks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kind: Option<MaterialKind>,

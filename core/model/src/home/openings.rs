@@ -31,6 +31,10 @@ pub struct Opening {
     /// Whole-product U-factor, frame included.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub u_factor: Option<ThermalTransmittance>,
+    /// Lowest surface temperature factor fRsi of frame and glass edge, tested or calculated with 0.13 m²·K/W inside (ISO
+    /// 13788, ISO 10077-2).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface_factor: Option<Ratio>,
     /// Solar heat gain coefficient of the whole product.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shgc: Option<Ratio>,

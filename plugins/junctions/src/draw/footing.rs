@@ -5,12 +5,12 @@
 
 use super::sizes::usual;
 use super::{Drawn, Scene, reach};
-use crate::air_cavity::Flow;
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::lack::Lack;
 use crate::layers::{Layers, Span, matter};
 use crate::plot::Plot;
 use crate::section::Rect;
+use mateline_films::surface::Direction;
 use mateline_model::home::{Footing, Foundation, Home};
 use mateline_model::quantity::Length;
 
@@ -81,7 +81,7 @@ pub(super) fn slab_edge(scene: &Scene<'_>) -> Result<Drawn, Lack> {
     let foot = -foundation.footing.as_ref().and_then(|footing| footing.depth).map_or(0.5, |depth| depth.si().max(0.1));
     let edge = sizes.given.and_then(|given| given.edge_insulation).map_or(0.0, Length::si);
     let edge_matter = match sizes.given.and_then(|given| given.edge_material.as_ref()) {
-        Some(name) => Some(matter(home, name, edge, Flow::Level, "junctions")?),
+        Some(name) => Some(matter(home, name, edge, Direction::Level, "junctions")?),
         None if edge > 0.0 => return Err(Lack::at("edge_insulation is given, but no edge_material", "junctions")),
         None => None,
     };

@@ -1,11 +1,11 @@
 //! Sections that a home gives as rectangles of its own.
 
 use super::{Drawn, Flank};
-use crate::air_cavity::Flow;
 use crate::arrangement::{Arrangement, SectionError};
 use crate::lack::Lack;
 use crate::layers::matter;
 use crate::section::{Environment, Part, Rect, Section, Surface};
+use mateline_films::surface::Direction;
 use mateline_model::home::{Home, Junction, SectionSide};
 use mateline_model::quantity::Length;
 use mateline_model::{Pointer, Problem};
@@ -47,7 +47,7 @@ fn section(home: &Home, junction: &Junction, path: &str) -> Result<Section, Lack
         let path = format!("{path}.rectangles.{number}");
         let (x, y) = (given.x.si(), given.y.si());
         let rect = Rect::new(x, y, x + given.width.si(), y + given.height.si());
-        let material = matter(home, &given.material, rect.width().min(rect.height()), Flow::Level, &path)?;
+        let material = matter(home, &given.material, rect.width().min(rect.height()), Direction::Level, &path)?;
         section.parts.push(Part { rect, conductivity: material.conductivity, name: material.name });
     }
     for given in &junction.boundaries {

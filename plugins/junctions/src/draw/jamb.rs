@@ -4,11 +4,11 @@
 
 use super::sizes::usual;
 use super::{Drawn, Flank, Scene, counted, flank, reach, row, some};
-use crate::air_cavity::Flow;
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::films::{WIND, still};
 use crate::lack::Lack;
 use crate::section::Rect;
+use mateline_films::surface::Direction;
 use mateline_model::home::{JunctionSection, OpeningKind};
 use mateline_model::quantity::Length;
 
@@ -42,7 +42,7 @@ fn jamb(scene: &Scene<'_>, word: &str, is_meant: impl Fn(OpeningKind) -> bool) -
         let because = format!("the frame is {:.0} mm deep and leaves the wall on its inner side", frame * 1e3);
         return Err(Lack::at(because, "junctions"));
     }
-    let block = 1.0 / u - still(Flow::Level) - WIND;
+    let block = 1.0 / u - still(Direction::Level) - WIND;
     if block < frame / 60.0 {
         let because = format!("the {word}s' U-factor of {u:.2} W/(m²·K) leaves no resistance beside the films");
         return Err(Lack::at(because, "openings"));

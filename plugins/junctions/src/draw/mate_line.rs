@@ -3,11 +3,12 @@
 
 use super::sizes::{gypsum_board, usual};
 use super::{Counted, Drawn, Flank, Scene, counted, reach, row, some};
-use crate::air_cavity::{self, Flow};
+use crate::air_cavity;
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::lack::Lack;
 use crate::layers::{Layers, matter};
 use crate::section::Rect;
+use mateline_films::surface::Direction;
 use mateline_model::Subject;
 use mateline_model::home::{AssemblyKind, Boundary, Id, SeamSeal};
 use mateline_model::quantity::Length;
@@ -77,7 +78,7 @@ fn mate_line(scene: &Scene<'_>, element: &Layers<'_>, lies: Lies) -> Result<Draw
     let foot = framed.map_or(inside, |(span, ..)| span.inner);
     let studs_end = half + usual::MARRIAGE_WALL;
     let hollow = Length::from_si(usual::MARRIAGE_WALL);
-    let still = Matter::new("air", air_cavity::conductivity(hollow, None, Flow::Level).si());
+    let still = Matter::new("air", air_cavity::conductivity(hollow, None, Direction::Level).si());
     mirrored(&mut canvas, half, foot, studs_end, inside + depth, &still);
     mirrored(&mut canvas, half, foot, studs_end, foot + usual::MEMBER, &wood);
     mirrored(&mut canvas, studs_end, inside, studs_end + usual::LINING, inside + depth, &lining);
@@ -127,13 +128,16 @@ fn paint_gap(
     let seals = seals(scene);
     let foamed = seals.contains(&SeamSeal::SiteFoam);
     let fill = match sizes.given.and_then(|given| given.gap_fill.as_ref()) {
-        Some(name) if *name != "air" => matter(scene.home, name, element.inside(), Flow::Level, path)?,
+        Some(name) if *name != "air" => matter(scene.home, name, element.inside(), Direction::Level, path)?,
         None if foamed && scene.home.materials.contains_key("spray-foam-closed-cell") => {
-            matter(scene.home, "spray-foam-closed-cell", element.inside(), Flow::Level, path)?
+            matter(scene.home, "spray-foam-closed-cell", element.inside(), Direction::Level, path)?
         }
         _ => {
-            let slot =
-                air_cavity::conductivity(Length::from_si(element.inside()), Some(Length::from_si(gap)), Flow::Level);
+            let slot = air_cavity::conductivity(
+                Length::from_si(element.inside()),
+                Some(Length::from_si(gap)),
+                Direction::Level,
+            );
             Matter::new("air in the gap", slot.si())
         }
     };

@@ -4,12 +4,13 @@
 
 use super::sizes::{gypsum_board, usual};
 use super::{Counted, Drawn, Flank, Scene, counted, flank, reach, row, some};
-use crate::air_cavity::{self, Flow};
+use crate::air_cavity;
 use crate::canvas::{Air, Canvas, Matter, ROOM, outside as outdoors};
 use crate::films::Film;
 use crate::lack::Lack;
 use crate::layers::{Layers, Span, matter};
 use crate::section::Rect;
+use mateline_films::surface::Direction;
 use mateline_model::home::{AssemblyKind, Boundary, FoundationKind, Home, JunctionSection};
 use mateline_model::quantity::Length;
 
@@ -160,7 +161,7 @@ pub(super) fn paint_rim(
     let behind = (span.inner - span.outer - board).max(0.0);
     let depth = sizes.length(|given| given.rim_insulation, behind, "the insulation behind rim boards is", notes);
     let fill = match sizes.given.and_then(|given| given.rim_fill.as_ref()) {
-        Some(name) => matter(scene.home, name, depth, Flow::Level, "junctions")?,
+        Some(name) => matter(scene.home, name, depth, Direction::Level, "junctions")?,
         None => cavity.matter.clone(),
     };
     canvas.matter(Rect::new(span.outer, low, span.outer + board, high), member);
@@ -255,7 +256,7 @@ pub(super) fn stacked(scene: &Scene<'_>) -> Result<Drawn, Lack> {
         canvas.matter(Rect::new(span.outer, low, span.inner, high), &layer.matter);
     }
     let start = wall.framed().map_or(0.0, |(span, ..)| span.outer);
-    let hollow = air_cavity::conductivity(Length::from_si(deep), None, Flow::Level);
+    let hollow = air_cavity::conductivity(Length::from_si(deep), None, Direction::Level);
     canvas.matter(Rect::new(start, -deep, width, 0.0), &Matter::new("air", hollow.si()));
     canvas.matter(Rect::new(start, -ceiling, width, -deep), &gypsum_board(scene.home));
     paint_deck(&mut canvas, &floor, start, width, false);

@@ -99,7 +99,7 @@ pub fn run(home: &Home, known: &[(&str, &str, f64)]) -> Findings {
         };
         drop(facts.insert(fact));
     }
-    let settings = [("moisture-control".to_owned(), json!({"tight": "0.1 perm"}))];
+    let settings = [("moisture-control".to_owned(), json!({"tight": "0.1 perm", "responsive": "1.0 perm"}))];
     Moisture.run(&Request { home, facts: &facts, settings: &settings }).unwrap()
 }
 

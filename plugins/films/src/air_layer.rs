@@ -29,7 +29,7 @@ pub const DEEPEST: f64 = 0.3;
 pub fn unventilated(depth: Length, direction: Direction) -> ThermalResistance {
     let column = match direction {
         Direction::Up => 0,
-        Direction::Horizontal => 1,
+        Direction::Level => 1,
         Direction::Down => 2,
     };
     let value = |row: &[f64; 3]| row.get(column).copied().unwrap_or(0.0);
@@ -85,13 +85,13 @@ mod tests {
         for (millimetres, up, level, down) in
             [(0.0, 0.0, 0.0, 0.0), (5.0, 0.11, 0.11, 0.11), (25.0, 0.16, 0.18, 0.19), (300.0, 0.16, 0.18, 0.23)]
         {
-            for (direction, value) in [(Direction::Up, up), (Direction::Horizontal, level), (Direction::Down, down)] {
+            for (direction, value) in [(Direction::Up, up), (Direction::Level, level), (Direction::Down, down)] {
                 assert!((at(millimetres, direction) - value).abs() < 1e-12, "{millimetres} mm {direction:?}");
             }
         }
         assert!((at(6.0, Direction::Up) - 0.12).abs() < 1e-12);
         assert!((at(75.0, Direction::Down) - 0.215).abs() < 1e-12);
-        assert!((at(20.0, Direction::Horizontal) - 0.175).abs() < 1e-12);
+        assert!((at(20.0, Direction::Level) - 0.175).abs() < 1e-12);
         assert!((at(900.0, Direction::Down) - 0.23).abs() < 1e-12);
     }
 
@@ -107,7 +107,7 @@ mod tests {
         #[test]
         fn a_deeper_layer_never_resists_less(a in 0.0..400.0_f64, b in 0.0..400.0_f64) {
             let (thin, thick) = (a.min(b), a.max(b));
-            for direction in [Direction::Up, Direction::Horizontal, Direction::Down] {
+            for direction in [Direction::Up, Direction::Level, Direction::Down] {
                 prop_assert!(at(thin, direction) <= at(thick, direction) + 1e-12);
             }
         }

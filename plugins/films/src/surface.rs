@@ -9,7 +9,7 @@ pub enum Direction {
     /// Through ceilings and roofs.
     Up,
     /// Through walls, and anything within 30 degrees of it.
-    Horizontal,
+    Level,
     /// Through floors.
     Down,
 }
@@ -24,7 +24,7 @@ impl Direction {
             | AssemblyKind::MassWall
             | AssemblyKind::BasementWall
             | AssemblyKind::CrawlWall
-            | AssemblyKind::Interior => Direction::Horizontal,
+            | AssemblyKind::Interior => Direction::Level,
         }
     }
 
@@ -32,7 +32,7 @@ impl Direction {
     pub fn words(self) -> &'static str {
         match self {
             Direction::Up => "heat flowing up",
-            Direction::Horizontal => "heat flowing level",
+            Direction::Level => "heat flowing level",
             Direction::Down => "heat flowing down",
         }
     }
@@ -86,25 +86,22 @@ pub struct Films {
 /// m²·K/W in one h·ft²·°F/Btu, from the foot and the international table Btu.
 const INCH_POUND: f64 = 0.3048 * 0.3048 * 3_600.0 * (5.0 / 9.0) / 1_055.055_852_62;
 
-/// Surface resistances for outdoor air: `Rsi` 0.10, 0.13 and 0.17 m²·K/W for heat flowing up, level and down;
-/// `Rse` 0.04 m²·K/W.
+/// Surface resistances: `Rsi` 0.10, 0.13 and 0.17 m²·K/W for heat flowing up, level and down; `Rse` 0.04 m²·K/W towards
+/// outdoors. Still air on the outer side, as in a well-ventilated layer, has the resistance of the inner side; soil none.
 ///
-/// Source: ISO 6946:2017, table 7 (from memory, high).
-pub const fn iso_6946(direction: Direction) -> Films {
-    let inner = match direction {
+/// Source: ISO 6946:2017, table 7 and well-ventilated air layers (from memory, high).
+pub const fn iso_6946(direction: Direction, outer: OuterSide) -> Films {
+    let still = ThermalResistance::from_si(match direction {
         Direction::Up => 0.10,
-        Direction::Horizontal => 0.13,
+        Direction::Level => 0.13,
         Direction::Down => 0.17,
+    });
+    let outer = match outer {
+        OuterSide::Wind => ThermalResistance::from_si(0.04),
+        OuterSide::StillAir => still,
+        OuterSide::Ground => ThermalResistance::from_si(0.0),
     };
-    Films { inner: ThermalResistance::from_si(inner), outer: ThermalResistance::from_si(0.04) }
-}
-
-/// Surface resistances where a well-ventilated layer ends the calculation: `Rse = Rsi`.
-///
-/// Source: ISO 6946:2017, well-ventilated air layers (from memory, high).
-pub const fn iso_6946_behind_ventilated(direction: Direction) -> Films {
-    let films = iso_6946(direction);
-    Films { inner: films.inner, outer: films.inner }
+    Films { inner: still, outer }
 }
 
 /// Air films: inside, still air, 0.61, 0.68 and 0.92 h·ft²·°F/Btu for heat flowing up, level and down; outside, winter
@@ -122,9 +119,9 @@ pub const fn handbook(direction: Direction, outer: OuterSide) -> Films {
 }
 
 /// Where the films of [`handbook`] come from, and whether they were looked up: the inner one, then the outer one.
-pub(crate) const fn handbook_marks(direction: Direction, outer: OuterSide) -> [&'static str; 2] {
+pub const fn handbook_marks(direction: Direction, outer: OuterSide) -> [&'static str; 2] {
     let still = match direction {
-        Direction::Horizontal => LOOKED_UP,
+        Direction::Level => LOOKED_UP,
         Direction::Up | Direction::Down => RECALLED,
     };
     match outer {
@@ -135,14 +132,14 @@ pub(crate) const fn handbook_marks(direction: Direction, outer: OuterSide) -> [&
 }
 
 /// The mark of films that were looked up.
-pub(crate) const LOOKED_UP: &str = "ASHRAE Fundamentals, ch. 26, surface films (looked up)";
+pub const LOOKED_UP: &str = "ASHRAE Fundamentals, ch. 26, surface films (looked up)";
 /// The mark of films that were recalled.
-pub(crate) const RECALLED: &str = "ASHRAE Fundamentals, ch. 26, surface films (from memory, high)";
+pub const RECALLED: &str = "ASHRAE Fundamentals, ch. 26, surface films (from memory, high)";
 
 const fn still_air(direction: Direction) -> f64 {
     match direction {
         Direction::Up => 0.61,
-        Direction::Horizontal => 0.68,
+        Direction::Level => 0.68,
         Direction::Down => 0.92,
     }
 }
@@ -154,10 +151,12 @@ mod tests {
     /// ISO 6946:2017, table 7 (from memory; Rsi 0.10 to 0.17 and Rse 0.04 looked up in an excerpt).
     #[test]
     fn iso_values() {
-        for (direction, inner) in [(Direction::Up, 0.10), (Direction::Horizontal, 0.13), (Direction::Down, 0.17)] {
-            assert_eq!(iso_6946(direction).inner.si(), inner);
-            assert_eq!(iso_6946(direction).outer.si(), 0.04);
-            assert_eq!(iso_6946_behind_ventilated(direction).outer.si(), inner);
+        for (direction, inner) in [(Direction::Up, 0.10), (Direction::Level, 0.13), (Direction::Down, 0.17)] {
+            let films = |outer| iso_6946(direction, outer);
+            assert_eq!(films(OuterSide::Wind).inner.si(), inner);
+            assert_eq!(films(OuterSide::Wind).outer.si(), 0.04);
+            assert_eq!(films(OuterSide::StillAir).outer.si(), inner);
+            assert_eq!(films(OuterSide::Ground).outer.si(), 0.0);
         }
     }
 
@@ -165,7 +164,7 @@ mod tests {
     #[test]
     fn handbook_values() {
         let still = |direction| handbook(direction, OuterSide::StillAir).inner.si();
-        assert!((still(Direction::Horizontal) - 0.1198).abs() < 0.000_05);
+        assert!((still(Direction::Level) - 0.1198).abs() < 0.000_05);
         assert!((still(Direction::Up) - 0.107).abs() < 0.000_5);
         assert!((still(Direction::Down) - 0.162).abs() < 0.000_5);
         assert!((handbook(Direction::Up, OuterSide::Wind).outer.si() - 0.0299).abs() < 0.000_05);
