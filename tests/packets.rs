@@ -107,12 +107,8 @@ fn temperatures(packet: &Packet) -> Vec<String> {
 fn the_verifier_sees_every_junction_with_its_numbers_and_its_picture() {
     let report = heron();
     let packet = packet(report, Audience::Verifier);
-    let solved: Vec<&str> = report
-        .facts
-        .iter()
-        .filter(|fact| fact.quantity == "junctions.psi")
-        .map(|fact| fact.subject.id())
-        .collect();
+    let solved: Vec<&str> =
+        report.facts.iter().filter(|fact| fact.quantity == "junctions.psi").map(|fact| fact.subject.id()).collect();
     assert!(solved.len() >= 10);
     assert_eq!(column(&packet, "junctions"), solved);
     let mut pictured = temperatures(&packet);

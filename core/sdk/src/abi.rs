@@ -81,8 +81,11 @@ pub unsafe fn handshake(plugin: &dyn Plugin, answer: *mut *mut u8, answer_length
 
 /// Runs a plugin.
 ///
+/// Compiled where a plugin is exported and nowhere else: reading a home takes much code.
+///
 /// # Safety
 /// `request` may be read over `request_length` bytes; `answer` and `answer_length` may be written through.
+#[inline]
 pub unsafe fn run(
     plugin: &dyn Plugin,
     request: *const u8,
