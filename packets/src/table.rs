@@ -145,6 +145,9 @@ impl Table {
     #[must_use]
     pub fn above(mut self, columns: usize) -> Table {
         self.above = columns;
+        for column in self.columns.iter_mut().take(columns) {
+            (column.share, column.width) = (0, String::new());
+        }
         self.share_width();
         self
     }

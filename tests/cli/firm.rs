@@ -69,6 +69,7 @@ fn a_firm_replaces_parts_and_style_by_name() {
         ("cautions.html", "{% include \"default/cautions.html\" %}\n<p>Ours about {{ title }}.</p>\n"),
         ("packet_sheet.html", "<p>no sheets here</p>\n"),
         ("firm.css", "h1 { color: #123456; }\n"),
+        ("firm.typ", "#let size = 10pt\n"),
         ("letterhead.txt", "Office of Invention\n"),
     ]);
     let html = stdout(&mateline(&["check", &home, "--format", "html", "--firm", &firm]));
@@ -90,6 +91,7 @@ fn a_broken_or_unknown_part_is_an_error_at_its_line() {
         (("summary.html", "<p>\n{{ title }\n</p>\n"), ["<firm>/reports/summary.html:2:", "the part cannot be read: "]),
         (("sumary.html", "<p></p>"), ["no page has a part called 'sumary.html'", "summary.html, verdicts.html"]),
         (("sumary.css", ""), ["no page has a part called 'sumary.css'", "packet.css"]),
+        (("style.typ", ""), ["no page has a part called 'style.typ'", "firm.typ"]),
     ];
     for (part, words) in cases {
         let (_folder, home, firm) = with_parts(&[part]);
