@@ -10,17 +10,14 @@ use mateline_reports::ReportError;
 pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
     let rows: Vec<Vec<Cell>> = source.subjects("junctions").map(|subject| row(source, subject)).collect();
     let home = Subject::home();
-    let whole = ["junctions.ua_with_junctions", "junctions.loss_total", "junctions.share", "junctions.ground_loss"];
-    let names = [
-        "Envelope, junctions and ground together",
-        "Junctions together",
-        "Share of the junctions",
-        "Ground, in place of what the envelope counts below grade",
+    let totals = [
+        ("Envelope, junctions and ground together", "junctions.ua_with_junctions"),
+        ("Junctions together", "junctions.loss_total"),
+        ("Share of the junctions", "junctions.share"),
+        ("Ground, in place of what the envelope counts below grade", "junctions.ground_loss"),
     ];
-    let pairs = names
-        .iter()
-        .zip(whole)
-        .map(|(name, quantity)| Pair { name: (*name).to_owned(), value: source.fact(&home, quantity) });
+    let pairs =
+        totals.map(|(name, quantity)| Pair { name: name.to_owned(), value: source.fact(&home, quantity) }).to_vec();
     let heads = [
         "Junction",
         "Kind",
@@ -37,7 +34,7 @@ pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
         "Solved by finite volumes in steady state; the grid was refined until its last halving changed little, as the \
          table says. fRsi and the coldest surface hold for a surface resistance of 0.25 m²·K/W inside.",
     );
-    let mut blocks = vec![Block::Pairs { pairs: pairs.collect() }, Block::Table(table)];
+    let mut blocks = vec![Block::Pairs { pairs }, Block::Table(table)];
     blocks.extend(super::figures(source, is_field)?);
     Ok(Section { id: "junctions", title: "Junctions and ground", blocks })
 }
