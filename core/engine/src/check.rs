@@ -199,7 +199,7 @@ impl Engine {
         let unwritten = |error: serde_json::Error| {
             BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
         };
-        let json = serde_json::to_value(&home).map_err(unwritten)?;
+        let json = home.to_json().map_err(unwritten)?;
         let mut settings = settings(&packs, &json);
         for (plugin, setting) in firm.settings() {
             settings.entry(plugin.to_owned()).or_default().insert(0, ("firm".to_owned(), setting));

@@ -20,7 +20,7 @@ pub(super) fn edits(old: &Checked, new: &Checked) -> Vec<Edit> {
 
 /// The home as it was understood, in canonical form.
 fn as_read(home: &Home) -> Value {
-    serde_json::to_value(home).unwrap_or(Value::Null)
+    home.to_json().unwrap_or(Value::Null)
 }
 
 /// The way to a value in both files. Only the numbers of list items may differ.

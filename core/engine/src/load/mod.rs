@@ -7,7 +7,6 @@ pub(crate) mod fields;
 mod files;
 mod firm;
 mod references;
-mod strict;
 mod tree;
 mod typed;
 
@@ -57,7 +56,7 @@ pub fn load_home(
     take_firm(&mut project, &tree, firm, &mut problems);
     let firm = if project.has_firm() { Firm::read(&mut project, parts, &mut problems) } else { Firm::default() };
     firm.lay_beneath(&mut tree);
-    let home = match read_mending::<Home>(&tree) {
+    let home = match read_mending(&tree, Home::read) {
         Ok(home) => Some(home),
         Err((mut mistakes, mended)) => {
             problems.append(&mut mistakes);

@@ -4,8 +4,8 @@
 //! again, until it succeeds; a value that needed mending is thrown away and the mistakes are reported.
 
 use super::diagnosis::{Diagnosis, Span, cited, did_you_mean};
-use super::strict::{Strict, Trail};
 use super::tree::{Node, Placed};
+use mateline_model::Misread;
 use mateline_model::home::{Id, Name};
 use mateline_model::quantity::PLACEHOLDER;
 use serde::de::DeserializeOwned;
@@ -20,30 +20,30 @@ const MAX_MISTAKES: usize = 60;
 /// # Errors
 /// Every mistake, each at its place.
 pub fn read<T: DeserializeOwned>(tree: &Placed) -> Result<T, Vec<Diagnosis>> {
-    read_mending(tree).map_err(|(mistakes, _)| mistakes)
+    read_mending(tree, mateline_model::read).map_err(|(mistakes, _)| mistakes)
 }
 
-/// The same; where there are mistakes, also the value with stand-ins in their place, if it came to that. It is good
+/// The same by a reader of JSON; where there are mistakes, also the value with stand-ins in their place, if it came to that. It is good
 /// for nothing but finding more mistakes.
 ///
 /// # Errors
 /// Every mistake, each at its place.
-pub fn read_mending<T: DeserializeOwned>(tree: &Placed) -> Result<T, (Vec<Diagnosis>, Option<T>)> {
+pub fn read_mending<T>(
+    tree: &Placed,
+    read: fn(&Value) -> Result<T, Misread>,
+) -> Result<T, (Vec<Diagnosis>, Option<T>)> {
     let mut draft = Draft { json: tree.to_json(), mended: HashSet::new(), dropped: HashMap::new() };
     let mut mistakes = Vec::new();
     let mut attempts = 0;
     loop {
-        let trail = Trail::default();
-        let error = match serde_path_to_error::deserialize::<_, T>(Strict::new(&draft.json, &trail)) {
+        let error = match read(&draft.json) {
             Ok(value) if mistakes.is_empty() => return Ok(value),
             Ok(mended) => return Err((mistakes, Some(mended))),
             Err(error) => error,
         };
         attempts += 1;
-        // A key that is one of fixed words is not among the error's steps.
-        let steps = error.path().iter().zip(trail.take());
-        let path: Vec<String> = steps.map(|(step, trodden)| segment(step).unwrap_or(trodden)).collect();
-        let message = Message::of(&error.inner().to_string(), &path, &draft.json);
+        let path = error.path();
+        let message = Message::of(error.message(), &path, &draft.json);
         let spot = draft.original(&message.spot(&path));
         if !(1..=spot.len()).any(|length| draft.mended.contains(&spot[..length])) {
             mistakes.push(message.diagnose(tree, &draft.original(&path)));
@@ -51,15 +51,6 @@ pub fn read_mending<T: DeserializeOwned>(tree: &Placed) -> Result<T, (Vec<Diagno
         if mistakes.len() >= MAX_MISTAKES || attempts > 10 * MAX_MISTAKES || !draft.mend(&path, &message) {
             return Err((mistakes, None));
         }
-    }
-}
-
-fn segment(segment: &serde_path_to_error::Segment) -> Option<String> {
-    match segment {
-        serde_path_to_error::Segment::Seq { index } => Some(index.to_string()),
-        serde_path_to_error::Segment::Map { key } => Some(key.clone()),
-        serde_path_to_error::Segment::Enum { variant } => Some(variant.clone()),
-        serde_path_to_error::Segment::Unknown => None,
     }
 }
 

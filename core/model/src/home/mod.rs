@@ -32,6 +32,7 @@ pub use site::*;
 pub use systems::*;
 pub use waivers::*;
 
+use crate::Misread;
 use crate::quantity::UnitSystem;
 use indexmap::IndexMap;
 use schemars::JsonSchema;
@@ -121,6 +122,25 @@ pub struct Home {
     /// Unit rates, from which the foundations are priced.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rates: Option<Rates>,
+}
+
+// Reading and writing a home take much code, which is compiled here and nowhere else.
+impl Home {
+    /// Reads a home as `home.schema.json` describes it.
+    ///
+    /// # Errors
+    /// The first thing that cannot be read.
+    pub fn read(json: &serde_json::Value) -> Result<Home, Misread> {
+        crate::read(json)
+    }
+
+    /// The home in canonical form, as `home.schema.json` describes it.
+    ///
+    /// # Errors
+    /// A home that cannot be written, which does not happen.
+    pub fn to_json(&self) -> serde_json::Result<serde_json::Value> {
+        serde_json::to_value(self)
+    }
 }
 
 /// The sections whose entries are elements with an id, in the order of [`Home`].

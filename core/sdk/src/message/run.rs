@@ -58,7 +58,7 @@ impl RunRequest {
             fact.quantity.split_once('.').is_some_and(|(namespace, _)| reads.iter().any(|read| read == namespace))
         };
         Ok(RunRequest {
-            home: serde_json::to_value(request.home).map_err(|error| format!("cannot be given the home: {error}"))?,
+            home: request.home.to_json().map_err(|error| format!("cannot be given the home: {error}"))?,
             facts: request.facts.iter().filter(is_read).map(Given::from).collect(),
             settings: request
                 .settings
@@ -73,7 +73,7 @@ impl RunRequest {
     /// # Errors
     /// What cannot be read.
     pub fn open(self) -> Result<Opened, Refused> {
-        let home = serde_json::from_value(self.home).map_err(|error| format!("cannot read the home: {error}"))?;
+        let home = model::Home::read(&self.home).map_err(|error| format!("cannot read the home: {error}"))?;
         let mut facts = model::Facts::default();
         for given in self.facts {
             // The host's facts are already told apart; one that stands twice changes nothing.
