@@ -485,13 +485,19 @@ fn a_record_has_the_digest_that_the_check_found() {
     let report = heron();
     let packet = packet(report, Audience::Verifier);
     let table = packet.tables().find(|table| table.name.as_deref() == Some("record-files")).unwrap();
-    let with_file = report.home.evidence.values().filter(|record| record.file.is_some()).count();
-    assert_eq!(table.rows.len(), with_file);
-    for row in &table.rows {
-        let subject = format!("evidence.{}", row.first().unwrap().text);
+    let digest_of = |file: &str| table.rows.iter().find(|row| row[0].text == file).map(|row| &row[3].text);
+    for (id, record) in &report.home.evidence {
+        let Some(file) = &record.file else { continue };
+        let subject = format!("evidence.{id}");
         let fact = report.facts.get(&subject.as_str().into(), "materials.evidence_sha256").unwrap();
-        assert_eq!(row.last().unwrap().text, shown::fact(report, fact), "{subject}");
+        assert_eq!(digest_of(file), Some(&shown::fact(report, fact)), "{subject}");
     }
+    let named: Vec<&str> = table.rows.iter().flat_map(|row| row[1].text.split(", ")).collect();
+    assert_eq!(named.len(), report.home.evidence.values().filter(|record| record.file.is_some()).count());
+    let mut files: Vec<&str> = table.rows.iter().map(|row| &*row[0].text).collect();
+    files.sort_unstable();
+    files.dedup();
+    assert_eq!(files.len(), table.rows.len(), "a file stands once");
 }
 
 #[test]

@@ -5,6 +5,7 @@ use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table};
 use mateline_model::Subject;
+use mateline_model::home::{Id, Name};
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let blocks = match table(source) {
@@ -40,21 +41,28 @@ pub(crate) fn table(source: Source<'_>) -> Option<Table> {
     (!records.is_empty()).then(|| table.note(note))
 }
 
-/// The file of each record that names one, with its digest, or why it cannot be read.
+/// The files that records name, each with its digest, or why it cannot be read.
 fn files(source: Source<'_>) -> Table {
-    let records = source.report.home.evidence.iter();
-    let rows = records.filter_map(|(id, record)| {
-        let name = record.file.as_ref()?;
-        let path = format!("evidence.{id}.file");
-        let [bytes, digest] = match source.attached.get(name)? {
+    let mut named: Vec<(&Name, Vec<&Id>)> = Vec::new();
+    for (id, record) in &source.report.home.evidence {
+        let Some(file) = &record.file else { continue };
+        match named.iter_mut().find(|(known, _)| *known == file) {
+            Some((_, records)) => records.push(id),
+            None => named.push((file, vec![id])),
+        }
+    }
+    let rows = named.into_iter().filter_map(|(file, records)| {
+        let path = format!("evidence.{}.file", records.first()?);
+        let records: Vec<String> = records.into_iter().map(Id::to_string).collect();
+        let [bytes, digest] = match source.attached.get(file)? {
             Ok(bytes) => [Cell::words(bytes.len().to_string()), Cell::words(sha256(bytes))],
             Err(why) => {
                 let mark = Some("unproven");
                 [Cell { mark, ..Cell::words("missing") }, Cell { mark, ..Cell::words(why) }]
             }
         };
-        Some(vec![Cell::words(id.to_string()), source.named(path, Some(name)), bytes, digest])
+        Some(vec![source.named(path, Some(file)), Cell::words(records.join(", ")), bytes, digest])
     });
-    Table::schedule("record-files", "Files of the records", &["Record", "File", "Bytes", "SHA-256"], rows.collect())
+    Table::schedule("record-files", "Files of the records", &["File", "Records", "Bytes", "SHA-256"], rows.collect())
         .note("As the files were when this packet was written; the project record holds them.")
 }
