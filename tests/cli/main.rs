@@ -121,6 +121,26 @@ fn a_broken_home_ends_with_2_and_writes_nothing() {
 }
 
 #[test]
+fn a_broken_home_does_not_hide_what_is_wrong_with_its_packs() {
+    let text = SMALL.replace("9 ft", "9").replace("modules:", "judge_by: [./firm.yaml, nosuch]\nmodules:");
+    let (folder, path) = home(&text);
+    let pack = "pack: firm\ntitle: Firm\nsource: Office\nrules:\n  narrow:\n    title: Boxes are narrow\n    \
+                for_each: modules\n    value: size.widht\n    at_most: 12 ft\n    source: Office standard\n    \
+                provenance: common practice, no source\n    if_short: Narrow the box.\n";
+    std::fs::write(folder.path().join("firm.yaml"), pack).unwrap();
+    let output = mateline(&["check", &path]);
+    assert_eq!((code(&output), stdout(&output).as_str()), (2, ""));
+    let message = stderr(&output);
+    for told in ["9 needs a unit", "home.yaml:6:", "widht", "firm.yaml:8:", "nosuch", "home.yaml:4:"] {
+        assert!(message.contains(told), "{told}: {message}");
+    }
+    // What a plugin of others writes may be what the pack names.
+    std::fs::write(&path, format!("{text}plugins: [./acoustics.so]\n")).unwrap();
+    let message = stderr(&mateline(&["check", &path]));
+    assert!(message.contains("9 needs a unit") && !message.contains("widht"), "{message}");
+}
+
+#[test]
 fn a_missing_home_ends_with_2() {
     let output = mateline(&["check", "nosuch/home.yaml"]);
     assert_eq!(code(&output), 2);

@@ -3,9 +3,10 @@
 use crate::host::{Host, conflicts, invite, recorded};
 use crate::judge::{Judged, judge, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, evidence_files, load_home, place,
+    BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, Unusable, evidence_files,
+    load_home, place,
 };
-use crate::pack::{Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs};
+use crate::pack::{Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, pack_faults};
 use crate::schedule::Schedule;
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Material};
@@ -155,7 +156,19 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
-        load_home(path, &self.materials, self.firm.as_deref(), self.parts)
+        let (project, file) = Project::of(path)?;
+        let loaded = load_home(project, file, &self.materials, self.firm.as_deref(), self.parts);
+        loaded.map_err(|unusable| self.all_wrong_with(*unusable))
+    }
+
+    /// Everything that is wrong with a home that cannot be used: what was found, and its packs.
+    fn all_wrong_with(&self, unusable: Unusable) -> BadInput {
+        let Unusable { mut problems, mut project, tree } = unusable;
+        // What a plugin of others writes is known only when it is loaded, which a home that cannot be used does not ask.
+        if let Some(tree) = tree.filter(|tree| tree.get("plugins").is_none()) {
+            problems.extend(pack_faults(&tree, &mut project, self.library, &self.vocabulary()));
+        }
+        BadInput::new(problems, project.into_files())
     }
 
     /// Checks a home.

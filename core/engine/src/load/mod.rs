@@ -37,23 +37,43 @@ pub struct Loaded {
     pub firm: Firm,
 }
 
-/// Loads a home and checks everything that can be checked without computing: shape, units, names and bounds.
+/// A home that cannot be used.
+#[derive(Debug)]
+pub struct Unusable {
+    /// What is wrong with it.
+    pub problems: Vec<Diagnosis>,
+    /// The project's files.
+    pub project: Project,
+    /// Its tree, where that and the firm's folder can be read: more may be wrong with what it names.
+    pub tree: Option<Placed>,
+}
+
+impl Unusable {
+    fn new(problems: Vec<Diagnosis>, project: Project, tree: Option<Placed>) -> Box<Unusable> {
+        Box::new(Unusable { problems, project, tree })
+    }
+}
+
+/// Loads a home, the file of this name in a project, and checks everything that can be checked without computing:
+/// shape, units, names and bounds.
 ///
 /// # Errors
 /// Every problem, each at its place.
 pub fn load_home(
-    path: &Path,
+    mut project: Project,
+    file: String,
     materials: &Elements<Material>,
     firm: Option<&Path>,
     parts: Option<JudgePart>,
-) -> Result<Loaded, BadInput> {
-    let (mut project, file) = Project::of(path)?;
+) -> Result<Loaded, Box<Unusable>> {
     let mut problems = Vec::new();
     let mut tree = match project.read_home(&file, &mut problems) {
         Ok(tree) => tree,
-        Err(problems) => return Err(BadInput::new(problems, project.into_files())),
+        Err(problems) => return Err(Unusable::new(problems, project, None)),
     };
-    take_firm(&mut project, &tree, firm, &mut problems);
+    let taken = take_firm(&mut project, &tree, firm);
+    let firm_is_there = taken.is_ok();
+    problems.extend(taken.err());
     let firm = if project.has_firm() { Firm::read(&mut project, parts, &mut problems) } else { Firm::default() };
     firm.lay_beneath(&mut tree);
     let home = match read_mending(&tree, Home::read) {
@@ -64,7 +84,7 @@ pub fn load_home(
         }
     };
     problems.extend(bounds::check(Fields::of_home(), &tree));
-    let Some(mut home) = home else { return Err(BadInput::new(problems, project.into_files())) };
+    let Some(mut home) = home else { return Err(Unusable::new(problems, project, firm_is_there.then_some(tree))) };
     if home.modules.is_empty() && problems.is_empty() {
         problems.push(Diagnosis::new(tree.span_at(&["modules".to_owned()]), "the home has no modules"));
     }
@@ -78,12 +98,12 @@ pub fn load_home(
         firm.add_handed(&mut tree);
         Ok(Loaded { home, tree, project, file, firm })
     } else {
-        Err(BadInput::new(problems, project.into_files()))
+        Err(Unusable::new(problems, project, firm_is_there.then_some(tree)))
     }
 }
 
 /// Takes the firm's folder: the one given to the run, else the one the home names.
-fn take_firm(project: &mut Project, tree: &Placed, given: Option<&Path>, problems: &mut Vec<Diagnosis>) {
+fn take_firm(project: &mut Project, tree: &Placed, given: Option<&Path>) -> Result<(), Diagnosis> {
     let taken = match (given, tree.get("firm").map(|entry| &entry.value)) {
         (Some(folder), _) => project.take_firm(folder).map_err(|message| (Span::start(0), message)),
         (None, Some(Placed { node: Node::Str(name), span })) => {
@@ -91,7 +111,7 @@ fn take_firm(project: &mut Project, tree: &Placed, given: Option<&Path>, problem
         }
         (None, _) => Ok(()),
     };
-    problems.extend(taken.err().map(|(at, message)| Diagnosis::new(at, format!("the firm's folder: {message}"))));
+    taken.map_err(|(at, message)| Diagnosis::new(at, format!("the firm's folder: {message}")))
 }
 
 #[cfg(test)]
@@ -113,9 +133,13 @@ modules:
         for (name, text) in files {
             std::fs::write(folder.path().join(name), text).unwrap();
         }
-        match load_home(&folder.path().join("home.yaml"), &Elements::new(), None, None) {
+        let (project, file) = Project::of(&folder.path().join("home.yaml")).unwrap();
+        match load_home(project, file, &Elements::new(), None, None) {
             Ok(_) => Vec::new(),
-            Err(bad) => bad.to_string().lines().map(str::to_owned).collect(),
+            Err(unusable) => {
+                let bad = BadInput::new(unusable.problems, unusable.project.into_files());
+                bad.to_string().lines().map(str::to_owned).collect()
+            }
         }
     }
 

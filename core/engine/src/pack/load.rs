@@ -3,8 +3,8 @@
 use super::names::PARAMETER;
 use super::parameter::show;
 use super::{Merged, Note, Pack, PackFile, Vocabulary, compile};
-use crate::load::{Diagnosis, Placed, Project, Span, did_you_mean, parse, read};
-use mateline_model::home::Home;
+use crate::load::{Diagnosis, Node, Placed, Project, Span, did_you_mean, parse, read};
+use mateline_model::home::{Home, Name};
 
 /// Packs that come with mateline: id and YAML text.
 pub type Library = &'static [(&'static str, &'static str)];
@@ -27,8 +27,7 @@ pub fn load_packs(
     let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
     for (index, name) in home.judge_by.iter().enumerate() {
         let at = tree.span_at(&["judge_by".to_owned(), index.to_string()]);
-        let read = shelf.read(name, at, project, &mut Vec::new());
-        match read.and_then(|merged| compile(&merged, vocabulary)) {
+        match shelf.pack(name, at, project, vocabulary) {
             Ok(pack) => match packs.iter().find(|other| other.id == pack.id) {
                 Some(_) => errors.push(Diagnosis::new(at, format!("the pack '{}' is named twice", pack.id))),
                 None => packs.push(pack),
@@ -41,6 +40,26 @@ pub fn load_packs(
         set_parameters(home, tree, &mut packs, &mut errors);
     }
     if errors.is_empty() { Ok(packs) } else { Err(errors) }
+}
+
+/// What is wrong with the packs that a home names. The home itself may be beyond use.
+pub fn pack_faults(
+    tree: &Placed,
+    project: &mut Project,
+    library: Library,
+    vocabulary: &Vocabulary<'_>,
+) -> Vec<Diagnosis> {
+    let (shelf, mut faults) = Shelf::of(project, library, Examples::LeftOut);
+    let named = tree.get("judge_by").map(|entry| &entry.value.node);
+    let Some(Node::Seq(named)) = named else { return faults };
+    for Placed { node, span } in named {
+        if let Node::Str(name) = node
+            && name.parse::<Name>().is_ok()
+        {
+            faults.extend(shelf.pack(name, *span, project, vocabulary).err().unwrap_or_default());
+        }
+    }
+    faults
 }
 
 /// Loads one pack by name or path, with its examples. `at` is where it is named.
@@ -58,7 +77,7 @@ pub fn load_pack(
     if !errors.is_empty() {
         return Err(errors);
     }
-    compile(&shelf.read(name, at, project, &mut Vec::new())?, vocabulary)
+    shelf.pack(name, at, project, vocabulary)
 }
 
 /// Gives parameters the home's values.
@@ -132,6 +151,17 @@ impl Shelf {
             errors.push(Diagnosis::new(at, message).help(help));
         }
         (Shelf { firm, library, examples }, errors)
+    }
+
+    /// A pack, by name or path.
+    fn pack(
+        &self,
+        name: &str,
+        at: Span,
+        project: &mut Project,
+        vocabulary: &Vocabulary<'_>,
+    ) -> Result<Pack, Vec<Diagnosis>> {
+        compile(&self.read(name, at, project, &mut Vec::new())?, vocabulary)
     }
 
     /// The pack's file with what it extends merged in.

@@ -23,7 +23,7 @@ pub use describe::describe;
 pub use extend::{Change, Merged};
 pub use format::{EffectiveFile, ExampleFile, PackFile, ParameterFile, RuleFile, TightenFile};
 pub use limit_file::LimitFile;
-pub use load::{Library, load_pack, load_packs};
+pub use load::{Library, load_pack, load_packs, pack_faults};
 pub(crate) use names::PARAMETER;
 pub use names::{Vocabulary, section_path};
 pub use parameter::Parameter;
