@@ -23,8 +23,8 @@ pub fn read<T: DeserializeOwned>(tree: &Placed) -> Result<T, Vec<Diagnosis>> {
     read_mending(tree, mateline_model::read).map_err(|(mistakes, _)| mistakes)
 }
 
-/// The same by a reader of JSON; where there are mistakes, also the value with stand-ins in their place, if it came to that. It is good
-/// for nothing but finding more mistakes.
+/// The same by a reader of JSON; where there are mistakes, also the value with stand-ins in their place, if it came to
+/// that. It is good for nothing but finding more mistakes.
 ///
 /// # Errors
 /// Every mistake, each at its place.
