@@ -88,14 +88,27 @@ fn a_home_with_nothing_to_judge_is_done() {
     assert!(stdout(&output).contains("Small, revision A: 0 met, 0 short"), "{}", stdout(&output));
 }
 
+/// A pack of one rule, which the home above does not meet.
+const NARROW: &str = "\
+pack: firm
+title: Firm
+source: Office
+rules:
+  narrow:
+    title: Boxes are narrow
+    for_each: modules
+    value: size.y
+    at_most: 12 ft
+    source: Office standard
+    provenance: common practice, no source
+    if_short: Narrow the box.
+";
+
 #[test]
 fn a_shortfall_ends_with_1_and_is_listed() {
     let text = SMALL.replace("modules:", "judge_by: [./firm.yaml]\nmodules:");
     let (folder, path) = home(&text);
-    let pack = "pack: firm\ntitle: Firm\nsource: Office\nrules:\n  narrow:\n    title: Boxes are narrow\n    \
-                for_each: modules\n    value: size.y\n    at_most: 12 ft\n    source: Office standard\n    \
-                provenance: common practice, no source\n    if_short: Narrow the box.\n";
-    std::fs::write(folder.path().join("firm.yaml"), pack).unwrap();
+    std::fs::write(folder.path().join("firm.yaml"), NARROW).unwrap();
     let output = mateline(&["check", &path]);
     assert_eq!(code(&output), 1);
     let listing = stdout(&output);
@@ -103,7 +116,7 @@ fn a_shortfall_ends_with_1_and_is_listed() {
     assert!(listing.contains("13.00 ft is above 12.00 ft"), "{listing}");
     assert!(listing.contains("home.yaml:6"), "{listing}");
     assert!(listing.contains("help: narrow the box"), "{listing}");
-    let advice = pack.replace("    source: Office standard", "    severity: advice\n    source: Office standard");
+    let advice = NARROW.replace("    source: Office standard", "    severity: advice\n    source: Office standard");
     std::fs::write(folder.path().join("firm.yaml"), advice).unwrap();
     assert_eq!(code(&mateline(&["check", &path])), 0, "advice does not fail a run");
 }
@@ -124,10 +137,7 @@ fn a_broken_home_ends_with_2_and_writes_nothing() {
 fn a_broken_home_does_not_hide_what_is_wrong_with_its_packs() {
     let text = SMALL.replace("9 ft", "9").replace("modules:", "judge_by: [./firm.yaml, nosuch]\nmodules:");
     let (folder, path) = home(&text);
-    let pack = "pack: firm\ntitle: Firm\nsource: Office\nrules:\n  narrow:\n    title: Boxes are narrow\n    \
-                for_each: modules\n    value: size.widht\n    at_most: 12 ft\n    source: Office standard\n    \
-                provenance: common practice, no source\n    if_short: Narrow the box.\n";
-    std::fs::write(folder.path().join("firm.yaml"), pack).unwrap();
+    std::fs::write(folder.path().join("firm.yaml"), NARROW.replace("size.y", "size.widht")).unwrap();
     let output = mateline(&["check", &path]);
     assert_eq!((code(&output), stdout(&output).as_str()), (2, ""));
     let message = stderr(&output);

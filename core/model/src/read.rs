@@ -11,6 +11,7 @@ use serde::de::{
 use serde::forward_to_deserialize_any;
 use serde_json::{Number, Value, map};
 use std::fmt;
+use std::iter::Enumerate;
 use std::slice;
 
 /// Why JSON cannot be read.
@@ -40,7 +41,7 @@ impl Misread {
 }
 
 impl fmt::Display for Misread {
-    /// `modules.A.level: the text "one" stands here, expected a whole number`
+    /// `modules.A.level: 1.5 stands here, expected a whole number`
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if !self.steps.is_empty() {
             write!(f, "{}: ", self.path().join("."))?;
@@ -114,7 +115,7 @@ impl<'de> Deserializer<'de> for Reader<'de> {
             Value::Bool(truth) => visitor.visit_bool(*truth),
             Value::Number(number) => visit_number(number, visitor),
             Value::String(text) => visitor.visit_borrowed_str(text),
-            Value::Array(list) => visitor.visit_seq(Items { items: list.iter(), next: 0 }),
+            Value::Array(list) => visitor.visit_seq(Items(list.iter().enumerate())),
             Value::Object(map) => visitor.visit_map(Entries { entries: map.iter(), entry: None }),
         }
     }
@@ -176,18 +177,13 @@ impl<'de> Deserializer<'de> for Reader<'de> {
 }
 
 /// The items of a list that are still to be read.
-struct Items<'de> {
-    items: slice::Iter<'de, Value>,
-    next: usize,
-}
+struct Items<'de>(Enumerate<slice::Iter<'de, Value>>);
 
 impl<'de> SeqAccess<'de> for Items<'de> {
     type Error = Misread;
 
     fn next_element_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<Option<S::Value>, Misread> {
-        let Some(item) = self.items.next() else { return Ok(None) };
-        let index = self.next;
-        self.next += 1;
+        let Some((index, item)) = self.0.next() else { return Ok(None) };
         match seed.deserialize(Reader(item)) {
             Ok(value) => Ok(Some(value)),
             Err(error) => Err(error.within(index)),
@@ -195,7 +191,7 @@ impl<'de> SeqAccess<'de> for Items<'de> {
     }
 
     fn size_hint(&self) -> Option<usize> {
-        Some(self.items.len())
+        Some(self.0.len())
     }
 }
 

@@ -23,18 +23,9 @@ pub fn load_packs(
     library: Library,
     vocabulary: &Vocabulary<'_>,
 ) -> Result<Vec<Pack>, Vec<Diagnosis>> {
-    let mut packs: Vec<Pack> = Vec::new();
-    let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
-    for (index, name) in home.judge_by.iter().enumerate() {
-        let at = tree.span_at(&["judge_by".to_owned(), index.to_string()]);
-        match shelf.pack(name, at, project, vocabulary) {
-            Ok(pack) => match packs.iter().find(|other| other.id == pack.id) {
-                Some(_) => errors.push(Diagnosis::new(at, format!("the pack '{}' is named twice", pack.id))),
-                None => packs.push(pack),
-            },
-            Err(mut found) => errors.append(&mut found),
-        }
-    }
+    let names = home.judge_by.iter().enumerate();
+    let names = names.map(|(index, name)| (&**name, tree.span_at(&["judge_by".to_owned(), index.to_string()])));
+    let (mut packs, mut errors) = each(names, project, library, vocabulary);
     // A pack that cannot be read has parameters nobody knows.
     if errors.is_empty() {
         set_parameters(home, tree, &mut packs, &mut errors);
@@ -49,17 +40,36 @@ pub fn pack_faults(
     library: Library,
     vocabulary: &Vocabulary<'_>,
 ) -> Vec<Diagnosis> {
-    let (shelf, mut faults) = Shelf::of(project, library, Examples::LeftOut);
-    let named = tree.get("judge_by").map(|entry| &entry.value.node);
-    let Some(Node::Seq(named)) = named else { return faults };
-    for Placed { node, span } in named {
-        if let Node::Str(name) = node
-            && name.parse::<Name>().is_ok()
-        {
-            faults.extend(shelf.pack(name, *span, project, vocabulary).err().unwrap_or_default());
+    let items = match tree.get("judge_by").map(|entry| &entry.value.node) {
+        Some(Node::Seq(items)) => items.as_slice(),
+        _ => &[],
+    };
+    let names = items.iter().filter_map(|item| match &item.node {
+        Node::Str(name) if name.parse::<Name>().is_ok() => Some((name.as_str(), item.span)),
+        _ => None,
+    });
+    each(names, project, library, vocabulary).1
+}
+
+/// The packs of these names, each with where it stands, and every problem with them.
+fn each<'a>(
+    names: impl Iterator<Item = (&'a str, Span)>,
+    project: &mut Project,
+    library: Library,
+    vocabulary: &Vocabulary<'_>,
+) -> (Vec<Pack>, Vec<Diagnosis>) {
+    let mut packs: Vec<Pack> = Vec::new();
+    let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
+    for (name, at) in names {
+        match shelf.pack(name, at, project, vocabulary) {
+            Ok(pack) => match packs.iter().find(|other| other.id == pack.id) {
+                Some(_) => errors.push(Diagnosis::new(at, format!("the pack '{}' is named twice", pack.id))),
+                None => packs.push(pack),
+            },
+            Err(mut found) => errors.append(&mut found),
         }
     }
-    faults
+    (packs, errors)
 }
 
 /// Loads one pack by name or path, with its examples. `at` is where it is named.
