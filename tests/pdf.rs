@@ -30,7 +30,7 @@ fn packet_of(report: &Report, home: &Path, audience: Audience) -> Packet {
 }
 
 fn example(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../examples").join(name).join("home.yaml")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name).join("home.yaml")
 }
 
 fn set(packet: &Packet, paper: Paper) -> Vec<u8> {

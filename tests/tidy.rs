@@ -103,9 +103,9 @@ fn dependencies_point_one_way() {
         ("core/model/Cargo.toml", &[]),
         ("core/sdk/Cargo.toml", &["mateline-model"]),
         ("core/engine/Cargo.toml", &["mateline-model", "mateline-sdk"]),
-        ("plugins/films/Cargo.toml", &["mateline-model"]),
-        ("plugins/psychrometrics/Cargo.toml", &["mateline-model"]),
-        ("reports/Cargo.toml", &["mateline-model"]),
+        ("plugins/shared/films/Cargo.toml", &["mateline-model"]),
+        ("plugins/shared/psychrometrics/Cargo.toml", &["mateline-model"]),
+        ("reports/formats/Cargo.toml", &["mateline-model"]),
         ("rules/Cargo.toml", &[]),
     ];
     let check = |name: &str, text: &str, allowed: &[&str]| {
