@@ -1,6 +1,5 @@
 //! Broken homes. Each file of `tests/bad` (or folder, for homes of several files) begins with the problems expected,
 //! `# expect LINE:COLUMN MESSAGE`, every one of them and no other, in the order of the file.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_tests::{check_file, root};
 use std::path::{Path, PathBuf};

@@ -3,7 +3,6 @@
 //! A case is a `##` heading, a `yaml` block with the home (or `yaml patch` with lines `OLD => NEW` applied to the home
 //! of the case above, `\n` for a new line) and an `expect` block. Its lines are `OUTCOME PACK/RULE SUBJECT`, or
 //! `SUBJECT QUANTITY = VALUE ± TOLERANCE` with the tolerance in the value's unit.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_model::Report;
 use mateline_model::quantity::parse;

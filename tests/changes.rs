@@ -1,14 +1,12 @@
 //! One change to Heron Lane at a time: exactly the verdicts that should turn do, with the reason and the help a designer
 //! needs. What should turn follows from the home's description: which room a unit serves, whose board it is, what hangs
 //! below the floor.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
-use mateline_engine::Options;
 use mateline_model::{Comparison, Outcome, Report, Verdict};
-use mateline_tests::{Copy, check_file, engine, example, number};
+use mateline_tests::{Copy, check_file, example, number};
 
 fn compared(new: &Copy) -> Comparison {
-    engine().compare(&example("heron-lane"), &new.home(), &Options::default(), 0.05).unwrap()
+    mateline_tests::compared(&example("heron-lane"), &new.home())
 }
 
 /// `short fresh-air/room-reached spaces.music-room`: what is worse than before among what is required.

@@ -1,5 +1,4 @@
 //! Each example does what its README says, and a change of the design changes what it should and nothing else.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_model::{Outcome, Report};
 use mateline_tests::{Copy, check_file, example, number, open_points, root};

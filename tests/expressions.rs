@@ -1,6 +1,5 @@
 //! The expression language against values reckoned elsewhere: `tests/reference/expressions.py` makes random expressions
 //! and works them out with pint (numbers and units) and with tables of three truth values.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_engine::expr::{Evaluation, Expression, Item, Kind, Lookup, Names, Scope};
 use mateline_model::quantity::{Dimension, parse};

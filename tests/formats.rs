@@ -1,11 +1,4 @@
 //! The formats for CI, held against schemas and readers of others' making, from the home file to the bytes.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::print_stdout,
-    reason = "a test may stop here; what is left out is said"
-)]
 
 use mateline_reports::text::InputProblem;
 use mateline_reports::{CheckedHome, VERSION, annotations, homes, junit, markdown, sarif};

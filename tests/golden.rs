@@ -1,6 +1,5 @@
 //! What the examples print, kept byte for byte. It shows change, not truth: after a change that is meant, write it anew
 //! with `MATELINE_BLESS=1 cargo test` and read the diff.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_reports::text::{self, Style};
 use mateline_tests::{check_file, example, root};

@@ -1,9 +1,11 @@
 //! What the tests of the whole share: the engine as the program ships it, and homes made from text.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
+use mateline_engine::check::Checked;
+use mateline_engine::compare::compare;
 use mateline_engine::load::Loaded;
 use mateline_engine::{BadInput, Engine, Options};
-use mateline_model::{Outcome, Report};
+use mateline_model::{Comparison, Outcome, Report};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, OnceLock};
@@ -37,9 +39,30 @@ impl mateline_plugins::Store for Shelf {
     }
 }
 
-/// Checks a file.
+/// Checks a file. One of the examples is checked once in a run, whichever tests ask for it.
 pub fn check_file(path: &Path) -> Result<Report, BadInput> {
-    engine().check(path, &Options::default())
+    whole(path).map(|checked| checked.report.clone())
+}
+
+/// Compares two homes, as `Engine::compare` does. Margins below 5 % are thin.
+pub fn compared(old: &Path, new: &Path) -> Comparison {
+    let of = |path| whole(path).unwrap_or_else(|bad| panic!("{bad}"));
+    compare(&of(old), &of(new), 0.05)
+}
+
+fn whole(path: &Path) -> Result<Arc<Checked>, BadInput> {
+    type Slot = Arc<Mutex<Option<Arc<Checked>>>>;
+    static EXAMPLES: Mutex<BTreeMap<PathBuf, Slot>> = Mutex::new(BTreeMap::new());
+    let check = || Ok(Arc::new(engine().check_loaded(engine().load(path)?, &Options::default())?));
+    if !path.starts_with(root().join("examples")) {
+        return check();
+    }
+    let slot = Arc::clone(EXAMPLES.lock().expect("nobody panics over it").entry(path.to_owned()).or_default());
+    let mut slot = slot.lock().expect("an example can be checked");
+    match &*slot {
+        Some(kept) => Ok(Arc::clone(kept)),
+        None => Ok(Arc::clone(slot.insert(check()?))),
+    }
 }
 
 /// Does something with a home given as text, in a folder of its own.

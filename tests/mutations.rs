@@ -1,5 +1,4 @@
 //! Good homes, spoiled at random: never a panic, and never a clean bill for a home that was not read.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_engine::load::{Node, Placed};
 use mateline_model::Subject;

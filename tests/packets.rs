@@ -1,12 +1,12 @@
 //! The packets of the examples: what has to be in them, where each number comes from, and what hostile text does.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
+use mateline_engine::Options;
 use mateline_model::{Outcome, Report, Severity, Subject};
 use mateline_packets::{
     Attached, Audience, Block, Cell, Inputs, OutFile, Packet, Paper, Trace, folder, manifest, verify,
 };
 use mateline_reports::shown;
-use mateline_tests::{check_file, checked, example};
+use mateline_tests::{check_file, checked, engine, example};
 use std::fs;
 use std::path::Path;
 use std::sync::OnceLock;
@@ -266,7 +266,7 @@ fn schedules_are_csv_with_units_in_the_heads() {
 
 #[test]
 fn the_same_report_gives_the_same_bytes() {
-    let again = check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}"));
+    let again = engine().check(&example("heron-lane"), &Options::default()).unwrap_or_else(|bad| panic!("{bad}"));
     for audience in Audience::ALL {
         assert_eq!(files(heron(), audience), files(&again, audience));
     }
@@ -501,7 +501,7 @@ fn a_record_has_the_digest_that_the_check_found() {
 }
 
 #[test]
-#[ignore = "writes the packets of Heron Lane for a look: MATELINE_LOOK=FOLDER cargo test --test packets look -- --ignored"]
+#[ignore = "writes the packets of Heron Lane for a look: MATELINE_LOOK=FOLDER cargo test packets::look -- --ignored"]
 fn look() {
     let folder = std::path::PathBuf::from(std::env::var("MATELINE_LOOK").expect("a folder is given"));
     for audience in Audience::ALL {

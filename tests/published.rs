@@ -2,7 +2,6 @@
 //!
 //! The numbers of IECC 2021 table R402.1.2 are written out here a second time, from memory (high), so that a slip in a
 //! pack does not agree with itself.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_engine::judge::run_examples;
 use mateline_engine::pack::{Comparator, Limit, Pack, Probe, Row, load_packs};

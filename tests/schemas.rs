@@ -1,5 +1,4 @@
 //! The schemas people's editors use: kept current, and in agreement with what is loaded.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_tests::{example, root};
 use serde_json::Value;

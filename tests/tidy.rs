@@ -1,5 +1,4 @@
 //! Conventions that no compiler checks.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 use mateline_tests::root;
 use std::path::{Path, PathBuf};

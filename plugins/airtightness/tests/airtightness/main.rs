@@ -1,0 +1,6 @@
+//! The leakage budget of whole homes.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
+
+mod figures;
+mod home;
+mod support;

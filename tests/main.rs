@@ -1,0 +1,23 @@
+//! The whole: everything below the command line, one file for each kind of test.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test may stop here, and says what it left out"
+)]
+
+mod bad;
+mod cases;
+mod changes;
+mod compare;
+mod examples;
+mod expressions;
+mod firm;
+mod formats;
+mod golden;
+mod mutations;
+mod packets;
+mod published;
+mod schemas;
+mod tidy;
