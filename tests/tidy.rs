@@ -102,6 +102,7 @@ fn dependencies_point_one_way() {
         ("core/model/Cargo.toml", &[]),
         ("core/sdk/Cargo.toml", &["mateline-model"]),
         ("core/engine/Cargo.toml", &["mateline-model", "mateline-sdk"]),
+        ("plugins/shared/boxes/Cargo.toml", &["mateline-model"]),
         ("plugins/shared/films/Cargo.toml", &["mateline-model"]),
         ("plugins/shared/psychrometrics/Cargo.toml", &["mateline-model"]),
         ("reports/formats/Cargo.toml", &["mateline-model"]),
@@ -118,7 +119,8 @@ fn dependencies_point_one_way() {
         if let Some((_, allowed)) = rules.iter().find(|(manifest, _)| *manifest == name) {
             check(&name, &text, allowed);
         } else if name.starts_with("plugins/") && name != "plugins/all/Cargo.toml" {
-            check(&name, &text, &["mateline-model", "mateline-sdk", "mateline-films", "mateline-psychrometrics"]);
+            let shared = ["mateline-boxes", "mateline-films", "mateline-psychrometrics"];
+            check(&name, &text, &[&["mateline-model", "mateline-sdk"], &shared[..]].concat());
         }
     }
 }

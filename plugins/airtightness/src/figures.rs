@@ -3,8 +3,8 @@
 
 mod against_targets;
 mod by_part;
+mod line;
 mod mate_lines;
-mod stacked;
 mod test_curve;
 
 pub use by_part::{BudgetBar, budget_bars};

@@ -20,11 +20,11 @@ pub const KINDS: [FoundationKind; 4] =
 
 /// One kind of foundation under the boxes of a home.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Alternative<'a> {
+pub struct Alternative {
     /// What it is.
     pub kind: FoundationKind,
     /// Its quantities, or why there are none.
-    pub works: Result<Works<'a>, Lack>,
+    pub works: Result<Works, Lack>,
     /// Its cost, or the rates that are missing.
     pub cost: Result<Estimate, Lack>,
     /// Whether boxes can stand on it.
@@ -41,7 +41,7 @@ pub fn subject(kind: FoundationKind) -> Subject {
 }
 
 /// All alternatives of a home.
-pub fn alternatives<'a>(home: &Home, plan: &SitePlan<'a>, loads: Option<&Loads>) -> Vec<Alternative<'a>> {
+pub fn alternatives(home: &Home, plan: &SitePlan, loads: Option<&Loads>) -> Vec<Alternative> {
     let one = |kind: FoundationKind| {
         let stand = Stand::alternative(home.foundation.as_ref(), kind);
         let works = Works::of(home, &subject(kind), &stand, plan.clone(), loads);
@@ -54,7 +54,7 @@ pub fn alternatives<'a>(home: &Home, plan: &SitePlan<'a>, loads: Option<&Loads>)
 }
 
 /// Facts of each alternative.
-pub fn report(home: &Home, all: &[Alternative<'_>], findings: &mut Findings) {
+pub fn report(home: &Home, all: &[Alternative], findings: &mut Findings) {
     let crawl = all.iter().find(|one| one.kind == FoundationKind::CrawlSpace).map(|one| &one.cost);
     for one in all {
         let subject = subject(one.kind);
@@ -103,7 +103,7 @@ fn costs(subject: &Subject, cost: &Result<Estimate, Lack>, findings: &mut Findin
 /// Source: definition.
 fn cost_per_area(
     subject: &Subject,
-    one: &Alternative<'_>,
+    one: &Alternative,
     crawl: Option<&Result<Estimate, Lack>>,
     findings: &mut Findings,
 ) {
@@ -144,7 +144,7 @@ fn fit(home: &Home, kind: FoundationKind) -> String {
     .to_owned()
 }
 
-fn adds(home: &Home, kind: FoundationKind, works: Option<&Works<'_>>) -> String {
+fn adds(home: &Home, kind: FoundationKind, works: Option<&Works>) -> String {
     match kind {
         FoundationKind::Basement => {
             let room = works.map(|works| Units::AREA.show(Area::from_si(works.gained()).into(), home.units));
@@ -158,7 +158,7 @@ fn adds(home: &Home, kind: FoundationKind, works: Option<&Works<'_>>) -> String 
 }
 
 /// What an alternative would leave short or open, by what the site and the home say.
-fn open_points(home: &Home, kind: FoundationKind, works: Option<&Works<'_>>) -> String {
+fn open_points(home: &Home, kind: FoundationKind, works: Option<&Works>) -> String {
     let foundation = home.foundation.as_ref();
     let chosen = foundation.filter(|foundation| foundation.kind == kind);
     let mut points: Vec<String> = Vec::new();
@@ -209,7 +209,7 @@ fn open_points(home: &Home, kind: FoundationKind, works: Option<&Works<'_>>) -> 
 }
 
 /// The alternatives as a table, in the units of the report.
-pub fn table(all: &[Alternative<'_>], units: UnitSystem) -> Figure {
+pub fn table(all: &[Alternative], units: UnitSystem) -> Figure {
     let columns = std::iter::once("".to_owned()).chain(all.iter().map(|one| word(one.kind).to_owned())).collect();
     let mut rows = Vec::new();
     for definition in [
@@ -220,26 +220,26 @@ pub fn table(all: &[Alternative<'_>], units: UnitSystem) -> Figure {
         &facts::FORMWORK,
         &facts::REINFORCEMENT,
     ] {
-        let cell = |one: &Alternative<'_>| {
+        let cell = |one: &Alternative| {
             let found = one.works.as_ref().map_err(Clone::clone).and_then(|works| works.value(definition));
             let shown = |value| definition.units.show(Quantity::new(value, definition.dimension()), units);
             found.map_or_else(|_| "not known".to_owned(), shown)
         };
         rows.push(std::iter::once(definition.label()).chain(all.iter().map(cell)).collect());
     }
-    let gained = |one: &Alternative<'_>| {
+    let gained = |one: &Alternative| {
         let found = one.works.as_ref().map(|works| Units::AREA.show(Area::from_si(works.gained()).into(), units));
         found.unwrap_or_else(|_| "not known".to_owned())
     };
     rows.push(std::iter::once("Floor area gained".to_owned()).chain(all.iter().map(gained)).collect());
-    let cost = |one: &Alternative<'_>| match &one.cost {
+    let cost = |one: &Alternative| match &one.cost {
         Ok(found) if (found.high - found.low).abs() < 0.5 => show_money(found.middle(), units),
         Ok(found) => format!("{} to {}", show_money(found.low, units), show_money(found.high, units)),
         Err(_) => "not known".to_owned(),
     };
     rows.push(std::iter::once("Cost".to_owned()).chain(all.iter().map(cost)).collect());
     let base = all.iter().find(|one| one.kind == FoundationKind::CrawlSpace).and_then(|crawl| crawl.cost.as_ref().ok());
-    let extra = |one: &Alternative<'_>| match (one.works.as_ref().map(Works::gained), &one.cost, base) {
+    let extra = |one: &Alternative| match (one.works.as_ref().map(Works::gained), &one.cost, base) {
         (Ok(gained), _, _) if gained <= 0.0 => "no area gained".to_owned(),
         (Ok(gained), Ok(cost), Some(base)) => {
             let value = MoneyPerArea::from_si((cost.middle() - base.middle()) / gained);
@@ -249,7 +249,7 @@ pub fn table(all: &[Alternative<'_>], units: UnitSystem) -> Figure {
     };
     let head = "Extra cost over the crawl space, by area gained";
     rows.push(std::iter::once(head.to_owned()).chain(all.iter().map(extra)).collect());
-    type Words = fn(&Alternative<'_>) -> String;
+    type Words = fn(&Alternative) -> String;
     let words: [(&str, Words); 3] = [
         ("Fit", |one| one.fit.clone()),
         ("Adds", |one| one.adds.clone()),
@@ -268,7 +268,7 @@ pub fn table(all: &[Alternative<'_>], units: UnitSystem) -> Figure {
     }
 }
 
-fn note(all: &[Alternative<'_>]) -> String {
+fn note(all: &[Alternative]) -> String {
     let lack = all.iter().filter(|one| one.works.is_ok()).find_map(|one| one.cost.as_ref().err());
     let costs = lack.map_or_else(String::new, |lack| format!(" Costs are not known: {}.", lack.because));
     format!("Quantities are preliminary and for the licensed designer.{costs}")

@@ -4,10 +4,11 @@
 
 use crate::facts;
 use crate::lack::Lack;
-use crate::plan::{BearingLine, PlanBox};
+use crate::plan::{self, BearingLine};
 use crate::sizes::Sizes;
 use crate::soil;
 use crate::terms::{PRELIMINARY, length, line, load, own, practice, sum};
+use mateline_boxes::placed::Placed;
 use mateline_model::home::{Home, Id};
 use mateline_model::quantity::{Density, Force, Length, LineLoad, Mass, Pressure, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
@@ -63,18 +64,18 @@ pub struct Loads {
 /// The loads of every lowest box, and the greatest along side and mate lines.
 pub fn report(
     request: &Request<'_>,
-    boxes: &[PlanBox<'_>],
-    lines: &[BearingLine<'_>],
+    boxes: &[Placed],
+    lines: &[BearingLine],
     findings: &mut Findings,
 ) -> Option<Loads> {
     let mut found: Vec<(&Id, f64)> = Vec::new();
     let mut lacking = None;
     for one in boxes.iter().filter(|one| one.level == 1) {
-        let subject = Subject::element("modules", one.id);
+        let subject = Subject::element("modules", &one.id);
         match box_load(request, boxes, one) {
             Ok((value, basis)) => {
                 findings.fact(&subject, &facts::BOX_LINE_LOAD, LineLoad::from_si(value), basis);
-                found.push((one.id, value));
+                found.push((&one.id, value));
             }
             Err(lack) => {
                 lack.write(&subject, &[&facts::BOX_LINE_LOAD], findings);
@@ -94,12 +95,12 @@ pub fn report(
             let from_boxes: f64 = line.bearing.iter().map(|id| of(id)).sum();
             (line, from_boxes + if mate { 0.0 } else { overhang.0 })
         });
-        loads.fold(None, |best: Option<(&BearingLine<'_>, f64)>, next| match best {
+        loads.fold(None, |best: Option<(&BearingLine, f64)>, next| match best {
             Some(best) if best.1 >= next.1 => Some(best),
             _ => Some(next),
         })
     };
-    let mut write = |definition: &QuantityDef, found_line: Option<(&BearingLine<'_>, f64)>, mate: bool| {
+    let mut write = |definition: &QuantityDef, found_line: Option<(&BearingLine, f64)>, mate: bool| {
         let Some((at, value)) = found_line else {
             let what = if mate { "no boxes bear along a mate line" } else { "no box has a free long side" };
             Lack::new(what, "modules").write(&home, &[definition], findings);
@@ -110,7 +111,7 @@ pub fn report(
             .iter()
             .map(|id| {
                 let term = line("q", format!("from {id}"), of(id));
-                own(term, &Subject::element("modules", *id), &facts::BOX_LINE_LOAD)
+                own(term, &Subject::element("modules", id), &facts::BOX_LINE_LOAD)
             })
             .collect();
         if !mate {
@@ -135,25 +136,24 @@ fn eaves(home: &Home) -> (f64, Option<Term>) {
     (value, Some(line("q", "snow on the eaves: ground snow times overhang", value).given("roof.overhang")))
 }
 
-fn box_load(request: &Request<'_>, boxes: &[PlanBox<'_>], one: &PlanBox<'_>) -> Result<(f64, Basis), Lack> {
-    let home = request.home;
+fn box_load(request: &Request<'_>, boxes: &[Placed], one: &Placed) -> Result<(f64, Basis), Lack> {
+    let (home, area) = (request.home, plan::area(one));
     let snow = home.site.ground_snow.ok_or_else(|| Lack::site("ground_snow"))?.si();
     let given = home.foundation.as_ref().and_then(|foundation| foundation.live_load);
     let mut weights = Vec::new();
-    let mut pressures =
-        vec![force(format!("snow on {:.1} m²", one.area()), snow * one.area()).given("site.ground_snow")];
-    let (mut weight, mut from_areas) = (0.0, snow * one.area());
+    let mut pressures = vec![force(format!("snow on {:.1} m²", area), snow * area).given("site.ground_snow")];
+    let (mut weight, mut from_areas) = (0.0, snow * area);
     for other in boxes {
         let itself = other.id == one.id;
-        let common = if itself { one.area() } else { one.overlap(other) };
+        let common = if itself { area } else { plan::overlap(one, other) };
         if common <= 1e-6 || (!itself && other.level <= one.level) {
             continue;
         }
-        let subject = Subject::element("modules", other.id);
+        let subject = Subject::element("modules", &other.id);
         let whole = request.number(&subject, "takeoff.weight").ok_or_else(|| {
             Lack::new(format!("the weight of {} is not known", other.id), format!("modules.{}", other.id))
         })?;
-        let share = common / other.area();
+        let share = common / plan::area(other);
         weight += whole * GRAVITY * share;
         weights.push(
             Term::new(
@@ -169,7 +169,7 @@ fn box_load(request: &Request<'_>, boxes: &[PlanBox<'_>], one: &PlanBox<'_>) -> 
         let term = force(format!("live load on {:.1} m² of {}", common, other.id), live * common);
         pressures.push(if given.is_some() { term.given("foundation.live_load") } else { term.published(LIVE_SOURCE) });
     }
-    let value = line_load(weight, from_areas, one.length());
+    let value = line_load(weight, from_areas, plan::length(one));
     let stack = Term::new("W", "weight of the stack", Mass::from_si(weight / GRAVITY), Units::MASS);
     let areas = force("snow and live loads".to_owned(), from_areas);
     let basis = practice("floor that spans from side to side")
@@ -179,7 +179,7 @@ fn box_load(request: &Request<'_>, boxes: &[PlanBox<'_>], one: &PlanBox<'_>) -> 
             Step::new("q = (W g + F)/(2 L)")
                 .term(stack)
                 .term(areas)
-                .term(length("L", "length of a long side", one.length()).given(format!("modules.{}.size", one.id)))
+                .term(length("L", "length of a long side", plan::length(one)).given(format!("modules.{}.size", one.id)))
                 .result(line("q", "load along each long side", value)),
         )
         .assuming(PRELIMINARY)

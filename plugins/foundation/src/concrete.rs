@@ -28,7 +28,7 @@ pub fn column(diameter: f64, height: f64) -> f64 {
 }
 
 /// All concrete of one part of the home.
-pub fn concrete(home: &Home, subject: &Subject, sizes: &Sizes, plan: &SitePlan<'_>, pads: &[Pads]) -> Entries {
+pub fn concrete(home: &Home, subject: &Subject, sizes: &Sizes, plan: &SitePlan, pads: &[Pads]) -> Entries {
     let mut entries = Entries::default();
     let middle = plan.middle(sizes.wall.value);
     let run = || length("L", "length along the middle of the wall", middle);
@@ -97,7 +97,7 @@ pub fn concrete(home: &Home, subject: &Subject, sizes: &Sizes, plan: &SitePlan<'
     entries
 }
 
-fn wall(sizes: &Sizes, plan: &SitePlan<'_>, middle: f64) -> (f64, Basis) {
+fn wall(sizes: &Sizes, plan: &SitePlan, middle: f64) -> (f64, Basis) {
     let height = sizes.wall_height();
     let volume = strip(middle, sizes.wall.value, height);
     let mut basis = geometry("length times section").step(plan.middle_step(sizes));
@@ -141,7 +141,7 @@ fn piers(sizes: &Sizes, pads: &[Pads]) -> (f64, Basis) {
     (volume, basis)
 }
 
-fn forms(sizes: &Sizes, plan: &SitePlan<'_>, pads: &[Pads], middle: f64, entries: &mut Entries) {
+fn forms(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], middle: f64, entries: &mut Entries) {
     let height = sizes.wall_height();
     let (total, basis) = if sizes.has_walls() {
         let thickness = sizes.footing_thickness.value;

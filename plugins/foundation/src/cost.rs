@@ -88,7 +88,7 @@ const RATES: &str = "rates are the user's own; what has no rate in the home's li
 ///
 /// # Errors
 /// The quantities or rates that are missing, by name.
-pub fn estimate(home: &Home, subject: &Subject, works: &Works<'_>) -> Result<Estimate, Lack> {
+pub fn estimate(home: &Home, subject: &Subject, works: &Works) -> Result<Estimate, Lack> {
     let items = items(home, subject, works)?;
     let missing: Vec<String> =
         items.iter().filter(|item| item.price.is_none()).map(|item| format!("rates.{}", item.rate)).collect();
@@ -123,7 +123,7 @@ fn rate_meaning(item: &Item) -> String {
 }
 
 /// What the works consist of, only lines with an amount.
-fn items(home: &Home, subject: &Subject, works: &Works<'_>) -> Result<Vec<Item>, Lack> {
+fn items(home: &Home, subject: &Subject, works: &Works) -> Result<Vec<Item>, Lack> {
     let none = Rates::default();
     let rates = home.rates.as_ref().unwrap_or(&none);
     let sizes = &works.sizes;

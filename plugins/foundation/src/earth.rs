@@ -10,7 +10,7 @@ use crate::lack::Lack;
 use crate::prism::prismoidal;
 use crate::site_plan::{PIER, Pads, SitePlan};
 use crate::sizes::{STATED, Sizes};
-use crate::soil_balance::balance;
+use crate::soil_balance::{Dig, balance};
 use crate::terms::{PRELIMINARY, area, earth, geometry, length, plain, sum};
 use mateline_model::home::{FoundationKind, Home};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
@@ -30,23 +30,6 @@ pub const ALL: [&QuantityDef; 11] = [
     &facts::SIDE_SLOPE,
 ];
 
-/// What is dug and what stands in the hole (m³).
-#[derive(Clone, Debug, PartialEq)]
-pub struct Dig {
-    /// Volume in the ground, topsoil apart.
-    pub bank: f64,
-    /// Volume below the topsoil that walls, floor, footings and gravel take up.
-    pub taken: f64,
-    /// Plan of what is stripped of topsoil (m²).
-    pub stripped: f64,
-    /// How the volume in the ground comes about.
-    pub bank_basis: Basis,
-    /// How the volume taken up comes about.
-    pub taken_steps: Vec<Step>,
-    /// How the area stripped comes about.
-    pub stripped_step: Step,
-}
-
 /// Depth of the deepest hole (m).
 pub fn deepest(sizes: &Sizes) -> f64 {
     sizes.footing_depth.value.max(sizes.pit_depth())
@@ -57,7 +40,7 @@ pub fn earthwork(
     home: &Home,
     subject: &Subject,
     sizes: &Sizes,
-    plan: &SitePlan<'_>,
+    plan: &SitePlan,
     pads: &[Pads],
     drain_gravel: f64,
 ) -> Entries {
@@ -92,7 +75,7 @@ pub fn earthwork(
     entries
 }
 
-fn below_walls(sizes: &Sizes, plan: &SitePlan<'_>, pads: &[Pads], ground: &Ground, run: f64, drain_gravel: f64) -> Dig {
+fn below_walls(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, run: f64, drain_gravel: f64) -> Dig {
     let topsoil = ground.topsoil.value;
     let (wall, width) = (sizes.wall.value, sizes.footing_width.value);
     let middle = plan.middle(wall);
@@ -228,7 +211,7 @@ fn above_nothing(depth: f64) -> f64 {
     if depth > 1e-6 { depth } else { 0.0 }
 }
 
-fn below_piers(sizes: &Sizes, plan: &SitePlan<'_>, pads: &[Pads], ground: &Ground, run: f64) -> Dig {
+fn below_piers(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, run: f64) -> Dig {
     let depth = (sizes.footing_depth.value - ground.topsoil.value).max(0.0);
     let mut basis = geometry("prismoidal rule for the pit of each pier");
     basis.steps.extend(sizes.depth_step.clone());

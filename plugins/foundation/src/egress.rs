@@ -3,13 +3,15 @@
 use crate::facts;
 use crate::lack::Lack;
 use crate::terms::{area, given, length, plain};
-use mateline_model::home::{Foundation, FoundationKind, Home, Id, Module, Opening, OpeningKind, Operation, SpaceUse};
+use mateline_boxes::Boxes;
+use mateline_boxes::coordinate::metres;
+use mateline_model::home::{Foundation, FoundationKind, Home, Id, Opening, OpeningKind, Operation, SpaceUse};
 use mateline_model::quantity::{Area, Length, Quantity};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
 /// Facts of every opening that can be escaped through, of the rooms they serve, and of window wells.
-pub fn report(request: &Request<'_>, findings: &mut Findings) {
+pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
     let home = request.home;
     let mut clear: Vec<(&Id, &Opening, Clear)> = Vec::new();
     for (id, opening) in &home.openings {
@@ -17,7 +19,7 @@ pub fn report(request: &Request<'_>, findings: &mut Findings) {
             continue;
         }
         let subject = Subject::element("openings", id);
-        match Clear::of(request, id, opening) {
+        match Clear::of(request, boxes, id, opening) {
             Ok(found) => {
                 found.write(&subject, id, findings);
                 clear.push((id, opening, found));
@@ -72,7 +74,7 @@ struct Clear {
 }
 
 impl Clear {
-    fn of(request: &Request<'_>, id: &Id, opening: &Opening) -> Result<Clear, Lack> {
+    fn of(request: &Request<'_>, boxes: &Boxes, id: &Id, opening: &Opening) -> Result<Clear, Lack> {
         let path = format!("openings.{id}");
         let lack = |field: &str| Lack::new(format!("{path} has no {field}"), path.clone());
         let width = opening.clear_width.ok_or_else(|| lack("clear_width"))?.si();
@@ -83,7 +85,7 @@ impl Clear {
             None if door => Ok(0.0),
             None => Err(lack("sill")),
         };
-        let above_grade = sill.clone().and_then(|sill| above_grade(request, id, opening, sill));
+        let above_grade = sill.clone().and_then(|sill| above_grade(request, boxes, (id, opening), sill));
         Ok(Clear { width, height, sill, above_grade })
     }
 
@@ -133,7 +135,12 @@ impl Clear {
 
 /// Sill above grade: of an opening in the foundation its sill less the depth of the floor; of one in a box the
 /// box's underside above grade, its floor's thickness and the sill.
-fn above_grade(request: &Request<'_>, id: &Id, opening: &Opening, sill: f64) -> Result<(f64, Basis), Lack> {
+fn above_grade(
+    request: &Request<'_>,
+    boxes: &Boxes,
+    (id, opening): (&Id, &Opening),
+    sill: f64,
+) -> Result<(f64, Basis), Lack> {
     let home = request.home;
     let foundation = home.foundation.as_ref().ok_or_else(|| Lack::new("the home has no foundation", "foundation"))?;
     let depth = || depth_below_grade(foundation);
@@ -147,10 +154,8 @@ fn above_grade(request: &Request<'_>, id: &Id, opening: &Opening, sill: f64) -> 
             .result(length("z", "sill above grade", value));
         return Ok((value, Basis::new("sill less depth of the floor", "geometry").step(step)));
     }
-    let module = home
-        .modules
-        .get(&opening.module)
-        .ok_or_else(|| Lack::new("the opening is in no box", format!("openings.{id}")))?;
+    let placed =
+        boxes.find(&opening.module).ok_or_else(|| Lack::new("the opening is in no box", format!("openings.{id}")))?;
     let height = foundation.height.ok_or_else(|| Lack::foundation("height"))?.si();
     let depth = depth()?;
     let lack = || Lack::new("the home has no enclosure: the floor's thickness is not known", "enclosure");
@@ -158,7 +163,7 @@ fn above_grade(request: &Request<'_>, id: &Id, opening: &Opening, sill: f64) -> 
     let subject = Subject::element("assemblies", floors);
     let thick =
         request.number(&subject, "envelope.thickness").ok_or_else(|| Lack::fact(&subject, "envelope.thickness"))?;
-    let stack = stack(home, module);
+    let stack = metres(placed.spans[2].lo - boxes.base());
     let value = height - depth + stack + thick + sill;
     let step = Step::new("z = h - d + z_b + t_fl + s")
         .term(length("h", "height from the foundation's floor to the boxes", height).given("foundation.height"))
@@ -169,17 +174,6 @@ fn above_grade(request: &Request<'_>, id: &Id, opening: &Opening, sill: f64) -> 
         .result(length("z", "sill above grade", value));
     let basis = Basis::new("height of the floor above grade, and the sill", "geometry").step(step);
     Ok((value, basis.assuming("grade is level around the home")))
-}
-
-/// Underside of a box above that of the lowest boxes (m): as given, or the tallest box of each level below.
-fn stack(home: &Home, module: &Module) -> f64 {
-    let tallest = |level: u32| {
-        let there = home.modules.values().filter(|other| other.level == level);
-        there.map(|other| other.size.z.si()).fold(0.0, f64::max)
-    };
-    let levels: std::collections::BTreeSet<u32> =
-        home.modules.values().map(|other| other.level).filter(|level| *level < module.level).collect();
-    module.at.z.map_or_else(|| levels.into_iter().map(tallest).sum(), |z| z.si())
 }
 
 fn depth_below_grade(foundation: &Foundation) -> Result<f64, Lack> {

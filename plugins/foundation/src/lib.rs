@@ -44,10 +44,10 @@ pub mod works;
 pub use facts::quantities;
 
 use lack::Lack;
+use mateline_boxes::Boxes;
 use mateline_model::home::Foundation;
 use mateline_model::{Basis, Fact, Missing, Step, Subject, Term, Value};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
-use plan::PlanBox;
 use sizes::{Sizes, Stand, word};
 
 /// What boxes can stand on.
@@ -74,12 +74,12 @@ impl Plugin for FoundationPlugin {
         if !findings.problems.is_empty() {
             return Ok(findings);
         }
-        let boxes = plan::boxes(home);
-        let lowest: Vec<PlanBox<'_>> = boxes.iter().filter(|one| one.level == 1).cloned().collect();
-        let whole = parts::whole(request, &lowest);
-        let lines = plan::bearing_lines(&lowest);
-        let loads = bearing::report(request, &boxes, &lines, &mut findings);
-        egress::report(request, &mut findings);
+        let boxes = Boxes::of(home);
+        let lowest = plan::lowest(&boxes);
+        let whole = parts::whole(request, &boxes, &lowest);
+        let lines = plan::bearing_lines(&boxes, &lowest);
+        let loads = bearing::report(request, &boxes.placed, &lines, &mut findings);
+        egress::report(request, &boxes, &mut findings);
         match &home.foundation {
             Some(foundation) => {
                 kind(foundation, &mut findings);
@@ -87,7 +87,7 @@ impl Plugin for FoundationPlugin {
                 bearing::report_footing(home, &sizes, loads.as_ref(), &mut findings);
                 under_floor::report(home, foundation, whole.as_ref(), &mut findings);
                 ground_contact::report(home, foundation, &sizes, &mut findings);
-                let parts = parts::parts(home, foundation, &lowest, &whole, loads.as_ref());
+                let parts = parts::parts(home, foundation, (&boxes, &lowest), &whole, loads.as_ref());
                 works::report(home, parts, &mut findings);
             }
             None => {

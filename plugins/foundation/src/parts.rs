@@ -2,11 +2,12 @@
 
 use crate::bearing::Loads;
 use crate::lack::Lack;
-use crate::plan::{Outline, PlanBox, bearing_lines, outline};
+use crate::plan::{Extent, bearing_lines};
 use crate::site_plan::SitePlan;
 use crate::sizes::{Stand, word};
 use crate::terms::{area, length};
 use crate::works::Works;
+use mateline_boxes::Boxes;
 use mateline_model::Subject;
 use mateline_model::home::{Foundation, Home, Id};
 use mateline_sdk::Request;
@@ -15,29 +16,29 @@ use mateline_sdk::Request;
 ///
 /// # Errors
 /// When the takeoff found none.
-pub fn whole<'a>(request: &Request<'_>, lowest: &[PlanBox<'a>]) -> Result<SitePlan<'a>, Lack> {
+pub fn whole(request: &Request<'_>, boxes: &Boxes, lowest: &[usize]) -> Result<SitePlan, Lack> {
     let home = Subject::home();
     let number = |quantity: &'static str| request.number(&home, quantity).ok_or_else(|| Lack::fact(&home, quantity));
     let (area_found, perimeter) = (number("takeoff.footprint_area")?, number("takeoff.foundation_perimeter")?);
-    let outline = Outline { area: area_found, perimeter, ..outline(lowest)? };
+    let outline = Extent { area: area_found, perimeter, ..Extent::of(boxes, lowest) };
     Ok(SitePlan {
         outline,
         area: area("A", "footprint", outline.area).fact(&home, "takeoff.footprint_area"),
         perimeter: length("P", "outline", outline.perimeter).fact(&home, "takeoff.foundation_perimeter"),
-        lines: bearing_lines(lowest),
+        lines: bearing_lines(boxes, lowest),
     })
 }
 
 /// The works of each part, with the subject its facts belong to.
-pub fn parts<'a>(
+pub fn parts(
     home: &Home,
     foundation: &Foundation,
-    lowest: &[PlanBox<'a>],
-    whole: &Result<SitePlan<'a>, Lack>,
+    (boxes, lowest): (&Boxes, &[usize]),
+    whole: &Result<SitePlan, Lack>,
     loads: Option<&Loads>,
-) -> Vec<(Subject, Result<Works<'a>, Lack>)> {
+) -> Vec<(Subject, Result<Works, Lack>)> {
     let stand = Stand::chosen(foundation);
-    let works = |subject: &Subject, stand: &Stand<'_>, plan: Result<SitePlan<'a>, Lack>| {
+    let works = |subject: &Subject, stand: &Stand<'_>, plan: Result<SitePlan, Lack>| {
         plan.and_then(|plan| Works::of(home, subject, stand, plan, loads))
     };
     if foundation.except.is_empty() {
@@ -47,8 +48,9 @@ pub fn parts<'a>(
     }
     let excepted = |id: &Id| foundation.except.iter().any(|except| except.under.iter().any(|other| other == id));
     let own = |keep: &dyn Fn(&Id) -> bool| {
-        let boxes: Vec<PlanBox<'a>> = lowest.iter().filter(|one| keep(one.id)).cloned().collect();
-        whole.as_ref().map_err(Clone::clone).and_then(|_| of_boxes(&boxes))
+        let kept = |i: &usize| boxes.placed.get(*i).is_some_and(|one| keep(&one.id));
+        let some: Vec<usize> = lowest.iter().copied().filter(kept).collect();
+        whole.as_ref().map(|_| of_boxes(boxes, &some)).map_err(Clone::clone)
     };
     let subject = Subject::element("foundation", word(foundation.kind));
     let main = works(&subject, &stand, own(&|id| !excepted(id)));
@@ -64,14 +66,14 @@ pub fn parts<'a>(
 }
 
 /// The plan of some of the lowest boxes.
-fn of_boxes<'a>(boxes: &[PlanBox<'a>]) -> Result<SitePlan<'a>, Lack> {
-    let outline = outline(boxes)?;
-    let names: Vec<&str> = boxes.iter().map(|one| one.id.as_ref()).collect();
+fn of_boxes(boxes: &Boxes, some: &[usize]) -> SitePlan {
+    let outline = Extent::of(boxes, some);
+    let names: Vec<&str> = some.iter().filter_map(|i| boxes.placed.get(*i)).map(|one| one.id.as_ref()).collect();
     let names = names.join(", ");
-    Ok(SitePlan {
+    SitePlan {
         outline,
         area: area("A", format!("plan of {names}"), outline.area).given("modules"),
         perimeter: length("P", format!("outline of {names}"), outline.perimeter).given("modules"),
-        lines: bearing_lines(boxes),
-    })
+        lines: bearing_lines(boxes, some),
+    }
 }

@@ -2,7 +2,7 @@
 
 use crate::bearing::{Loads, pad_side, soil_bearing};
 use crate::lack::Lack;
-use crate::plan::{BearingLine, Outline};
+use crate::plan::{BearingLine, Extent};
 use crate::prism::moved_area;
 use crate::sizes::{FOOT, INCH, STATED, Sizes};
 use crate::terms::{area, length, line, plain};
@@ -19,18 +19,18 @@ pub const PIER: f64 = 12.0 * INCH;
 
 /// The outline of a part of the home, with where its numbers come from.
 #[derive(Clone, Debug, PartialEq)]
-pub struct SitePlan<'a> {
+pub struct SitePlan {
     /// The outline.
-    pub outline: Outline,
+    pub outline: Extent,
     /// Its area as a term.
     pub area: Term,
     /// Its length as a term.
     pub perimeter: Term,
     /// The bearing lines inside and along it.
-    pub lines: Vec<BearingLine<'a>>,
+    pub lines: Vec<BearingLine>,
 }
 
-impl SitePlan<'_> {
+impl SitePlan {
     /// The corners as a term.
     pub fn corners(&self) -> Term {
         plain("e", "corners that point outwards less those that point inwards", self.outline.corners, 0)
@@ -102,7 +102,7 @@ impl Pads {
 ///
 /// # Errors
 /// When the soil cannot carry a pad's own weight.
-pub fn pads(home: &Home, sizes: &Sizes, plan: &SitePlan<'_>, loads: Option<&Loads>) -> Result<Vec<Pads>, Lack> {
+pub fn pads(home: &Home, sizes: &Sizes, plan: &SitePlan, loads: Option<&Loads>) -> Result<Vec<Pads>, Lack> {
     let piers = sizes.kind == FoundationKind::Piers;
     let mut found = Vec::new();
     for mate in [false, true] {
@@ -110,7 +110,7 @@ pub fn pads(home: &Home, sizes: &Sizes, plan: &SitePlan<'_>, loads: Option<&Load
             continue;
         }
         let lines = || plan.lines.iter().filter(|line| line.mate == mate);
-        let each = |line: &BearingLine<'_>| {
+        let each = |line: &BearingLine| {
             let bays = (line.length / SPACING - 1e-9).ceil().max(1.0);
             if piers { bays + 1.0 } else { bays - 1.0 }
         };

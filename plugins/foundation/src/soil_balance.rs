@@ -1,12 +1,28 @@
 //! The balance of soil: from what is dug to loose, compacted, filled and hauled volumes.
 
-use crate::earth::Dig;
 use crate::entry::Entries;
 use crate::facts;
 use crate::ground::Ground;
 use crate::terms::{area, earth, geometry, own, plain, practice};
 use crate::volume::{bank_to_fill, loose, truckloads};
 use mateline_model::{Basis, Step, Subject};
+
+/// What is dug and what stands in the hole (m³).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dig {
+    /// Volume in the ground, topsoil apart.
+    pub bank: f64,
+    /// Volume below the topsoil that walls, floor, footings and gravel take up.
+    pub taken: f64,
+    /// Plan of what is stripped of topsoil (m²).
+    pub stripped: f64,
+    /// How the volume in the ground comes about.
+    pub bank_basis: Basis,
+    /// How the volume taken up comes about.
+    pub taken_steps: Vec<Step>,
+    /// How the area stripped comes about.
+    pub stripped_step: Step,
+}
 
 /// From what is dug to loose, compacted, filled and hauled volumes.
 pub fn balance(subject: &Subject, ground: &Ground, dig: Dig, entries: &mut Entries) {

@@ -11,7 +11,7 @@ use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
 
 /// Facts on room, access and air below the boxes.
-pub fn report(home: &Home, foundation: &Foundation, plan: Result<&SitePlan<'_>, &Lack>, findings: &mut Findings) {
+pub fn report(home: &Home, foundation: &Foundation, plan: Result<&SitePlan, &Lack>, findings: &mut Findings) {
     services(foundation, findings);
     access(foundation, findings);
     heights(foundation, findings);
@@ -43,7 +43,7 @@ pub fn report(home: &Home, foundation: &Foundation, plan: Result<&SitePlan<'_>, 
 }
 
 /// Floor area of the space, inside its walls.
-fn floor(home: &Home, foundation: &Foundation, plan: &SitePlan<'_>) -> (f64, Step) {
+fn floor(home: &Home, foundation: &Foundation, plan: &SitePlan) -> (f64, Step) {
     let stand = Stand { lenient: true, ..Stand::chosen(foundation) };
     match Sizes::of(home, &stand) {
         Ok(sizes) => (plan.inside(sizes.wall.value), plan.inside_step(&sizes)),

@@ -61,11 +61,11 @@ pub const SUMS: [&QuantityDef; 16] = [
 
 /// The works of one part or alternative.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Works<'a> {
+pub struct Works {
     /// What the part measures.
     pub sizes: Sizes,
     /// Its plan.
-    pub plan: SitePlan<'a>,
+    pub plan: SitePlan,
     /// Posts or piers.
     pub pads: Vec<Pads>,
     /// Whether a footing drain is counted.
@@ -74,7 +74,7 @@ pub struct Works<'a> {
     pub entries: Entries,
 }
 
-impl<'a> Works<'a> {
+impl Works {
     /// The works of what a part of the home stands on.
     ///
     /// # Errors
@@ -83,9 +83,9 @@ impl<'a> Works<'a> {
         home: &Home,
         subject: &Subject,
         stand: &Stand<'_>,
-        plan: SitePlan<'a>,
+        plan: SitePlan,
         loads: Option<&Loads>,
-    ) -> Result<Works<'a>, Lack> {
+    ) -> Result<Works, Lack> {
         let sizes = Sizes::of(home, stand)?;
         let pads = pads(home, &sizes, &plan, loads)?;
         let drained = is_drained(home, &sizes, stand.lenient);
@@ -129,7 +129,7 @@ fn is_drained(home: &Home, sizes: &Sizes, alternative: bool) -> bool {
 }
 
 /// Gravel around the drain and below the slab (m³), with their steps.
-fn gravel(home: &Home, sizes: &Sizes, plan: &SitePlan<'_>, drained: bool) -> (f64, f64, Vec<Step>) {
+fn gravel(home: &Home, sizes: &Sizes, plan: &SitePlan, drained: bool) -> (f64, f64, Vec<Step>) {
     let inside = plan.inside(sizes.wall.value);
     let base = inside * sizes.base.value;
     let mut steps = Vec::new();
@@ -173,7 +173,7 @@ fn gravel(home: &Home, sizes: &Sizes, plan: &SitePlan<'_>, drained: bool) -> (f6
 }
 
 /// Floor area gained, with its calculation.
-pub fn gained(works: &Works<'_>) -> (f64, Basis) {
+pub fn gained(works: &Works) -> (f64, Basis) {
     let value = works.gained();
     if works.sizes.kind != FoundationKind::Basement {
         let step = Step::new("A_g = 0").result(area("A_g", "floor area gained", 0.0));
@@ -188,7 +188,7 @@ pub fn gained(works: &Works<'_>) -> (f64, Basis) {
 }
 
 /// Facts of the works: of the home where it has one part, otherwise of each part and their sums.
-pub fn report(home: &Home, parts: Vec<(Subject, Result<Works<'_>, Lack>)>, findings: &mut Findings) {
+pub fn report(home: &Home, parts: Vec<(Subject, Result<Works, Lack>)>, findings: &mut Findings) {
     if parts.len() > 1 {
         let truck = Ground::of(home, 0.0).truck;
         report_sums(&parts, truck, findings);
@@ -202,7 +202,7 @@ pub fn report(home: &Home, parts: Vec<(Subject, Result<Works<'_>, Lack>)>, findi
 }
 
 /// Sums over parts of different kinds, for the home as a whole.
-fn report_sums(parts: &[(Subject, Result<Works<'_>, Lack>)], truck: (f64, Term), findings: &mut Findings) {
+fn report_sums(parts: &[(Subject, Result<Works, Lack>)], truck: (f64, Term), findings: &mut Findings) {
     let home = Subject::home();
     let mut entries = Entries::default();
     for definition in SUMS {

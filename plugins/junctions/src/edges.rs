@@ -1,15 +1,20 @@
 //! How long each kind of junction is: every edge where the faces of the boxes meet, found from the boxes alone.
 //!
-//! Space is cut along all faces into cells that are either inside one box or empty; what surrounds an edge tells what it
-//! is. Sloped ceilings count as level, and coordinates nearer to one another than the widest marriage gap are one.
+//! A junction is where open faces meet: of one box at its own edges, of two boxes where they touch and end together.
+//! What touches is what [`mateline_boxes`] says, pair by pair. Sloped ceilings count as level; an edge that the next box
+//! carries on reaches to the middle of the gap between them.
 
-use mateline_model::home::{Home, Id, JunctionKind};
+use mateline_boxes::Boxes;
+use mateline_boxes::contact::Contact;
+use mateline_boxes::coordinate::{GAP, Nm, Span, metres};
+use mateline_boxes::edge::is_flush;
+use mateline_boxes::placed::{direction, face_along};
+use mateline_boxes::region::{difference, intersection};
+use mateline_model::home::{Face, Home, Id, JunctionKind, OpeningKind};
 use std::collections::BTreeMap;
 
-/// Faces no farther apart than this (m) meet: the widest marriage gap, 1 in, and a little.
-const NEAR: f64 = 0.027;
-/// Cells at most.
-const MOST_CELLS: usize = 4_000_000;
+/// The sides of a box.
+const SIDES: [Face; 4] = [Face::West, Face::East, Face::South, Face::North];
 
 /// Lengths of junctions (m), and of mate lines by the two boxes that meet, in the order of the file.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -18,82 +23,32 @@ pub(crate) struct Edges {
     pub mate_lines: BTreeMap<(JunctionKind, usize, usize), f64>,
     /// Lower edges of boxes that stand out over the ones below, with outdoor air beneath (m).
     pub overhang: f64,
+    names: Vec<Id>,
 }
 
 impl Edges {
-    /// Finds them; `None` when the boxes are too many.
-    pub(crate) fn of(home: &Home) -> Option<Edges> {
-        let boxes = boxes(home);
-        let lines: [Vec<f64>; 3] = std::array::from_fn(|axis| {
-            let ends = boxes.iter().flat_map(|placed| [placed.low[axis], placed.high[axis]]);
-            merged(ends.collect())
-        });
-        let counts: [usize; 3] = std::array::from_fn(|axis| lines[axis].len().saturating_sub(1));
-        if counts.iter().product::<usize>() > MOST_CELLS {
-            return None;
+    /// Finds them.
+    pub(crate) fn of(home: &Home) -> Edges {
+        let boxes = Boxes::levelled(home);
+        let mut found = Lengths { base: boxes.base(), ..Lengths::default() };
+        for contact in &boxes.arrangement.contacts {
+            found.mate_line(&boxes, contact);
         }
-        let mut space = Space { cells: vec![None; counts.iter().product()], counts };
-        for (number, placed) in boxes.iter().enumerate() {
-            let range: [std::ops::Range<usize>; 3] = std::array::from_fn(|axis| {
-                nearest(&lines[axis], placed.low[axis])..nearest(&lines[axis], placed.high[axis])
-            });
-            for z in range[2].clone() {
-                for y in range[1].clone() {
-                    for x in range[0].clone() {
-                        let index = space.index([x, y, z]);
-                        space.cells[index] = Some(number);
-                    }
-                }
-            }
+        for number in 0..boxes.placed.len() {
+            found.outer_edges(&boxes, number);
         }
-        let mut edges = Edges::default();
-        for axis in 0..3 {
-            edges.along(axis, &space, &lines);
-        }
-        edges.openings(home);
-        Some(edges)
-    }
-
-    /// Every edge along one axis.
-    fn along(&mut self, axis: usize, space: &Space, lines: &[Vec<f64>; 3]) {
-        // The two directions across; the second is up where there is one.
-        let (first, second) = match axis {
-            0 => (1, 2),
-            1 => (0, 2),
-            _ => (0, 1),
+        let mut edges = Edges {
+            by_kind: found.by_kind.into_iter().map(|(kind, length)| (kind, metres(length))).collect(),
+            mate_lines: found.mate_lines.into_iter().map(|(line, length)| (line, metres(length))).collect(),
+            overhang: metres(found.overhang),
+            names: boxes.placed.into_iter().map(|placed| placed.id).collect(),
         };
-        for place in 0..space.counts[axis] {
-            let length = lines[axis][place + 1] - lines[axis][place];
-            for a in 0..=space.counts[first] {
-                for b in 0..=space.counts[second] {
-                    let cell = |before_a: usize, before_b: usize| {
-                        let mut at = [0; 3];
-                        at[axis] = place;
-                        at[first] = a.checked_sub(before_a)?;
-                        at[second] = b.checked_sub(before_b)?;
-                        space.at(at)
-                    };
-                    // Lower left, lower right, upper left, upper right.
-                    let around = [cell(1, 1), cell(0, 1), cell(1, 0), cell(0, 0)];
-                    let found = if axis == 2 { upright(around) } else { level(around, b == 0) };
-                    if axis != 2 && b > 0 && overhangs(around) {
-                        self.overhang += length;
-                    }
-                    for (kind, meeting) in found {
-                        *self.by_kind.entry(kind).or_default() += length;
-                        if let Some((one, other)) = meeting {
-                            let pair = (kind, one.min(other), one.max(other));
-                            *self.mate_lines.entry(pair).or_default() += length;
-                        }
-                    }
-                }
-            }
-        }
+        edges.openings(home);
+        edges
     }
 
     /// Perimeters of windows and doors in upright faces.
     fn openings(&mut self, home: &Home) {
-        use mateline_model::home::{Face, OpeningKind};
         for opening in home.openings.values() {
             let kind = match opening.kind {
                 OpeningKind::Window | OpeningKind::GlazedDoor => JunctionKind::WindowJamb,
@@ -108,110 +63,110 @@ impl Edges {
     }
 
     /// The ids of a mate line's boxes, `A-B`.
-    pub(crate) fn seam(home: &Home, one: usize, other: usize) -> String {
-        let name = |number: usize| home.modules.get_index(number).map_or("", |(id, _): (&Id, _)| id.as_ref());
+    pub(crate) fn seam(&self, one: usize, other: usize) -> String {
+        let name = |number: usize| self.names.get(number).map_or("", |id| id.as_ref());
         format!("{}-{}", name(one), name(other))
     }
 }
 
-type Found = Vec<(JunctionKind, Option<(usize, usize)>)>;
-
-/// What an upright edge is.
-fn upright(around: [Option<usize>; 4]) -> Found {
-    let boxes: Vec<usize> = around.iter().flatten().copied().collect();
-    let diagonal = around[0].is_some() == around[3].is_some();
-    match boxes.as_slice() {
-        [_] => vec![(JunctionKind::OutsideCorner, None)],
-        [_, _] if diagonal => vec![(JunctionKind::OutsideCorner, None); 2],
-        [a, b] if a != b => vec![(JunctionKind::MateWall, Some((*a, *b)))],
-        [_, _, _] => vec![(JunctionKind::InsideCorner, None)],
-        _ => Vec::new(),
-    }
+/// Lengths in whole nanometres.
+#[derive(Default)]
+struct Lengths {
+    base: Nm,
+    by_kind: BTreeMap<JunctionKind, Nm>,
+    mate_lines: BTreeMap<(JunctionKind, usize, usize), Nm>,
+    overhang: Nm,
 }
 
-/// What a level edge is. `at_base` says that it lies on the underside of the lowest boxes.
-fn level([low_left, low_right, high_left, high_right]: [Option<usize>; 4], at_base: bool) -> Found {
-    let base = if at_base { Some((JunctionKind::FloorRim, None)) } else { None };
-    match (low_left, low_right, high_left, high_right) {
-        (Some(_), None, None, None) | (None, Some(_), None, None) => vec![(JunctionKind::WallToAttic, None)],
-        (None, None, Some(_), None) | (None, None, None, Some(_)) => base.into_iter().collect(),
-        (Some(a), Some(b), None, None) if a != b => vec![(JunctionKind::MateRoof, Some((a, b)))],
-        (None, None, Some(a), Some(b)) if a != b && at_base => vec![(JunctionKind::MateFloor, Some((a, b)))],
-        (Some(a), None, Some(b), None) | (None, Some(a), None, Some(b)) if a != b => {
-            vec![(JunctionKind::StackedRim, Some((a, b)))]
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// Whether a level edge is the lower outer edge of a box with nothing below it.
-fn overhangs([low_left, low_right, high_left, high_right]: [Option<usize>; 4]) -> bool {
-    low_left.is_none() && low_right.is_none() && high_left.is_some() != high_right.is_some()
-}
-
-struct Space {
-    cells: Vec<Option<usize>>,
-    counts: [usize; 3],
-}
-
-impl Space {
-    fn index(&self, [x, y, z]: [usize; 3]) -> usize {
-        (z * self.counts[1] + y) * self.counts[0] + x
-    }
-
-    fn at(&self, at: [usize; 3]) -> Option<usize> {
-        if (0..3).any(|axis| at[axis] >= self.counts[axis]) {
-            return None;
-        }
-        self.cells.get(self.index(at)).copied().flatten()
-    }
-}
-
-struct Placed {
-    low: [f64; 3],
-    high: [f64; 3],
-}
-
-/// Boxes in the order of the file. One without a height stands on the tallest box of the level below.
-fn boxes(home: &Home) -> Vec<Placed> {
-    let mut tops: BTreeMap<u32, f64> = BTreeMap::new();
-    let mut levels: Vec<u32> = home.modules.values().map(|module| module.level).collect();
-    levels.sort_unstable();
-    levels.dedup();
-    let base = |module: &mateline_model::home::Module, tops: &BTreeMap<u32, f64>| {
-        let below = tops.range(..module.level).next_back().map_or(0.0, |(_, top)| *top);
-        module.at.z.map_or(below, |z| z.si())
-    };
-    for level in levels {
-        let of_level = home.modules.values().filter(|module| module.level == level);
-        let top = of_level.map(|module| base(module, &tops) + module.size.z.si()).fold(0.0, f64::max);
-        tops.insert(level, top);
-    }
-    home.modules
-        .values()
-        .map(|module| {
-            let low = [module.at.x.si(), module.at.y.si(), base(module, &tops)];
-            let size = [module.size.x.si(), module.size.y.si(), module.size.z.si()];
-            Placed { low, high: std::array::from_fn(|axis| low[axis] + size[axis]) }
-        })
-        .collect()
-}
-
-/// Rising coordinates, of which those near one another are one: their middle.
-fn merged(mut all: Vec<f64>) -> Vec<f64> {
-    all.sort_by(f64::total_cmp);
-    let mut groups: Vec<(f64, f64)> = Vec::new();
-    for at in all {
-        match groups.last_mut() {
-            Some((first, last)) if at - *first <= NEAR => *last = at,
-            _ => groups.push((at, at)),
+impl Lengths {
+    fn add(&mut self, kind: JunctionKind, between: Option<(usize, usize)>, stretches: &[Span]) {
+        let length: Nm = stretches.iter().map(|stretch| stretch.length()).sum();
+        if length > 0 {
+            *self.by_kind.entry(kind).or_default() += length;
+            if let Some((one, other)) = between {
+                *self.mate_lines.entry((kind, one, other)).or_default() += length;
+            }
         }
     }
-    groups.into_iter().map(|(first, last)| (first + last) / 2.0).collect()
-}
 
-fn nearest(lines: &[f64], at: f64) -> usize {
-    lines.partition_point(|line| *line < at - NEAR).min(lines.len().saturating_sub(1))
+    fn is_base(&self, boxes: &Boxes, number: usize) -> bool {
+        boxes.placed.get(number).is_some_and(|placed| is_flush(placed.spans[2].lo, self.base))
+    }
+
+    /// The edges of one box that no other shares.
+    fn outer_edges(&mut self, boxes: &Boxes, number: usize) {
+        for x in [Face::West, Face::East] {
+            for y in [Face::South, Face::North] {
+                self.add(JunctionKind::OutsideCorner, None, &boxes.outer_edge(number, [x, y]));
+            }
+        }
+        for side in SIDES {
+            self.add(JunctionKind::WallToAttic, None, &boxes.outer_edge(number, [Face::Top, side]));
+            let lower = boxes.outer_edge(number, [Face::Bottom, side]);
+            if self.is_base(boxes, number) {
+                self.add(JunctionKind::FloorRim, None, &lower);
+            } else {
+                self.overhang += lower.iter().map(|stretch| stretch.length()).sum::<Nm>();
+            }
+        }
+    }
+
+    /// The edges of a contact: where both boxes end together and the face of each beyond the edge is open; and the
+    /// inward corners at its upright edges.
+    fn mate_line(&mut self, boxes: &Boxes, contact: &Contact) {
+        let (Some(low), Some(high)) = (boxes.placed.get(contact.low), boxes.placed.get(contact.high)) else { return };
+        let (meeting, facing) = contact.faces();
+        for axis in (0..3).filter(|axis| *axis != contact.axis) {
+            for edge in [face_along(axis, false), face_along(axis, true)] {
+                let upright = contact.axis < 2 && axis < 2;
+                if !is_flush(low.plane(edge), high.plane(edge)) {
+                    if upright {
+                        self.set_back(boxes, contact, edge);
+                    }
+                    continue;
+                }
+                let below = boxes.open_along(contact.low, edge, meeting);
+                let above = boxes.open_along(contact.high, edge, facing);
+                let kind = match edge {
+                    _ if contact.axis == 2 => JunctionKind::StackedRim,
+                    Face::Top => JunctionKind::MateRoof,
+                    Face::Bottom if self.is_base(boxes, contact.low) => JunctionKind::MateFloor,
+                    Face::Bottom => continue,
+                    _ => JunctionKind::MateWall,
+                };
+                self.add(kind, Some(contact.pair()), &intersection(&below, &above));
+                // Three boxes around an upright edge: the third covers one of the two. Its two contacts both come here,
+                // and lie across different axes.
+                if upright && contact.axis == 0 {
+                    let one = [difference(&below, &above), difference(&above, &below)].concat();
+                    self.inside_corner(one, contact.rect.v);
+                }
+            }
+        }
+    }
+
+    /// The inward corner where one box of a contact ends and the other goes on.
+    fn set_back(&mut self, boxes: &Boxes, contact: &Contact, edge: Face) {
+        let (Some(low), Some(high)) = (boxes.placed.get(contact.low), boxes.placed.get(contact.high)) else { return };
+        let (meeting, facing) = contact.faces();
+        let low_ends_first = (low.plane(edge) < high.plane(edge)) == direction(edge).1;
+        let (ends, its, goes_on, others) = if low_ends_first {
+            (contact.low, meeting, contact.high, facing)
+        } else {
+            (contact.high, facing, contact.low, meeting)
+        };
+        let at = if low_ends_first { low.plane(edge) } else { high.plane(edge) };
+        let end = boxes.open_along(ends, edge, its);
+        let beyond = boxes.open_beyond(goes_on, others, at, edge);
+        self.inside_corner(intersection(&end, &beyond), contact.rect.v);
+    }
+
+    fn inside_corner(&mut self, mut stretches: Vec<Span>, run: Span) {
+        stretches.sort_unstable();
+        let mut within = intersection(&stretches, &[run]);
+        within.retain(|stretch| stretch.length() > GAP);
+        self.add(JunctionKind::InsideCorner, None, &within);
+    }
 }
 
 #[cfg(test)]
@@ -247,7 +202,7 @@ mod tests {
         let home = home(json!({
             "A": module(1, 0.0, 0.0), "B": module(1, 0.0, 4.015), "C": module(2, 0.0, 0.0), "D": module(2, 0.0, 4.015),
         }));
-        let edges = Edges::of(&home).unwrap();
+        let edges = Edges::of(&home);
         for (kind, expected) in [
             (JunctionKind::OutsideCorner, 24.0),
             (JunctionKind::InsideCorner, 0.0),
@@ -261,7 +216,7 @@ mod tests {
             assert!((length(&edges, kind) - expected).abs() < 0.1, "{kind:?}: {}", length(&edges, kind));
         }
         assert!((edges.mate_lines[&(JunctionKind::MateRoof, 2, 3)] - 10.0).abs() < 1e-9);
-        assert_eq!(Edges::seam(&home, 2, 3), "C-D");
+        assert_eq!(edges.seam(2, 3), "C-D");
     }
 
     /// Three boxes in an L have one inside corner, 3 m high.
@@ -270,7 +225,7 @@ mod tests {
         let home = home(json!({
             "A": module(1, 0.0, 0.0), "B": module(1, 10.0, 0.0), "C": module(1, 0.0, 4.0),
         }));
-        let edges = Edges::of(&home).unwrap();
+        let edges = Edges::of(&home);
         assert!((length(&edges, JunctionKind::InsideCorner) - 3.0).abs() < 1e-9);
         assert!((length(&edges, JunctionKind::OutsideCorner) - 15.0).abs() < 1e-9);
     }
@@ -279,7 +234,7 @@ mod tests {
     #[test]
     fn an_overhang_has_a_lower_edge() {
         let home = home(json!({"A": module(1, 0.0, 0.0), "C": module(2, 1.0, 0.0)}));
-        let edges = Edges::of(&home).unwrap();
+        let edges = Edges::of(&home);
         assert!((edges.overhang - 6.0).abs() < 1e-9, "{}", edges.overhang);
         assert!((length(&edges, JunctionKind::FloorRim) - 28.0).abs() < 1e-9);
     }

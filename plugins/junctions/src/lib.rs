@@ -109,7 +109,7 @@ pub fn run_with(request: &Request<'_>, store: &dyn Store) -> Findings {
     }
     let mut findings = Findings::default();
     let edges = Edges::of(request.home);
-    let planned = plan::plan(request, edges.as_ref());
+    let planned = plan::plan(request, &edges);
     let outcomes = solving::outcomes(request, &planned, store);
     let thicknesses = thicker::needed(request, &planned, &outcomes, store);
     let mut losses = Vec::new();
@@ -125,7 +125,7 @@ pub fn run_with(request: &Request<'_>, store: &dyn Store) -> Findings {
 /// The section drawn for each junction of a home, by its id: for looking at, and for benchmarks.
 pub fn sections(request: &Request<'_>) -> Vec<(String, section::Section)> {
     let edges = Edges::of(request.home);
-    let planned = plan::plan(request, edges.as_ref());
+    let planned = plan::plan(request, &edges);
     let drawn = planned.iter().filter_map(|planned| match solving::drawing(request, planned) {
         Some(Ok(drawn)) => Some((planned.id.clone(), drawn.section)),
         _ => None,

@@ -52,7 +52,7 @@ pub(crate) fn word(kind: JunctionKind) -> &'static str {
 }
 
 /// Listed junctions first, in the order of the file, then those found.
-pub(crate) fn plan<'a>(request: &Request<'a>, edges: Option<&Edges>) -> Vec<Planned<'a>> {
+pub(crate) fn plan<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
     let home = request.home;
     let mut planned: Vec<Planned<'a>> = home
         .junctions
@@ -66,7 +66,7 @@ pub(crate) fn plan<'a>(request: &Request<'a>, edges: Option<&Edges>) -> Vec<Plan
             length: length(request, id, junction, edges),
         })
         .collect();
-    if let Some(edges) = edges.filter(|_| home.enclosure.is_some()) {
+    if home.enclosure.is_some() {
         planned.extend(found(request, edges));
     }
     planned
@@ -83,7 +83,7 @@ fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
     };
     let below_is_inside = home.foundation.as_ref().is_none_or(|foundation| foundation.is_conditioned());
     for ((kind, one, other), length) in &edges.mate_lines {
-        let seam = Edges::seam(home, *one, *other);
+        let seam = edges.seam(*one, *other);
         let covers = |junction: &Junction| {
             junction.kind == *kind && junction.seam.as_ref().is_none_or(|own| own == seam.as_str())
         };
@@ -121,12 +121,7 @@ fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
 }
 
 /// Length of a listed junction.
-fn length(
-    request: &Request<'_>,
-    id: &str,
-    junction: &Junction,
-    edges: Option<&Edges>,
-) -> Result<(f64, LengthFrom), Lack> {
+fn length(request: &Request<'_>, id: &str, junction: &Junction, edges: &Edges) -> Result<(f64, LengthFrom), Lack> {
     let (home, path) = (request.home, format!("junctions.{id}"));
     if let Some(length) = junction.length {
         return Ok((length.si(), LengthFrom::Given));
@@ -135,7 +130,6 @@ fn length(
         let unknown = || Lack::at(format!("{path} has no length, and the foundation's outline is not known"), &*path);
         return perimeter(request).map(|length| (length, LengthFrom::Perimeter)).ok_or_else(unknown);
     }
-    let edges = edges.ok_or_else(|| Lack::at(format!("{path} has no length, and there are too many boxes"), &*path))?;
     let alike = |other: &Junction| other.kind == junction.kind && other.seam == junction.seam;
     let others: Vec<&Junction> =
         home.junctions.iter().filter(|(own, other)| *own != id && alike(other)).map(|(_, other)| other).collect();
@@ -148,14 +142,12 @@ fn length(
         Some(seam) => edges
             .mate_lines
             .iter()
-            .filter(|((kind, one, other), _)| {
-                *kind == junction.kind && *seam == Edges::seam(home, *one, *other).as_str()
-            })
+            .filter(|((kind, one, other), _)| *kind == junction.kind && *seam == edges.seam(*one, *other).as_str())
             .map(|(_, length)| length)
             .sum(),
         None => {
             let by_seam = edges.mate_lines.iter().filter(|((kind, one, other), _)| {
-                let seam = Edges::seam(home, *one, *other);
+                let seam = edges.seam(*one, *other);
                 let own = |junction: &Junction| junction.seam.as_ref().is_some_and(|own| own == seam.as_str());
                 *kind == junction.kind && home.junctions.values().any(|other| other.kind == *kind && own(other))
             });

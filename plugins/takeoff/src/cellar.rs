@@ -1,12 +1,13 @@
 //! The conditioned space below the boxes, inside its walls.
 
 use crate::basis::{Lack, area, given_length, volume};
-use crate::coordinate::{Rect, Span, metres, nanometres, square_metres};
 use crate::enclosure::Site;
 use crate::floors::strip_step;
-use crate::foundation::{Below, Footprint, height};
+use crate::foundation::{Below, height};
 use crate::layers::Thicknesses;
-use crate::region::{Edge, Region};
+use mateline_boxes::coordinate::{Rect, Span, metres, nanometres, square_metres};
+use mateline_boxes::outline::Outline;
+use mateline_boxes::region::{Edge, Region};
 use mateline_model::home::{Id, Side};
 use mateline_model::quantity::{Area, Units};
 use mateline_model::{Step, Subject, Term};
@@ -28,11 +29,7 @@ pub struct Cellar {
 
 impl Cellar {
     /// The space below the boxes of a home; `None` where there is none inside the envelope.
-    pub fn of(
-        site: &Site<'_, '_>,
-        thicknesses: &Thicknesses<'_>,
-        footprint: &Footprint,
-    ) -> Result<Option<Cellar>, Lack> {
+    pub fn of(site: &Site<'_, '_>, thicknesses: &Thicknesses<'_>, footprint: &Outline) -> Result<Option<Cellar>, Lack> {
         match site.below {
             Below::Unknown(lack) => return Err(lack.clone()),
             Below::Outside(_) => return Ok(None),
@@ -61,7 +58,7 @@ impl Cellar {
     }
 
     /// How its floor area comes about.
-    pub fn floor_steps(&self, thicknesses: &Thicknesses<'_>, footprint: &Footprint) -> Vec<Step> {
+    pub fn floor_steps(&self, thicknesses: &Thicknesses<'_>, footprint: &Outline) -> Vec<Step> {
         let walls = footprint.area - self.area;
         let standing = area("S", format!("plan area of the walls, {}", self.wall), walls);
         let floor = Step::new("F_b = A - S")

@@ -1,11 +1,12 @@
 //! What stands on the open faces and what lies behind them: the patches of the thermal envelope.
 
 use crate::basis::Lack;
-use crate::boxes::{FACES, Placed, number};
-use crate::contact::Arrangement;
-use crate::foundation::{Below, Footprint, Heights};
+use crate::foundation::{Below, Heights};
 use crate::problems;
-use crate::union::OpenFaces;
+use mateline_boxes::contact::Arrangement;
+use mateline_boxes::faces::OpenFaces;
+use mateline_boxes::outline::Outline;
+use mateline_boxes::placed::{FACES, Placed, number};
 use mateline_model::home::{
     Assembly, AssemblyKind, Boundary, Enclosure, EnclosureException, Face, Home, Id, RoofKind, Side,
 };
@@ -157,7 +158,7 @@ impl Site<'_, '_> {
 }
 
 /// Puts the assemblies on the open faces.
-pub fn envelope<'a>(site: &Site<'a, '_>, footprint: &Footprint) -> Envelope<'a> {
+pub fn envelope<'a>(site: &Site<'a, '_>, footprint: &Outline) -> Envelope<'a> {
     let mut envelope = Envelope::default();
     let Some(enclosure) = &site.home.enclosure else {
         envelope.lacks.push(Lack::new("the home has no enclosure: nothing says what stands on the boxes", "enclosure"));
@@ -280,7 +281,7 @@ impl<'a> Stood<'a, '_> {
     }
 }
 
-fn add_foundation<'a>(site: &Site<'a, '_>, footprint: &Footprint, envelope: &mut Envelope<'a>) {
+fn add_foundation<'a>(site: &Site<'a, '_>, footprint: &Outline, envelope: &mut Envelope<'a>) {
     let Some(foundation) = &site.home.foundation else { return };
     let stand = |on, orientation, geometric, area| Stood { site, on, orientation, geometric, area };
     match (&foundation.wall, Heights::of(foundation)) {

@@ -1,11 +1,12 @@
 //! Whether each opening fits the face it is in, alone and together with the others, and which patch it is taken off.
 
-use crate::boxes::{direction, side_of};
-use crate::coordinate::{Nm, metres};
 use crate::enclosure::{Envelope, On, Site, is_inside, what_covers};
-use crate::foundation::{Below, Footprint, Heights, height};
+use crate::foundation::{Below, Heights, height};
 use crate::openings::{Host, Placement};
 use crate::problems;
+use mateline_boxes::coordinate::{Nm, metres};
+use mateline_boxes::outline::Outline;
+use mateline_boxes::placed::{direction, side_of};
 use mateline_model::home::{Elements, Face, Id, Opening, OpeningKind};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Pointer, Problem};
@@ -52,7 +53,7 @@ fn name(kind: OpeningKind) -> &'static str {
 /// Places the openings, and says which do not fit.
 pub fn place<'a>(
     site: &Site<'a, '_>,
-    footprint: &Footprint,
+    footprint: &Outline,
     envelope: &Envelope<'_>,
 ) -> (Vec<Placement<'a>>, Vec<Problem>) {
     let mut placed = Vec::new();
@@ -194,7 +195,7 @@ fn together(
 
 fn in_foundation(
     site: &Site<'_, '_>,
-    footprint: &Footprint,
+    footprint: &Outline,
     envelope: &Envelope<'_>,
     wanted: &Wanted<'_>,
     problems: &mut Vec<Problem>,
@@ -228,7 +229,7 @@ fn in_foundation(
 /// An opening stands as high above the floor as its sill says, or where none is given, as high as the wall allows.
 fn share_out(
     site: &Site<'_, '_>,
-    footprint: &Footprint,
+    footprint: &Outline,
     envelope: &Envelope<'_>,
     face: Face,
     positions: &[usize],

@@ -5,13 +5,13 @@
 //! stairs are not taken off.
 
 use crate::basis::{Lack, area, geometry, length, sum};
-use crate::boxes::{Placed, direction};
-use crate::contact::Contact;
-use crate::coordinate::{Nm, Rect, Span, metres, nanometres, square_metres};
 use crate::enclosure::{Envelope, Site};
 use crate::layers::Thicknesses;
-use crate::region::{Edge, Region, Slab, merged};
 use crate::surfaces::size_term;
+use mateline_boxes::contact::Contact;
+use mateline_boxes::coordinate::{Nm, Rect, Span, metres, nanometres, square_metres};
+use mateline_boxes::placed::{Placed, direction};
+use mateline_boxes::region::{Edge, Region, Slab, merged};
 use mateline_model::home::{Face, Id, Side};
 use mateline_model::quantity::{Length, Units};
 use mateline_model::{Basis, Step, Term};

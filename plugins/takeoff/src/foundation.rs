@@ -1,12 +1,9 @@
 //! What the lowest boxes stand on: what lies below their floors, and the walls and floor of a conditioned space there.
 
 use crate::basis::Lack;
-use crate::boxes::Placed;
-use crate::coordinate::{GAP, metres, square_metres};
 use crate::problems;
-use crate::region::Region;
 use mateline_model::Problem;
-use mateline_model::home::{Boundary, Foundation, FoundationKind, Home, Side};
+use mateline_model::home::{Boundary, Foundation, FoundationKind, Home};
 
 /// What lies below the lowest boxes.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,43 +36,6 @@ impl Below {
     /// Whether it is a conditioned basement, whose floor counts as floor area; that of a crawl space does not.
     pub fn has_floor_area(&self) -> bool {
         *self == Below::Inside(FoundationKind::Basement)
-    }
-}
-
-/// The outline of the lowest boxes.
-#[derive(Clone, Debug)]
-pub struct Footprint {
-    /// The plan of the lowest boxes together, gaps between them closed.
-    pub region: Region,
-    /// Its area (m²).
-    pub area: f64,
-    /// Length of its outline on each side (m).
-    pub sides: [(Side, f64); 4],
-    /// Corners that point outwards.
-    pub corners: usize,
-}
-
-impl Footprint {
-    /// The outline of the boxes of level 1.
-    pub fn of(boxes: &[Placed]) -> Footprint {
-        let lowest = boxes.iter().filter(|placed| placed.level == 1).map(Placed::plan).collect();
-        let region = Region::union_of(lowest).closed(GAP);
-        let outline = region.outline();
-        let sides = [Side::North, Side::East, Side::South, Side::West].map(|side| {
-            let there = outline.iter().filter(|edge| edge.side == side);
-            (side, there.map(|edge| metres(edge.along.length())).sum())
-        });
-        Footprint { area: square_metres(region.area()), corners: region.outward_corners(), sides, region }
-    }
-
-    /// Length of the whole outline (m).
-    pub fn perimeter(&self) -> f64 {
-        self.sides.iter().map(|(_, length)| length).sum()
-    }
-
-    /// Length of the outline on one side (m).
-    pub fn side(&self, side: Side) -> f64 {
-        self.sides.iter().filter(|(other, _)| *other == side).map(|(_, length)| length).sum()
     }
 }
 

@@ -1,16 +1,17 @@
 //! Interior dimensions: clear height, volume of air, and the thermal envelope as seen from inside.
 
 use crate::basis::{Lack, area, geometry, length, sum, volume};
-use crate::boxes::{Placed, Wedge};
 use crate::cellar::Cellar;
-use crate::contact::Contact;
-use crate::coordinate::{Rect, Span, metres, square_metres};
 use crate::enclosure::{Envelope, Site, is_inside};
 use crate::floors::{FloorPlan, SIDES, WORKED, floor_basis, floor_plans, partly_open};
-use crate::foundation::{Below, Footprint};
+use crate::foundation::Below;
 use crate::layers::Thicknesses;
-use crate::region::{Edge, Region};
 use crate::surfaces::size_term;
+use mateline_boxes::contact::Contact;
+use mateline_boxes::coordinate::{Rect, Span, metres, square_metres};
+use mateline_boxes::outline::Outline;
+use mateline_boxes::placed::{Placed, Wedge};
+use mateline_boxes::region::{Edge, Region};
 use mateline_model::home::{Face, Id, Side};
 use mateline_model::{Basis, Step};
 
@@ -52,7 +53,7 @@ impl<'a, 'b> Interior<'a, 'b> {
         site: &'b Site<'a, 'b>,
         envelope: &Envelope<'a>,
         contacts: &[Contact],
-        footprint: &Footprint,
+        footprint: &Outline,
     ) -> Interior<'a, 'b> {
         let thicknesses = Thicknesses::of(site.home);
         let floors = floor_plans(site, &thicknesses, envelope, contacts);

@@ -5,26 +5,19 @@
 //!
 //! In this order:
 //!
-//! 1. [`boxes`]: where each box stands; the height of an upper box follows from those below it.
-//! 2. [`contact`]: which boxes touch. Facing sides no farther apart than 1 in touch (the marriage gap); boxes deeper in
-//!    one another than 1 mm, boxes that float and heaps apart from one another are [`problems`].
-//! 3. [`union`]: of each face the part that no other box covers, by differences of rectangles ([`region`]); triangles
-//!    below sloped ceilings by their own method ([`wedge`]).
-//! 4. [`seams`]: the mate lines, with the length of each that crosses the air barrier.
-//! 5. [`enclosure`] and [`foundation`]: what stands on the open faces and what lies behind them.
-//! 6. [`fit`] and [`openings`]: whether openings fit, and what they are taken off.
-//! 7. [`floors`], [`interior`], [`cellar`]: floor area, volume and envelope area inside the exterior walls.
-//! 8. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`]: figures.
+//! 1. [`mateline_boxes`]: where the boxes stand, which of them touch and what of their faces is open. Boxes deeper in one
+//!    another than 1 mm, boxes that float and heaps apart from one another are [`problems`].
+//! 2. [`seams`]: the mate lines, with the length of each that crosses the air barrier.
+//! 3. [`enclosure`] and [`foundation`]: what stands on the open faces and what lies behind them.
+//! 4. [`fit`] and [`openings`]: whether openings fit, and what they are taken off.
+//! 5. [`floors`], [`interior`], [`cellar`]: floor area, volume and envelope area inside the exterior walls.
+//! 6. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`]: figures.
 //!
-//! Assumptions: boxes are measured over framing and sheathing ([`layers`] says which layers that is). Coordinates are
-//! whole nanometres ([`coordinate`]), so that sums are exact. All results follow from geometry alone; there is no
-//! outside source but the usual width of a marriage gap (common practice, no source).
+//! Assumptions: boxes are measured over framing and sheathing ([`layers`] says which layers that is). All results follow
+//! from geometry alone; there is no outside source but the usual width of a marriage gap (common practice, no source).
 
 pub mod basis;
-pub mod boxes;
 pub mod cellar;
-pub mod contact;
-pub mod coordinate;
 pub mod enclosure;
 pub mod facts;
 pub mod fit;
@@ -33,26 +26,23 @@ pub mod foundation;
 pub mod interior;
 pub mod layers;
 pub mod modules;
-pub mod near;
 pub mod openings;
 pub mod plan;
 pub mod problems;
-pub mod region;
 #[cfg(test)]
 mod samples;
 pub mod seams;
 pub mod surfaces;
-pub mod union;
-pub mod wedge;
 pub mod weights;
 pub mod whole;
 
 pub use facts::quantities;
 
-use contact::Arrangement;
 use enclosure::Site;
-use foundation::{Below, Footprint};
+use foundation::Below;
 use interior::Interior;
+use mateline_boxes::Boxes;
+use mateline_boxes::outline::Outline;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use whole::Whole;
 
@@ -77,7 +67,7 @@ impl Plugin for Takeoff {
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
         let home = request.home;
         let mut findings = Findings::default();
-        let (boxes, problems) = boxes::place(home);
+        let problems = problems::of_modules(home);
         let misplaced = !problems.is_empty();
         findings.problems.extend(problems);
         findings.problems.extend(foundation::problems(home));
@@ -85,22 +75,22 @@ impl Plugin for Takeoff {
         if misplaced {
             return Ok(findings);
         }
-        let arrangement = Arrangement::of(&boxes);
-        let problems = problems::of_arrangement(home, &boxes, &arrangement);
+        let all = Boxes::of(home);
+        let (boxes, arrangement) = (&all.placed, &all.arrangement);
+        let problems = problems::of_arrangement(home, boxes, arrangement);
         let misplaced = !problems.is_empty();
         findings.problems.extend(problems);
         if misplaced {
             return Ok(findings);
         }
-        let open = union::open_faces(&boxes, &arrangement);
         let below = Below::of(home);
-        let footprint = Footprint::of(&boxes);
+        let footprint = Outline::of(boxes.iter().filter(|placed| placed.level == 1));
         let positions = boxes.iter().enumerate().map(|(i, placed)| (&placed.id, i)).collect();
-        let site = Site { home, boxes: &boxes, arrangement: &arrangement, open: &open, below: &below, positions };
-        let seams = seams::seams(&boxes, &arrangement, &open, &below);
+        let site = Site { home, boxes, arrangement, open: &all.open, below: &below, positions };
+        let seams = seams::seams(&all, &below);
         let envelope = enclosure::envelope(&site, &footprint);
         let (openings, problems) = fit::place(&site, &footprint, &envelope);
-        findings.problems.extend(seams::problems(home, &seams, &boxes));
+        findings.problems.extend(seams::problems(home, &seams, boxes));
         findings.problems.extend(envelope.problems.iter().cloned());
         findings.problems.extend(problems);
         if !findings.problems.is_empty() {
@@ -109,7 +99,7 @@ impl Plugin for Takeoff {
         let interior = Interior::of(&site, &envelope, &arrangement.contacts, &footprint);
         modules::write(&site, &mut findings);
         weights::write(&site, &envelope, &mut findings);
-        seams::write(home, &boxes, &seams, &mut findings);
+        seams::write(home, boxes, &seams, &mut findings);
         surfaces::write(&site, &envelope, &openings, &seams, &footprint, &mut findings);
         openings::write(&envelope, &openings, &mut findings);
         let whole = Whole {
@@ -121,7 +111,7 @@ impl Plugin for Takeoff {
             seams: &seams,
         };
         whole.write(&mut findings);
-        findings.figures = plan::plans(home, &boxes, &seams);
+        findings.figures = plan::plans(home, boxes, &seams);
         Ok(findings)
     }
 }

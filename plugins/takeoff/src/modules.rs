@@ -1,10 +1,10 @@
 //! Facts of each box by itself: plan area, volume, open faces, size on the road.
 
 use crate::basis::{area, geometry, length, volume};
-use crate::coordinate::{metres, square_metres};
 use crate::enclosure::Site;
 use crate::facts;
 use crate::surfaces::{open_area_steps, size_term};
+use mateline_boxes::coordinate::{metres, square_metres};
 use mateline_model::quantity::{Area, Length, Volume};
 use mateline_model::{Pointer, Step, Subject};
 use mateline_sdk::Findings;

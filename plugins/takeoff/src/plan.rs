@@ -1,9 +1,9 @@
 //! Figures: the boxes of each level in plan, with the outlines below and the mate lines.
 
-use crate::boxes::Placed;
-use crate::coordinate::metres;
 use crate::problems::length;
 use crate::seams::Seam;
+use mateline_boxes::coordinate::metres;
+use mateline_boxes::placed::Placed;
 use mateline_model::home::Home;
 use mateline_model::{Drawing, Figure, PlanBox, PlanSeam, Subject};
 use std::collections::BTreeMap;

@@ -1,18 +1,11 @@
 //! What cannot be, said with numbers: sizes, levels, overlaps, boxes that stand on nothing or touch nothing.
 
-use crate::boxes::{Placed, overlap_in_plan};
-use crate::contact::{Arrangement, Contact};
-use crate::coordinate::{GAP, TOUCH, metres};
-use mateline_model::home::{Home, Id, Module};
+use mateline_boxes::contact::{Arrangement, Contact, MOST};
+use mateline_boxes::coordinate::{GAP, TOUCH, metres};
+use mateline_boxes::placed::{FARTHEST, Fault, LONGEST, Placed, faults, overlap_in_plan};
+use mateline_model::home::{Home, Id};
 use mateline_model::quantity::{Dimension, Length, Quantity, UnitSystem, Units};
 use mateline_model::{Pointer, Problem};
-
-/// No box is longer (m).
-const LONGEST: f64 = 100.0;
-/// No box stands farther from the origin (m).
-const FARTHEST: f64 = 100_000.0;
-/// No more problems of one kind are listed.
-pub const MOST: usize = 100;
 
 /// A length as a person reads it, without idle zeros.
 pub fn length(metres: f64, units: UnitSystem) -> String {
@@ -44,56 +37,58 @@ pub fn at(path: impl Into<String>, message: impl Into<String>, help: &str) -> Pr
     Problem { at: Pointer::new(path), also: Vec::new(), message: message.into(), help: Some(help.to_owned()) }
 }
 
-/// What is wrong with one box by itself.
-pub fn of_module(id: &Id, module: &Module, units: UnitSystem) -> Vec<Problem> {
-    let mut problems = Vec::new();
-    let size = [("x", module.size.x), ("y", module.size.y), ("z", module.size.z)];
-    for (axis, value) in size.map(|(axis, value)| (axis, value.si())) {
-        let path = format!("modules.{id}.size.{axis}");
-        let shown = length(value, units);
-        if !value.is_finite() {
-            problems.push(at(&path, format!("{path} is not a finite length"), "give the box's outer size"));
-        } else if value <= 0.0 {
-            let message = format!("{path} is {shown}; a box needs a positive size");
-            problems.push(at(&path, message, "give the box's outer size"));
-        } else if value <= metres(GAP) {
-            let gap = small_length(metres(GAP), units);
-            let message = format!("{path} is {}, no more than a marriage gap of {gap}", small_length(value, units));
-            problems.push(at(&path, message, "give the box's outer size"));
-        } else if value > LONGEST {
-            let message = format!("{path} is {shown}; no box is longer than {}", length(LONGEST, units));
-            problems.push(at(&path, message, "give the box's outer size"));
-        }
-    }
-    let place = [("x", Some(module.at.x)), ("y", Some(module.at.y)), ("z", module.at.z)];
-    for (axis, value) in place.into_iter().filter_map(|(axis, value)| Some((axis, value?.si()))) {
-        if value.is_nan() || value.abs() > FARTHEST {
-            let path = format!("modules.{id}.at.{axis}");
-            let far = length(FARTHEST, units);
-            let message = format!("{path} is {}, farther than {far} from the origin", length(value, units));
-            problems.push(at(&path, message, "measure the box's place from a corner of the home"));
-        }
-    }
-    if module.level == 0 {
-        let path = format!("modules.{id}.level");
-        problems.push(at(&path, format!("{path} is 0; levels count from 1"), "number the lowest boxes 1"));
-    }
+/// What is wrong with each box by itself, and levels that are left out.
+pub fn of_modules(home: &Home) -> Vec<Problem> {
+    let own = |(id, module)| faults(module).into_iter().map(move |fault| of_fault(id, fault, home.units));
+    let mut problems: Vec<Problem> = home.modules.iter().flat_map(own).collect();
+    problems.extend(of_levels(home));
     problems
 }
 
+/// What is wrong with one box, in words.
+fn of_fault(id: &Id, fault: Fault, units: UnitSystem) -> Problem {
+    match fault {
+        Fault::Size(axis, value) => {
+            let (path, shown) = (format!("modules.{id}.size.{axis}"), length(value, units));
+            let message = if !value.is_finite() {
+                format!("{path} is not a finite length")
+            } else if value <= 0.0 {
+                format!("{path} is {shown}; a box needs a positive size")
+            } else if value > LONGEST {
+                format!("{path} is {shown}; no box is longer than {}", length(LONGEST, units))
+            } else {
+                let gap = small_length(metres(GAP), units);
+                format!("{path} is {}, no more than a marriage gap of {gap}", small_length(value, units))
+            };
+            at(path, message, "give the box's outer size")
+        }
+        Fault::Place(axis, value) => {
+            let path = format!("modules.{id}.at.{axis}");
+            let (shown, far) = (length(value, units), length(FARTHEST, units));
+            let message = format!("{path} is {shown}, farther than {far} from the origin");
+            at(path, message, "measure the box's place from a corner of the home")
+        }
+        Fault::Level => {
+            let path = format!("modules.{id}.level");
+            let message = format!("{path} is 0; levels count from 1");
+            at(path, message, "number the lowest boxes 1")
+        }
+    }
+}
+
 /// Levels that are left out between others.
-pub fn of_levels(boxes: &[Placed]) -> Vec<Problem> {
-    let mut upper: Vec<&Placed> = boxes.iter().filter(|placed| placed.level > 0).collect();
-    upper.sort_by_key(|placed| placed.level);
+fn of_levels(home: &Home) -> Vec<Problem> {
+    let mut levels: Vec<(u32, &Id)> =
+        home.modules.iter().map(|(id, module)| (module.level, id)).filter(|(level, _)| *level > 0).collect();
+    levels.sort_by_key(|(level, _)| *level);
     let mut reached = 0;
     let mut problems = Vec::new();
-    for placed in upper {
-        if placed.level > reached + 1 {
-            let message =
-                format!("no module is on level {}, but {} is on level {}", reached + 1, placed.id, placed.level);
-            problems.push(at(format!("{}.level", placed.path()), message, "number the levels without gaps"));
+    for (level, id) in levels {
+        if level > reached + 1 {
+            let message = format!("no module is on level {}, but {id} is on level {level}", reached + 1);
+            problems.push(at(format!("modules.{id}.level"), message, "number the levels without gaps"));
         }
-        reached = placed.level;
+        reached = level;
     }
     problems
 }

@@ -19,9 +19,3 @@ pub fn home(sections: Value) -> Home {
     }
     serde_json::from_value(all).unwrap_or_else(|error| panic!("{error}"))
 }
-
-/// A box in metres.
-pub fn metric(level: u32, [x, y]: [f64; 2], [dx, dy, dz]: [f64; 3]) -> Value {
-    let m = |metres: f64| format!("{metres} m");
-    json!({ "level": level, "at": { "x": m(x), "y": m(y) }, "size": { "x": m(dx), "y": m(dy), "z": m(dz) } })
-}

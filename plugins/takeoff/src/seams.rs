@@ -1,15 +1,15 @@
 //! Mate lines: how two boxes meet, over what area, and what length of the joint crosses the air barrier.
 
 use crate::basis::{Lack, area, geometry, length, sum};
-use crate::boxes::{Placed, direction, face_along};
-use crate::contact::{Arrangement, Contact};
-use crate::coordinate::{Nm, Rect, Span, metres};
 use crate::facts;
 use crate::foundation::Below;
 use crate::problems;
-use crate::region::{intersection, merged};
-use crate::union::OpenFaces;
-use crate::wedge::top_line;
+use mateline_boxes::Boxes;
+use mateline_boxes::contact::Contact;
+use mateline_boxes::coordinate::{Nm, Span, metres};
+use mateline_boxes::placed::{Placed, direction, face_along, side_of};
+use mateline_boxes::region::{intersection, merged};
+use mateline_boxes::wedge::top_line;
 use mateline_model::home::{Face, Home};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Pointer, Problem, Subject, Term};
@@ -49,36 +49,32 @@ impl Seam {
 }
 
 /// All mate lines, in the order of the file.
-pub fn seams(boxes: &[Placed], arrangement: &Arrangement, open: &[OpenFaces], below: &Below) -> Vec<Seam> {
-    arrangement
-        .contacts
-        .iter()
-        .filter_map(|contact| {
-            let (first, second) = contact.pair();
-            let id = format!("{}-{}", boxes.get(first)?.id, boxes.get(second)?.id);
-            let sides = [(contact.low, true), (contact.high, false)];
-            let mut halves = Vec::new();
-            for (i, lower) in sides {
-                halves.push(Half { placed: boxes.get(i)?, open: open.get(i)?, lower, below });
-            }
-            let edges = edges(contact, &halves);
-            Some(Seam { id, contact: contact.clone(), edges })
-        })
-        .collect()
+pub fn seams(boxes: &Boxes, below: &Below) -> Vec<Seam> {
+    let found = boxes.arrangement.contacts.iter().filter_map(|contact| {
+        let (first, second) = contact.pair();
+        let id = format!("{}-{}", boxes.placed.get(first)?.id, boxes.placed.get(second)?.id);
+        let mut halves = Vec::new();
+        for (number, is_low) in [(contact.low, true), (contact.high, false)] {
+            halves.push(Half { boxes, number, placed: boxes.placed.get(number)?, is_low, below });
+        }
+        Some(Seam { id, contact: contact.clone(), edges: edges(contact, &halves) })
+    });
+    found.collect()
 }
 
 /// One of the two boxes of a contact.
 struct Half<'a> {
+    boxes: &'a Boxes,
+    number: usize,
     placed: &'a Placed,
-    open: &'a OpenFaces,
-    lower: bool,
+    is_low: bool,
     below: &'a Below,
 }
 
 impl Half<'_> {
     /// The face that meets the other box.
     fn meeting(&self, contact: &Contact) -> Face {
-        face_along(contact.axis, self.lower)
+        face_along(contact.axis, self.is_low)
     }
 
     /// Stretches of the contact's edge where this box ends and its own face beyond the edge is open.
@@ -86,15 +82,7 @@ impl Half<'_> {
     /// The air barrier is crossed where, going round the edge, there is outside somewhere. A box that goes on beyond
     /// the edge, or whose face there is covered by another box, leaves none on its side.
     fn open_along(&self, contact: &Contact, edge: Face) -> Result<Vec<Span>, Lack> {
-        let (axis, high) = direction(edge);
-        let along_u = axis < 3 - contact.axis - axis;
-        let end = |rect: Rect| match (along_u, high) {
-            (true, true) => rect.u.hi,
-            (true, false) => rect.u.lo,
-            (false, true) => rect.v.hi,
-            (false, false) => rect.v.lo,
-        };
-        if end(self.placed.face(self.meeting(contact))) != end(contact.rect) && !self.is_sloped_end(contact, edge) {
+        if !contact.ends(self.placed, self.is_low, edge) && !self.is_sloped_end(contact, edge) {
             return Ok(Vec::new());
         }
         if edge == Face::Bottom && self.placed.level == 1 {
@@ -104,14 +92,11 @@ impl Half<'_> {
                 Below::Outside(_) => {}
             }
         }
-        let open = self.open.of(edge);
         let meeting = self.meeting(contact);
-        let at = self.placed.plane(meeting);
-        let other = 3 - contact.axis - axis;
-        let mut stretches = if contact.axis < other { open.region.along_u(at) } else { open.region.along_v(at) };
+        let mut stretches = self.boxes.open_along(self.number, edge, meeting);
         let is_high_side = self.placed.wedge.is_some_and(|wedge| direction(meeting) == (wedge.axis, wedge.up));
-        if is_high_side && axis < 2 {
-            stretches.extend(&open.upright);
+        if is_high_side && side_of(edge).is_some() {
+            stretches.extend(self.boxes.open.get(self.number).iter().flat_map(|open| &open.of(edge).upright));
         }
         Ok(stretches)
     }
@@ -157,7 +142,7 @@ fn crossing(contact: &Contact, halves: &[Half<'_>], face: Face, run: Span) -> Re
 fn top_at(contact: &Contact, halves: &[Half<'_>], high: bool) -> Nm {
     let u = if high { contact.rect.u.hi } else { contact.rect.u.lo };
     let tops = halves.iter().map(|half| top_line(half.placed, half.meeting(contact)).at(metres(u)));
-    crate::coordinate::nanometres(tops.fold(f64::INFINITY, f64::min))
+    mateline_boxes::coordinate::nanometres(tops.fold(f64::INFINITY, f64::min))
 }
 
 /// Length of the top edge of a contact below sloped ceilings: along the lower of the two tops, wherever it is open.

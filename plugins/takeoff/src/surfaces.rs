@@ -1,13 +1,13 @@
 //! Surfaces and assemblies: the patches of the envelope gathered by what stands there, what is behind, where it looks.
 
 use crate::basis::{area, geometry, length, sum};
-use crate::boxes::{FACES, Placed, direction, face_along, side_of};
-use crate::coordinate::{Nm, metres};
 use crate::enclosure::{Envelope, On, Orientation, Patch, Site, kind_name};
 use crate::facts;
-use crate::foundation::Footprint;
 use crate::openings::Placement;
 use crate::seams::{Edge, Seam};
+use mateline_boxes::coordinate::{Nm, metres};
+use mateline_boxes::outline::Outline;
+use mateline_boxes::placed::{FACES, Placed, direction, face_along, side_of};
 use mateline_model::home::{Boundary, Face, Id};
 use mateline_model::quantity::{Area, Length};
 use mateline_model::{Pointer, Step, Subject, Term};
@@ -43,7 +43,7 @@ pub fn write<'p>(
     envelope: &'p Envelope<'_>,
     placed: &'p [Placement<'p>],
     seams: &[Seam],
-    footprint: &Footprint,
+    footprint: &Outline,
     findings: &mut Findings,
 ) {
     let mut surfaces: BTreeMap<Key<'_>, Gathered<'_, '_>> = BTreeMap::new();
@@ -251,7 +251,7 @@ struct Wall {
 }
 
 impl Walls {
-    fn measure(&mut self, site: &Site<'_, '_>, envelope: &Envelope<'_>, seams: &[Seam], footprint: &Footprint) {
+    fn measure(&mut self, site: &Site<'_, '_>, envelope: &Envelope<'_>, seams: &[Seam], footprint: &Outline) {
         for (_, patch) in envelope.counted() {
             let run = match patch.on {
                 On::Box(i, face) if side_of(face).is_some() => {

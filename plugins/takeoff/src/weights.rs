@@ -1,11 +1,11 @@
 //! Weights: as the factory gives them, or the layers of each box's floor, ceiling and exterior walls.
 
 use crate::basis::{Lack, area, geometry, sum};
-use crate::boxes::{FACES, Placed};
-use crate::coordinate::square_metres;
 use crate::enclosure::{Envelope, Site};
 use crate::facts;
 use crate::layers::{SURFACE, inward, surface_mass};
+use mateline_boxes::coordinate::square_metres;
+use mateline_boxes::placed::{FACES, Placed};
 use mateline_model::home::{Face, Id};
 use mateline_model::quantity::{Mass, SurfaceMass, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};

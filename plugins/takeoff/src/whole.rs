@@ -2,14 +2,15 @@
 
 use crate::basis::{Lack, area, geometry, given_length, length, sum, volume};
 use crate::cellar::Cellar;
-use crate::coordinate::metres;
 use crate::enclosure::{Envelope, Site};
 use crate::facts;
 use crate::floors::FloorPlan;
-use crate::foundation::{Below, Footprint, height};
+use crate::foundation::{Below, height};
 use crate::interior::{Clear, Interior};
 use crate::openings::{Placement, sum_of};
 use crate::seams::Seam;
+use mateline_boxes::coordinate::metres;
+use mateline_boxes::outline::Outline;
 use mateline_model::home::{Face, OpeningKind, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
@@ -20,7 +21,7 @@ pub struct Whole<'w, 'a, 'b> {
     /// Boxes and their open faces.
     pub site: &'w Site<'a, 'b>,
     /// The outline of the lowest boxes.
-    pub footprint: &'w Footprint,
+    pub footprint: &'w Outline,
     /// The patches of the envelope.
     pub envelope: &'w Envelope<'a>,
     /// Interior dimensions.
@@ -58,7 +59,7 @@ impl Whole<'_, '_, '_> {
         findings.fact(&home, &facts::HEIGHT, Length::from_si(total), geometry("span of the boxes along z").step(step));
 
         let lowest: Vec<_> = boxes.iter().filter(|placed| placed.level == 1).collect();
-        let plan = |placed: &&crate::boxes::Placed| {
+        let plan = |placed: &&mateline_boxes::placed::Placed| {
             let plan = placed.face_area(Face::Bottom);
             let subject = Subject::element("modules", &placed.id);
             (plan, area("A", format!("plan of {}", placed.id), plan).fact(&subject, facts::FLOOR_AREA.name))

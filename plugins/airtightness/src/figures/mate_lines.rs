@@ -2,34 +2,35 @@
 //! in the middle of their gap; one between a box and the box it stands on is drawn on the upper level, along the sides
 //! where it meets the outside.
 
-use super::{listed, shown, stacked};
+use super::line::{Line, lines};
+use super::{listed, shown};
 use crate::budget::{Budget, total};
-use crate::corners::{GAP, Solid, solids};
 use crate::item::{Item, Kind};
 use crate::seams;
+use mateline_boxes::Boxes;
+use mateline_boxes::contact::Contact;
 use mateline_model::home::Home;
 use mateline_model::quantity::{Quantity, UnitSystem, Units};
 use mateline_model::{Drawing, Figure, PlanBox, PlanSeam, Subject, WeighedSeam};
 use mateline_sdk::Request;
 use std::collections::BTreeMap;
 
-/// Boxes no deeper in one another than this touch (m).
-const TOUCH: f64 = 0.001;
-
 /// One plan for each level that has mate lines, lowest first.
 pub(super) fn figures(request: &Request<'_>, budget: &Budget) -> Vec<Figure> {
-    let (home, solids) = (request.home, solids(request.home));
+    let (home, boxes) = (request.home, Boxes::of(request.home));
     let whole = budget.all().ok().map(|items| total(items).si()).filter(|whole| *whole > 0.0);
     let mut levels: BTreeMap<u32, Level> = BTreeMap::new();
     for subject in seams::found(request) {
         let Some((first, second)) = seams::pair(home, subject.id()) else { continue };
-        let of = |id| solids.iter().find(|solid| solid.id == id);
-        let (Some(a), Some(b)) = (of(&first), of(&second)) else { continue };
-        let length = request.number(&subject, "takeoff.seam_length");
-        let (level, lines) = match request.text(&subject, "takeoff.seam_kind") {
-            Some("stacked") => (level_of(home, a).max(level_of(home, b)), stacked::lines(&solids, a, b, length)),
-            _ => (level_of(home, a), side_by_side(a, b)),
+        let (Some(a), Some(b)) = (boxes.find(&first), boxes.find(&second)) else { continue };
+        let joins = |contact: &&Contact| {
+            let (first, second) = contact.pair();
+            boxes.placed.get(first) == Some(a) && boxes.placed.get(second) == Some(b)
         };
+        let contact = boxes.arrangement.contacts.iter().find(joins);
+        let is_stacked = contact.is_some_and(|contact| contact.axis == 2);
+        let level = if is_stacked { a.level.max(b.level) } else { a.level };
+        let lines = contact.map(|contact| lines(&boxes, contact)).unwrap_or_default();
         let item = budget.items.iter().find(|item| item.subject == subject);
         let flow = item.map(|item| item.q50().si());
         let weight = Weight { share: flow.zip(whole).map(|(flow, whole)| flow / whole), flow };
@@ -38,10 +39,6 @@ pub(super) fn figures(request: &Request<'_>, budget: &Budget) -> Vec<Figure> {
     let corners = budget.items.iter().find(|item| item.kind == Kind::Seam && item.subject.section() == "leaks");
     let drawn = levels.into_iter().filter(|(_, level)| !level.seams.is_empty());
     drawn.map(|(number, level)| level.figure(number, home, corners)).collect()
-}
-
-fn level_of(home: &Home, solid: &Solid<'_>) -> u32 {
-    home.modules.get(solid.id).map_or(1, |module| module.level)
 }
 
 /// What a mate line leaks, and its share of the budget.
@@ -97,41 +94,4 @@ impl Level {
 
 fn percent(share: f64) -> String {
     Units::PERCENT.show(Quantity::plain(share), UnitSystem::Si)
-}
-
-/// A stretch of a mate line in plan.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Line {
-    /// From x, y to x, y (m).
-    pub(super) ends: [f64; 4],
-    /// The side of the boxes it runs along, where it does not run between them.
-    pub(super) side: Option<&'static str>,
-}
-
-impl Line {
-    pub(super) fn length(&self) -> f64 {
-        let [x1, y1, x2, y2] = self.ends;
-        (x2 - x1).hypot(y2 - y1)
-    }
-}
-
-/// The line between two boxes that stand side by side.
-fn side_by_side(a: &Solid<'_>, b: &Solid<'_>) -> Vec<Line> {
-    let mut lines = Vec::new();
-    for (axis, other) in [(0, 1), (1, 0)] {
-        for (low, high) in [(a, b), (b, a)] {
-            let gap = high.low[axis] - low.high[axis];
-            let (from, to) = (a.low[other].max(b.low[other]), a.high[other].min(b.high[other]));
-            if (-TOUCH..=GAP).contains(&gap) && to - from > TOUCH {
-                let at = low.high[axis] + gap / 2.0;
-                lines.push(Line { ends: along(axis, at, from, to), side: None });
-            }
-        }
-    }
-    lines
-}
-
-/// A line across an axis at one place of it, from one place of the other axis to another.
-pub(super) fn along(axis: usize, at: f64, from: f64, to: f64) -> [f64; 4] {
-    if axis == 0 { [at, from, at, to] } else { [from, at, to, at] }
 }

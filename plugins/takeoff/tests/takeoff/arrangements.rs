@@ -1,6 +1,6 @@
 //! Three arrangements worked by hand.
 
-use crate::samples::metric;
+use crate::metric;
 use crate::{Found, built, crawl, pair};
 use mateline_model::{Drawing, Origin};
 use serde_json::json;

@@ -1,13 +1,13 @@
 //! Random arrangements of boxes on a grid of whole metres, against counting unit cubes.
 
 use crate::samples::home;
+use mateline_boxes::Boxes;
+use mateline_boxes::contact::Arrangement;
+use mateline_boxes::coordinate::GAP;
+use mateline_boxes::placed::{FACES, Placed, direction};
 use mateline_model::home::Boundary;
-use mateline_takeoff::boxes::{FACES, Placed, direction, place};
-use mateline_takeoff::contact::Arrangement;
-use mateline_takeoff::coordinate::GAP;
 use mateline_takeoff::foundation::Below;
 use mateline_takeoff::seams::seams;
-use mateline_takeoff::union::open_faces;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,7 +23,7 @@ fn boxes() -> impl Strategy<Value = Vec<Whole>> {
 }
 
 /// The boxes in a home, each `inset` mm smaller on all four sides.
-fn placed(wholes: &[Whole], inset: f64) -> Vec<Placed> {
+fn placed(wholes: &[Whole], inset: f64) -> Boxes {
     let modules = wholes.iter().enumerate().map(|(i, (at, size))| {
         let [x, y, z] = at.map(|metres| metres as f64 * 1e3);
         let [dx, dy, dz] = size.map(|metres| metres as f64 * 1e3);
@@ -32,7 +32,7 @@ fn placed(wholes: &[Whole], inset: f64) -> Vec<Placed> {
         let size = json!({ "x": mm(dx - 2.0 * inset), "y": mm(dy - 2.0 * inset), "z": mm(dz) });
         (format!("M{i}"), json!({ "level": 1, "at": at, "size": size }))
     });
-    place(&home(json!({ "modules": Value::Object(modules.collect()) }))).0
+    Boxes::of(&home(json!({ "modules": Value::Object(modules.collect()) })))
 }
 
 fn cells((at, size): &Whole) -> BTreeSet<Cell> {
@@ -93,14 +93,12 @@ proptest! {
     fn boxes_agree_with_cubes(wholes in boxes()) {
         let wholes = apart(wholes);
         let boxes = placed(&wholes, 0.0);
-        prop_assert_eq!(boxes.len(), wholes.len());
+        prop_assert_eq!(boxes.placed.len(), wholes.len());
         let owners = owners(&wholes);
-        let volume: f64 = boxes.iter().map(Placed::volume).sum();
+        let volume: f64 = boxes.placed.iter().map(Placed::volume).sum();
         prop_assert!((volume - owners.len() as f64).abs() < 1e-9);
-        let arrangement = Arrangement::of(&boxes);
-        prop_assert!(arrangement.overlaps.is_empty());
-        let open = open_faces(&boxes, &arrangement);
-        for (i, faces) in open.iter().enumerate() {
+        prop_assert!(boxes.arrangement.overlaps.is_empty());
+        for (i, faces) in boxes.open.iter().enumerate() {
             for face in FACES {
                 let (axis, high) = direction(face);
                 let free = |cell: &Cell| !owners.contains_key(&step(*cell, axis, high));
@@ -116,7 +114,7 @@ proptest! {
                 }
             }
         }
-        let found = seams(&boxes, &arrangement, &open, &Below::Outside(Boundary::Outdoor));
+        let found = seams(&boxes, &Below::Outside(Boundary::Outdoor));
         prop_assert_eq!(found.len(), contacts.len());
         for seam in found {
             let key = (seam.contact.low, seam.contact.high, seam.contact.axis);
@@ -130,7 +128,7 @@ proptest! {
     /// Pairs that share a cube are those found to overlap.
     #[test]
     fn overlaps_agree_with_cubes(wholes in boxes()) {
-        let arrangement = Arrangement::of(&placed(&wholes, 0.0));
+        let arrangement = placed(&wholes, 0.0).arrangement;
         let mut shared = Vec::new();
         for (i, a) in wholes.iter().enumerate() {
             for (j, b) in wholes.iter().enumerate().skip(i + 1) {
@@ -148,16 +146,15 @@ proptest! {
     fn gaps_change_no_contact(wholes in boxes()) {
         let wholes = apart(wholes);
         let (tight, loose) = (placed(&wholes, 0.0), placed(&wholes, 12.7));
-        let (touching, gapped) = (Arrangement::of(&tight), Arrangement::of(&loose));
+        let (touching, gapped) = (&tight.arrangement, &loose.arrangement);
         let pairs = |arrangement: &Arrangement| -> Vec<(usize, usize, usize)> {
             arrangement.contacts.iter().map(|contact| (contact.low, contact.high, contact.axis)).collect()
         };
-        prop_assert_eq!(pairs(&touching), pairs(&gapped));
+        prop_assert_eq!(pairs(touching), pairs(gapped));
         for contact in &gapped.contacts {
             prop_assert_eq!(contact.gap, if contact.axis == 2 { 0 } else { GAP });
         }
-        let (before, after) = (open_faces(&tight, &touching), open_faces(&loose, &gapped));
-        for (tight, loose) in before.iter().zip(&after) {
+        for (tight, loose) in tight.open.iter().zip(&loose.open) {
             for face in FACES {
                 let (before, after) = (tight.of(face).area, loose.of(face).area);
                 prop_assert!(before > 0.0 || after == 0.0, "{face}: {after}");

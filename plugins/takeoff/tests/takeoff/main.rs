@@ -16,6 +16,12 @@ use mateline_sdk::{Findings, Plugin, Request};
 use mateline_takeoff::Takeoff;
 use serde_json::{Value, json};
 
+/// A box in metres.
+fn metric(level: u32, [x, y]: [f64; 2], [dx, dy, dz]: [f64; 3]) -> Value {
+    let m = |metres: f64| format!("{metres} m");
+    json!({ "level": level, "at": { "x": m(x), "y": m(y) }, "size": { "x": m(dx), "y": m(dy), "z": m(dz) } })
+}
+
 /// Runs the plugin.
 fn run(home: &Home) -> Findings {
     let facts = Facts::default();
@@ -133,8 +139,8 @@ fn built(modules: Value, more: Value) -> Value {
 /// Two boxes, 10 m by 4 m and 3 m high, side by side.
 fn pair() -> Value {
     json!({
-        "A": samples::metric(1, [0.0, 0.0], [10.0, 4.0, 3.0]),
-        "B": samples::metric(1, [0.0, 4.0], [10.0, 4.0, 3.0]),
+        "A": metric(1, [0.0, 0.0], [10.0, 4.0, 3.0]),
+        "B": metric(1, [0.0, 4.0], [10.0, 4.0, 3.0]),
     })
 }
 

@@ -1,6 +1,7 @@
 //! Every problem, with its place and its numbers.
 
-use crate::samples::{home, metric};
+use crate::metric;
+use crate::samples::home;
 use crate::{built, crawl, pair, run};
 use serde_json::{Value, json};
 

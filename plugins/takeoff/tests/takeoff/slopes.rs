@@ -1,6 +1,6 @@
 //! Sloped ceilings, worked by hand.
 
-use crate::samples::metric;
+use crate::metric;
 use crate::{Found, built, crawl};
 use serde_json::{Value, json};
 

@@ -1,7 +1,7 @@
 //! The triangles that sloped ceilings put on side faces: what they share with other faces and what stays open.
 
-use crate::boxes::Placed;
 use crate::coordinate::{Rect, Span, metres};
+use crate::placed::Placed;
 use mateline_model::home::Face;
 
 /// A part of a side face between two straight lines over a stretch of u; lengths in metres.

@@ -1,8 +1,8 @@
 //! The outside of the heap: what no other box covers, face by face.
 
-use crate::boxes::{FACES, Placed, number};
 use crate::contact::{Arrangement, covers};
 use crate::coordinate::{GAP, Rect, Span, TOUCH, metres, nanometres, square_metres};
+use crate::placed::{FACES, Placed, number};
 use crate::region::{Region, difference, merged};
 use crate::wedge::{Strip, gable, uncovered};
 use mateline_model::home::Face;

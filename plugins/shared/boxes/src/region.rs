@@ -140,8 +140,8 @@ impl Region {
         edges
     }
 
-    /// Corners of the outline that point outwards.
-    pub fn outward_corners(&self) -> usize {
+    /// Corners of the outline that point outwards, and those that point inwards.
+    pub fn corners(&self) -> (usize, usize) {
         let mut points: Vec<(Nm, Nm)> = self
             .rects()
             .flat_map(|rect| [rect.u.lo, rect.u.hi].map(|u| [(u, rect.v.lo), (u, rect.v.hi)]))
@@ -149,10 +149,11 @@ impl Region {
             .collect();
         points.sort_unstable();
         points.dedup();
-        points.into_iter().map(|(u, v)| self.outward_at(u, v)).sum()
+        let corners = points.into_iter().map(|(u, v)| self.corners_at(u, v));
+        corners.fold((0, 0), |all, here| (all.0 + here.0, all.1 + here.1))
     }
 
-    fn outward_at(&self, u: Nm, v: Nm) -> usize {
+    fn corners_at(&self, u: Nm, v: Nm) -> (usize, usize) {
         let end = self.slabs.partition_point(|slab| slab.u.hi < u);
         let beside = |left: bool| {
             self.slabs
@@ -168,9 +169,12 @@ impl Region {
         };
         let (left, right) = (beside(true), beside(false));
         match [filled(left, true), filled(left, false), filled(right, true), filled(right, false)] {
-            [true, false, false, true] | [false, true, true, false] => 2,
-            quadrants if quadrants.iter().filter(|filled| **filled).count() == 1 => 1,
-            _ => 0,
+            [true, false, false, true] | [false, true, true, false] => (2, 0),
+            quadrants => match quadrants.iter().filter(|filled| **filled).count() {
+                1 => (1, 0),
+                3 => (0, 1),
+                _ => (0, 0),
+            },
         }
     }
 
@@ -298,7 +302,7 @@ mod tests {
         assert_eq!(outline.iter().map(|edge| edge.along.length()).sum::<Nm>(), 18);
         let north: Nm = outline.iter().filter(|edge| edge.side == Side::North).map(|edge| edge.along.length()).sum();
         assert_eq!(north, 4);
-        assert_eq!(region.outward_corners(), 5);
+        assert_eq!(region.corners(), (5, 1));
     }
 
     #[test]

@@ -1,9 +1,7 @@
 //! Where each box stands: its spans along x, y and z, with the height of upper boxes worked out from those below.
 
-use crate::coordinate::{Nm, Rect, Span, TOUCH, metres, nanometres};
+use crate::coordinate::{GAP, Nm, Rect, Span, metres, nanometres, square_metres};
 use crate::near::near_pairs;
-use crate::problems;
-use mateline_model::Problem;
 use mateline_model::home::{Face, Home, Id, Module, Side};
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
@@ -86,6 +84,17 @@ impl Placed {
         Rect::new(self.spans[0], self.spans[1])
     }
 
+    /// The same box with a level top, as high as the low side of its ceiling.
+    pub fn levelled(mut self) -> Placed {
+        self.wedge = None;
+        self
+    }
+
+    /// Whether its longer sides in plan run from west to east.
+    pub fn runs_east(&self) -> bool {
+        self.spans[0].length() >= self.spans[1].length()
+    }
+
     /// Its spans with the wedge.
     pub fn reach(&self) -> [Span; 3] {
         let [x, y, z] = self.spans;
@@ -126,7 +135,7 @@ impl Placed {
 
     /// Area of a whole face in m², wedge included: triangles on the sides, the sloped top along the slope.
     pub fn face_area(&self, face: Face) -> f64 {
-        let flat = crate::coordinate::square_metres(self.face(face).area());
+        let flat = square_metres(self.face(face).area());
         match self.wedge {
             Some(wedge) if face == Face::Top => flat * wedge.stretch(),
             Some(wedge) if self.is_gable(face) => {
@@ -138,7 +147,7 @@ impl Placed {
 
     /// Volume in m³, wedge included.
     pub fn volume(&self) -> f64 {
-        let plan = crate::coordinate::square_metres(self.plan().area());
+        let plan = square_metres(self.plan().area());
         plan * (metres(self.spans[2].length()) + 0.5 * metres(self.rise()))
     }
 
@@ -148,31 +157,54 @@ impl Placed {
     }
 }
 
-/// Places every box that has a usable size. The second list says what is wrong with the others.
-pub fn place(home: &Home) -> (Vec<Placed>, Vec<Problem>) {
-    let mut problems = Vec::new();
-    let mut boxes = Vec::new();
-    let mut given = Vec::new();
-    for (id, module) in &home.modules {
-        let wrong = problems::of_module(id, module, home.units);
-        if wrong.is_empty() {
-            boxes.push(standing(id, module, module.at.z.map_or(0, |z| nanometres(z.si()))));
-            given.push(module.at.z.is_some());
-        }
-        problems.extend(wrong);
-    }
-    problems.extend(problems::of_levels(&boxes));
-    raise(&mut boxes, &given);
-    (boxes, problems)
+/// No box is longer (m).
+pub const LONGEST: f64 = 100.0;
+/// No box stands farther from the origin (m).
+pub const FARTHEST: f64 = 100_000.0;
+
+/// What keeps a box from being placed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Fault {
+    /// Its size along an axis is none of a box (m).
+    Size(Axis, f64),
+    /// Its place along an axis is beyond all measure (m).
+    Place(Axis, f64),
+    /// It is on level 0.
+    Level,
 }
 
-fn standing(id: &Id, module: &Module, z: Nm) -> Placed {
+/// The name of an axis, as a home file writes it.
+pub type Axis = &'static str;
+
+/// What is wrong with one box by itself.
+pub fn faults(module: &Module) -> Vec<Fault> {
+    let (size, at) = (&module.size, &module.at);
+    let sizes = [("x", size.x), ("y", size.y), ("z", size.z)].map(|(axis, value)| (axis, value.si()));
+    let wrong = |value: f64| !(value > metres(GAP) && value <= LONGEST);
+    let places = [("x", Some(at.x)), ("y", Some(at.y)), ("z", at.z)];
+    let places = places.into_iter().filter_map(|(axis, value)| Some((axis, value?.si())));
+    let far = |value: f64| value.is_nan() || value.abs() > FARTHEST;
+    let sizes = sizes.into_iter().filter(|(_, value)| wrong(*value)).map(|(axis, value)| Fault::Size(axis, value));
+    let places = places.filter(|(_, value)| far(*value)).map(|(axis, value)| Fault::Place(axis, value));
+    sizes.chain(places).chain((module.level == 0).then_some(Fault::Level)).collect()
+}
+
+/// Places every box that has no fault, in the order of the file.
+pub fn place(home: &Home) -> Vec<Placed> {
+    let whole: Vec<_> = home.modules.iter().filter(|(_, module)| faults(module).is_empty()).collect();
+    let mut boxes: Vec<Placed> = whole.iter().map(|(id, module)| standing(id, module)).collect();
+    let given: Vec<bool> = whole.iter().map(|(_, module)| module.at.z.is_some()).collect();
+    raise(&mut boxes, &given);
+    boxes
+}
+
+fn standing(id: &Id, module: &Module) -> Placed {
     let from = |at: Nm, size: f64| Span::new(at, at + nanometres(size));
     let size = &module.size;
     let spans = [
         from(nanometres(module.at.x.si()), size.x.si()),
         from(nanometres(module.at.y.si()), size.y.si()),
-        from(z, size.z.si()),
+        from(module.at.z.map_or(0, |z| nanometres(z.si())), size.z.si()),
     ];
     let wedge = module.sloped_ceiling.as_ref().filter(|ceiling| ceiling.slope.ratio > 0.0).map(|ceiling| {
         let (axis, up) = direction(Face::from(ceiling.rises_to));
@@ -221,9 +253,9 @@ fn tops_under(boxes: &[Placed], below: &[usize], storey: &[usize]) -> Vec<Nm> {
     under.into_iter().map(|top| top.unwrap_or(tallest)).collect()
 }
 
-/// Whether two boxes lie over one another by more than a touch.
+/// Whether two boxes lie over one another by more than a gap.
 pub fn overlap_in_plan(a: &[Span; 3], b: &[Span; 3]) -> bool {
-    a[0].depth(b[0]) > TOUCH && a[1].depth(b[1]) > TOUCH
+    a[0].depth(b[0]) > GAP && a[1].depth(b[1]) > GAP
 }
 
 /// The face of a box on a side.
@@ -245,7 +277,7 @@ mod tests {
     use serde_json::json;
 
     fn heights(modules: serde_json::Value) -> Vec<Nm> {
-        place(&home(json!({ "modules": modules }))).0.iter().map(|placed| placed.spans[2].lo).collect()
+        place(&home(modules)).iter().map(|placed| placed.spans[2].lo).collect()
     }
 
     /// A is 3 m and B 4 m high. C stands over A alone, D over both, E over neither; F says where it stands.
@@ -272,7 +304,7 @@ mod tests {
     fn a_sloped_ceiling_adds_a_wedge() {
         let mut sloped = metric(1, [0.0, 0.0], [10.0, 4.0, 3.0]);
         sloped["sloped_ceiling"] = json!({ "slope": "3/12", "rises_to": "north" });
-        let (boxes, _) = place(&home(json!({ "modules": { "A": sloped } })));
+        let boxes = place(&home(json!({ "A": sloped })));
         let a = boxes.first().unwrap();
         let close = |value: f64, wanted: f64| assert!((value - wanted).abs() < 1e-9, "{value} against {wanted}");
         close(a.face_area(Face::North), 40.0);

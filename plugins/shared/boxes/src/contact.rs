@@ -1,14 +1,17 @@
 //! Which boxes touch, and where: mate lines found from the geometry.
 
-use crate::boxes::{FACES, Placed, face_along, number, opposite, overlap_in_plan};
 use crate::coordinate::{GAP, Nm, Rect, TOUCH, square_metres};
 use crate::near::near_pairs;
-use crate::problems::MOST;
+use crate::placed::{FACES, Placed, face_along, number, opposite, overlap_in_plan};
 use crate::wedge::{Strip, gable, shared, strips};
 use mateline_model::home::Face;
 use std::ops::ControlFlow;
 
-/// Two boxes that touch: the higher end of one faces the lower end of the other.
+/// No more pairs that lie in one another are listed, and the search ends there.
+pub const MOST: usize = 100;
+
+/// Two boxes that touch: the higher end of one faces the lower end of the other from no farther than a gap, over more
+/// than a gap in both directions. A narrower strip is no seam.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Contact {
     /// The box on the lower side of the seam: west, south or below.
@@ -31,6 +34,11 @@ impl Contact {
         (self.low.min(self.high), self.low.max(self.high))
     }
 
+    /// The box that meets one of the two.
+    pub fn other(&self, placed: usize) -> usize {
+        if placed == self.low { self.high } else { self.low }
+    }
+
     /// The faces that meet: of the lower box, and of the higher.
     pub fn faces(&self) -> (Face, Face) {
         (face_along(self.axis, true), face_along(self.axis, false))
@@ -50,6 +58,7 @@ pub struct Arrangement {
     pub on_slopes: Vec<(usize, usize)>,
     facing: Vec<(usize, usize)>,
     starts: Vec<usize>,
+    on: Vec<Vec<usize>>,
 }
 
 impl Arrangement {
@@ -59,6 +68,12 @@ impl Arrangement {
         let range = self.starts.get(key).copied().zip(self.starts.get(key + 1).copied());
         let entries = range.and_then(|(from, to)| self.facing.get(from..to)).unwrap_or_default();
         entries.iter().map(|(_, other)| *other)
+    }
+
+    /// The contacts of a face of a box.
+    pub fn on(&self, placed: usize, face: Face) -> impl Iterator<Item = &Contact> {
+        let positions = self.on.get(placed * FACES.len() + number(face)).into_iter().flatten();
+        positions.filter_map(|position| self.contacts.get(*position))
     }
 
     /// Finds out how boxes lie to one another.
@@ -77,6 +92,15 @@ impl Arrangement {
         found.facing.sort_unstable();
         let keys = boxes.len() * FACES.len();
         found.starts = (0..=keys).map(|key| found.facing.partition_point(|(other, _)| *other < key)).collect();
+        found.on = vec![Vec::new(); keys];
+        for (position, contact) in found.contacts.iter().enumerate() {
+            let (face, other) = contact.faces();
+            for (placed, face) in [(contact.low, face), (contact.high, other)] {
+                if let Some(on) = found.on.get_mut(placed * FACES.len() + number(face)) {
+                    on.push(position);
+                }
+            }
+        }
         found
     }
 
@@ -112,7 +136,7 @@ impl Arrangement {
 fn contact((low, lower): (usize, &Placed), (high, higher): (usize, &Placed), axis: usize, gap: Nm) -> Option<Contact> {
     let (face, other) = (face_along(axis, true), face_along(axis, false));
     let rect = outline(lower, face).common(outline(higher, other))?;
-    if rect.u.length() <= TOUCH || rect.v.length() <= TOUCH {
+    if rect.u.length() <= GAP || rect.v.length() <= GAP {
         return None;
     }
     let area = if lower.is_gable(face) || higher.is_gable(other) {
