@@ -21,3 +21,4 @@ mod packets;
 mod published;
 mod schemas;
 mod tidy;
+mod touching;
