@@ -230,6 +230,51 @@ mod tests {
         assert!((length(&edges, JunctionKind::OutsideCorner) - 15.0).abs() < 1e-9);
     }
 
+    /// Three boxes in an L whose sides stand back from one another by 10 mm, each in turn and either way: the same
+    /// corners and mate lines, to within what the setting back adds to heights and lengths.
+    #[test]
+    fn what_stands_back_by_less_than_a_gap_ends_together() {
+        let m = |value: f64| format!("{value} m");
+        let sized = |x: f64, y: f64, dx: f64, dy: f64| json!({"level": 1, "at": {"x": m(x), "y": m(y)}, "size": {"x": m(dx), "y": m(dy), "z": "3 m"}});
+        for (b, c) in [(0.0, 0.0), (0.01, 0.0), (-0.01, 0.0), (0.0, 0.01), (0.0, -0.01), (0.01, 0.01), (-0.01, -0.01)] {
+            let home = home(json!({
+                "A": sized(0.0, 0.0, 10.0, 4.0),
+                "B": sized(10.0, 0.0, 10.0, 4.0 + b),
+                "C": sized(0.0, 4.0, 10.0 + c, 4.0),
+            }));
+            if Boxes::of(&home).arrangement.overlaps.is_empty() {
+                let edges = Edges::of(&home);
+                for (kind, expected) in [
+                    (JunctionKind::InsideCorner, 3.0),
+                    (JunctionKind::OutsideCorner, 15.0),
+                    (JunctionKind::MateWall, 6.0),
+                ] {
+                    assert!(
+                        (length(&edges, kind) - expected).abs() < 0.03,
+                        "{b} {c} {kind:?}: {}",
+                        length(&edges, kind)
+                    );
+                }
+            }
+        }
+    }
+
+    /// A box 4 m long in the middle of another's north side: two inward corners, and no wall in which both end.
+    #[test]
+    fn a_box_set_against_a_longer_one() {
+        let home = home(json!({
+            "A": module(1, 0.0, 0.0),
+            "B": {"level": 1, "at": {"x": "3 m", "y": "4.02 m"}, "size": {"x": "4 m", "y": "4 m", "z": "3 m"}},
+        }));
+        let edges = Edges::of(&home);
+        assert!((length(&edges, JunctionKind::InsideCorner) - 6.0).abs() < 1e-9);
+        assert!((length(&edges, JunctionKind::OutsideCorner) - 18.0).abs() < 1e-9);
+        assert_eq!(length(&edges, JunctionKind::MateWall), 0.0);
+        assert!((length(&edges, JunctionKind::MateRoof) - 4.0).abs() < 1e-9);
+        // Round A and B, each edge to the middle of the gap where the other carries it on.
+        assert!((length(&edges, JunctionKind::FloorRim) - (28.0 - 4.0 + 12.0 + 2.0 * 0.01)).abs() < 1e-9);
+    }
+
     /// An upper box set 1 m to the east overhangs by its end: 4 m, and 1 m along each side.
     #[test]
     fn an_overhang_has_a_lower_edge() {
