@@ -5,10 +5,11 @@
 /// A coordinate or length in nanometres.
 pub type Nm = i64;
 
-/// Facing sides no farther apart than this touch: the marriage gap, 1 in (common practice, no source).
+/// Facing sides no farther apart than this touch, and sides set back from one another by no more end together: the
+/// marriage gap, 1 in (common practice, no source).
 pub const GAP: Nm = 25_400_000;
 
-/// Boxes no deeper in one another than this touch; strips no wider than this are no strips: 1 mm.
+/// Boxes no deeper in one another than this touch, and a strip of a face no wider than this has no area: 1 mm.
 pub const TOUCH: Nm = 1_000_000;
 
 /// Metres to the nearest nanometre.

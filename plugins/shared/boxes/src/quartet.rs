@@ -132,4 +132,16 @@ mod tests {
         boxes["H"] = metric(2, [10.0, 4.0], SIZE);
         assert_eq!(open_ends(boxes), 2 + 2 + 2);
     }
+
+    /// Four hundred boxes in four places are refused elsewhere; here they only must not take forever.
+    #[test]
+    fn boxes_in_one_place_end() {
+        let place = |number: usize| {
+            let level = 1 + u32::from(number % 2 == 1);
+            (format!("m{number}"), metric(level, [0.0, f64::from(u8::from(number % 4 > 1)) * 4.0], SIZE))
+        };
+        let boxes = Boxes::of(&home((0..400).map(place).collect()));
+        assert!(boxes.arrangement.more_overlaps);
+        assert!(boxes.quartets().len() < 10_000);
+    }
 }
