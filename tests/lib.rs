@@ -19,10 +19,16 @@ pub fn root() -> PathBuf {
 pub fn engine() -> &'static Engine {
     static ENGINE: OnceLock<Engine> = OnceLock::new();
     ENGINE.get_or_init(|| {
-        let plugins = mateline_plugins::built_in_with(Arc::new(Shelf::default()));
+        let plugins = mateline_plugins::built_in_with(shelf());
         Engine::new(plugins, mateline_rules::PACKS, mateline_plugins::materials().clone())
             .expect("the built-in plugins fit together")
     })
+}
+
+/// The solved sections of this test run, for plugins beside those of the engine.
+pub fn shelf() -> Arc<dyn mateline_plugins::Store> {
+    static SHELF: OnceLock<Arc<Shelf>> = OnceLock::new();
+    SHELF.get_or_init(Arc::default).clone()
 }
 
 /// Solved sections of this test run: many homes of a test differ in something else.

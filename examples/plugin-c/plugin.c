@@ -110,8 +110,9 @@ static int home_fact(const char *request, const char *quantity, double *number) 
 #define VOLUME "takeoff.volume"
 
 static const char HANDSHAKE[] =
-    "{\"abi\": 1, \"name\": \"compactness\", \"version\": \"1.0.0\","
+    "{\"abi\": 2, \"name\": \"compactness\", \"version\": \"1.0.0\","
     " \"about\": \"How much envelope a home has for its volume.\", \"reads\": [\"takeoff\"],"
+    " \"sections\": [],"
     " \"writes\": [{\"name\": \"compactness.ratio\", \"kind\": \"number\","
     " \"units\": {\"si\": \"1/m\", \"si_digits\": 3, \"ip\": \"1/ft\", \"ip_digits\": 4},"
     " \"meaning\": \"Compactness: interior envelope area over volume.\"}]}";

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #ifndef GUEST_ABI
-#define GUEST_ABI "1"
+#define GUEST_ABI "2"
 #endif
 
 #ifndef GUEST_NAME
@@ -16,9 +16,13 @@
 #define GUEST_READS ""
 #endif
 
+#ifndef GUEST_SECTIONS
+#define GUEST_SECTIONS " \"sections\": [\"modules\"],"
+#endif
+
 #define GUEST_HANDSHAKE                                                                                               \
     "{\"abi\": " GUEST_ABI ", \"name\": \"" GUEST_NAME "\", \"version\": \"1.0.0\", \"about\": \"A guest.\","          \
-    " \"reads\": [" GUEST_READS "],"                                                                                  \
+    " \"reads\": [" GUEST_READS "]," GUEST_SECTIONS                                                                     \
     " \"writes\": [{\"name\": \"" GUEST_NAME ".level\", \"kind\": \"number\", \"meaning\": \"A level.\"},"             \
     " {\"name\": \"" GUEST_NAME ".length\", \"kind\": \"number\", \"units\": {\"si\": \"m\", \"si_digits\": 2,"      \
     " \"ip\": \"ft\", \"ip_digits\": 2}, \"meaning\": \"A length.\"}]}"

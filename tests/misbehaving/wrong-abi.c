@@ -1,3 +1,3 @@
 /* Was built for another boundary. */
-#define GUEST_ABI "2, \"later\": true"
+#define GUEST_ABI "3, \"later\": true"
 #include "guest.h"

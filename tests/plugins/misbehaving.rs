@@ -17,11 +17,12 @@ fn word() -> Handshake {
     };
     let metres = Units { si: "m".into(), si_digits: 2, ip: "ft".into(), ip_digits: 2 };
     Handshake {
-        abi: 1,
+        abi: 2,
         name: "guest".into(),
         version: "1.0.0".into(),
         about: "A guest.".into(),
         reads: Vec::new(),
+        sections: Some(vec!["modules".into()]),
         writes: vec![
             quantity("guest.level", Units::default(), "A level."),
             quantity("guest.length", metres, "A length."),
@@ -31,9 +32,14 @@ fn word() -> Handshake {
 
 /// Runs a guest that was compiled from a file of `tests/misbehaving/`.
 fn run(name: &str, arguments: &[&str]) -> (i32, Value) {
+    run_as(name, &word(), arguments)
+}
+
+/// The same, on record with a word of its own.
+fn run_as(name: &str, word: &Handshake, arguments: &[&str]) -> (i32, Value) {
     let project = Project::naming(&["guest.so"], &["guest-rules.yaml"]);
     compile(&root().join("tests/misbehaving").join(name).with_extension("c"), &project.path().join("guest.so"));
-    project.record("guest.so", &word());
+    project.record("guest.so", word);
     project.check(arguments)
 }
 
@@ -69,7 +75,7 @@ fn named(
 
 /// Name of the file, and what is said of it.
 const GUESTS: &[(&str, &str)] = &[
-    ("wrong-abi", "it was built for plugin ABI 2; this mateline speaks 1"),
+    ("wrong-abi", "it was built for plugin ABI 3; this mateline speaks 1 to 2"),
     ("missing-function", "it does not export mateline_plugin_free"),
     ("aborts", "it aborted (a plugin may use 256 MiB of memory)"),
     ("crashes", "it crashed on memory that is not its own"),
@@ -114,6 +120,22 @@ fn a_guest_that_behaves_is_judged() {
         report["verdicts"].as_array().unwrap().iter().find(|verdict| verdict["pack"] == "guest-rules").unwrap();
     assert_eq!(verdict["verdict"], "met");
     assert_eq!(apart_from(&report, "guest-rules", "guest."), alone());
+}
+
+/// A guest sees the sections it declares; one that was built before these were declared sees the whole home.
+#[test]
+fn a_guest_is_given_what_it_declares() {
+    if !has_compiler() {
+        return;
+    }
+    let (_, report) = run("says-what-it-is-given", &[]);
+    assert_eq!(failure(&report, "guest"), "it is given some modules, no assemblies and no packs");
+    let older = Handshake { abi: 1, sections: None, ..word() };
+    let (_, report) = run_as("older-abi", &older, &[]);
+    assert_eq!(failure(&report, "guest"), "it is given some modules, some assemblies and some packs");
+    // What it was approved as is compared with all it says now, the number of the boundary included.
+    let (_, report) = run("older-abi", &[]);
+    assert!(failure(&report, "guest").contains("was approved as guest 1.0.0"), "{report:#}");
 }
 
 #[test]

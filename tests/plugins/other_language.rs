@@ -40,7 +40,7 @@ fn python_calls_a_plugin_through_the_three_functions() {
     let said: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!((&said["handshake_status"], &said["run_status"]), (&0.into(), &0.into()), "{said}");
     let handshake: Handshake = serde_json::from_value(said["handshake"].clone()).unwrap();
-    assert_eq!((handshake.abi, handshake.name.as_str()), (1, "compactness"));
+    assert_eq!((handshake.abi, handshake.name.as_str()), (2, "compactness"));
     let response: RunResponse = serde_json::from_value(said["response"].clone()).unwrap();
     assert!(!response.facts.is_empty());
     let ratio = said["response"]["facts"][0]["value"]["number"]["value"].as_f64().unwrap();

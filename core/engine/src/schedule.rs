@@ -98,8 +98,10 @@ impl Schedule {
                 .par_iter()
                 .filter_map(|index| Some((*index, self.plugins.get(*index)?)))
                 .map(|(index, plugin)| {
-                    let own = settings.get(&plugin.declared().name).map(Vec::as_slice).unwrap_or_default();
-                    let request = Request { home, facts: &outcome.facts, settings: own };
+                    let declared = plugin.declared();
+                    let (home, facts) = (declared.part_of(home), declared.facts_among(&outcome.facts));
+                    let settings = settings.get(&declared.name).map(Vec::as_slice).unwrap_or_default();
+                    let request = Request { home: &home, facts: &facts, settings };
                     (index, contained(plugin.as_ref(), &request))
                 })
                 .collect();
@@ -243,17 +245,23 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
     use super::*;
     use mateline_model::quantity::Units;
+    use mateline_model::{Basis, Subject};
 
     struct Own;
 
+    const COUNT: QuantityDef = QuantityDef::number("own.count", Units::plain(0), "A count.");
+
     impl Plugin for Own {
         fn declaration(&self) -> mateline_sdk::Declaration {
-            let quantities = vec![QuantityDef::number("own.count", Units::plain(0), "A count.")];
-            mateline_sdk::Declaration { name: "own", version: "1", about: "own", reads: &[], quantities }
+            let quantities = vec![COUNT];
+            let sections = &["modules"];
+            mateline_sdk::Declaration { name: "own", version: "1", about: "own", reads: &[], sections, quantities }
         }
 
         fn run(&self, _: &Request<'_>) -> Result<Findings, PluginError> {
-            Ok(Findings::default())
+            let mut findings = Findings::default();
+            findings.count(&Subject::home(), &COUNT, 7, Basis::new("counting", "here"));
+            Ok(findings)
         }
     }
 
@@ -280,6 +288,7 @@ mod tests {
             version: "1".to_owned(),
             about: "a guest".to_owned(),
             reads: reads.iter().map(|read| (*read).to_owned()).collect(),
+            sections: None,
             quantities: vec![quantity],
         }))
     }
@@ -302,6 +311,53 @@ mod tests {
 
     fn ran(name: &str) -> (String, Option<String>) {
         (name.to_owned(), None)
+    }
+
+    /// A plugin that says what it is given: elements and packs of the home, facts, and calculations behind them.
+    struct Reader {
+        reads: &'static [&'static str],
+        sections: &'static [&'static str],
+    }
+
+    const SEEN: QuantityDef = QuantityDef::text("reader.seen", "What is seen.");
+
+    impl Plugin for Reader {
+        fn declaration(&self) -> mateline_sdk::Declaration {
+            let (name, version, about) = ("reader", "1", "a reader");
+            let (reads, sections, quantities) = (self.reads, self.sections, vec![SEEN]);
+            mateline_sdk::Declaration { name, version, about, reads, sections, quantities }
+        }
+
+        fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
+            let Request { home, facts, .. } = request;
+            let elements = [home.modules.len(), home.finishes.len(), home.judge_by.len()];
+            let site = home.site.elevation.is_some();
+            let worked = facts.iter().filter(|fact| !fact.basis.method.is_empty()).count();
+            let seen = format!("{elements:?} {site} {} {} {worked}", home.home, facts.len());
+            let mut findings = Findings::default();
+            findings.text(&Subject::home(), &SEEN, seen, Basis::new("looking", "here"));
+            Ok(findings)
+        }
+    }
+
+    /// Sections and namespaces that are not declared are as if there were none; calculations are never handed over.
+    #[test]
+    fn a_plugin_is_given_what_it_declares() {
+        let home = serde_json::json!({
+            "home": "H", "revision": {"id": "A", "date": "2026-10-05"}, "judge_by": ["p"],
+            "site": {"place": "P", "climate_zone": "6A", "elevation": "1 m"},
+            "modules": {"A": {"level": 1, "at": {"x": "0 m", "y": "0 m"}, "size": {"x": "1 m", "y": "1 m", "z": "1 m"}}},
+            "finishes": {"f": {"category": "paint"}}
+        });
+        let home: Home = serde_json::from_value(home).unwrap();
+        let seen = |reads, sections| {
+            let schedule = Schedule::new(vec![Box::new(Own), Box::new(Reader { reads, sections })]).unwrap();
+            let outcome = schedule.run(&home, &BTreeMap::new());
+            outcome.facts.get(&Subject::home(), "reader.seen").unwrap().value.text().unwrap().to_owned()
+        };
+        assert_eq!(seen(&[], &[]), "[0, 0, 0] false H 0 0");
+        assert_eq!(seen(&["own"], &["site", "modules"]), "[1, 0, 0] true H 1 0");
+        assert_eq!(seen(&["own"], mateline_model::home::READABLE), "[1, 1, 0] true H 1 0");
     }
 
     #[test]

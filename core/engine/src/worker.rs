@@ -1,7 +1,9 @@
 //! What the schedule runs: a plugin's word and its work, whether it is linked in or lives behind a boundary.
 
-use mateline_model::QuantityDef;
+use mateline_model::home::Home;
+use mateline_model::{Facts, QuantityDef};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use std::borrow::Cow;
 
 /// What a plugin says of itself, with texts of its own.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -14,6 +16,8 @@ pub struct Declared {
     pub about: String,
     /// Namespaces of the facts it reads.
     pub reads: Vec<String>,
+    /// Sections of the home it reads; none where it was built before these were declared and sees the whole home.
+    pub sections: Option<Vec<String>>,
     /// Every quantity it may write.
     pub quantities: Vec<QuantityDef>,
 }
@@ -25,8 +29,21 @@ impl From<Declaration> for Declared {
             version: declaration.version.to_owned(),
             about: declaration.about.to_owned(),
             reads: declaration.reads.iter().map(|read| (*read).to_owned()).collect(),
+            sections: Some(declaration.sections.iter().map(|section| (*section).to_owned()).collect()),
             quantities: declaration.quantities,
         }
+    }
+}
+
+impl Declared {
+    /// What it is given of a home.
+    pub fn part_of<'a>(&self, home: &'a Home) -> Cow<'a, Home> {
+        self.sections.as_ref().map_or(Cow::Borrowed(home), |sections| Cow::Owned(home.only(sections)))
+    }
+
+    /// What it is given of the facts that are known.
+    pub fn facts_among(&self, facts: &Facts) -> Facts {
+        facts.of_namespaces(&self.reads)
     }
 }
 

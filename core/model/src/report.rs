@@ -1,6 +1,6 @@
 //! The report: everything a check found out, from which every output format is written.
 
-use crate::fact::{Fact, QuantityDef};
+use crate::fact::{Basis, Fact, QuantityDef};
 use crate::figure::Figure;
 use crate::home::{Home, Name, Revision};
 use crate::quantity::UnitSystem;
@@ -47,6 +47,31 @@ impl Facts {
     /// Every fact.
     pub fn iter(&self) -> impl Iterator<Item = &Fact> {
         self.facts.values().flat_map(BTreeMap::values)
+    }
+
+    /// The facts of these namespaces, without the calculations behind them.
+    #[must_use]
+    pub fn of_namespaces<S: AsRef<str>>(&self, namespaces: &[S]) -> Facts {
+        let is_read = |quantity: &str| {
+            let namespace = quantity.split_once('.').map_or(quantity, |(namespace, _)| namespace);
+            namespaces.iter().any(|read| read.as_ref() == namespace)
+        };
+        let bare = |fact: &Fact| Fact {
+            subject: fact.subject.clone(),
+            quantity: fact.quantity.clone(),
+            value: fact.value.clone(),
+            basis: Basis::default(),
+            at: fact.at.clone(),
+        };
+        let mut facts = BTreeMap::new();
+        for (subject, of_subject) in &self.facts {
+            let read = of_subject.iter().filter(|(quantity, _)| is_read(quantity));
+            let read: BTreeMap<_, _> = read.map(|(quantity, fact)| (quantity.clone(), bare(fact))).collect();
+            if !read.is_empty() {
+                facts.insert(subject.clone(), read);
+            }
+        }
+        Facts { facts }
     }
 
     /// How many facts there are.

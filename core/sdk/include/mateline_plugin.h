@@ -6,7 +6,8 @@
  *
  * What mateline keeps to:
  *   - The handshake is the first call. mateline reads the number "abi" in it before anything else, and calls no other
- *     function but mateline_plugin_free when the number differs from its own.
+ *     function but mateline_plugin_free when it does not speak that number. It speaks 1 and 2: a plugin of 2 names the
+ *     "sections" of the home that it reads and is given no other; one of 1 names none and is given the whole home.
  *   - Calls may come from different threads, never two at a time.
  *   - A request may be read until the call returns; it ends at its length, with no zero byte behind it.
  *   - Every answer is handed back once, with its length, to mateline_plugin_free of the same library.
@@ -28,7 +29,7 @@ extern "C" {
 #endif
 
 /* The number of this boundary; it stands as "abi" in the handshake. */
-#define MATELINE_PLUGIN_ABI 1
+#define MATELINE_PLUGIN_ABI 2
 
 /* The answer is the message that was asked for. */
 #define MATELINE_PLUGIN_DONE 0

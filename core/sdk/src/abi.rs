@@ -175,7 +175,8 @@ mod tests {
     impl Plugin for Sample {
         fn declaration(&self) -> Declaration {
             let quantities = vec![LEVEL];
-            Declaration { name: "sample", version: "1", about: "a sample", reads: &["takeoff"], quantities }
+            let (reads, sections) = (&["takeoff"], &["modules"]);
+            Declaration { name: "sample", version: "1", about: "a sample", reads, sections, quantities }
         }
 
         fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {

@@ -25,6 +25,9 @@ pub struct Declaration {
     pub about: &'static str,
     /// Namespaces of the facts it reads.
     pub reads: &'static [&'static str],
+    /// Sections of the home it reads, of [`mateline_model::home::READABLE`]. The home's name, units and revision, and the
+    /// place and climate zone of its site, are seen by all.
+    pub sections: &'static [&'static str],
     /// Every quantity it may write. All names begin with `name` and a dot.
     pub quantities: Vec<QuantityDef>,
 }
@@ -32,9 +35,9 @@ pub struct Declaration {
 /// What a plugin is given.
 #[derive(Clone, Copy, Debug)]
 pub struct Request<'a> {
-    /// The home.
+    /// The home, in which a section that was not declared is as if the file said nothing.
     pub home: &'a Home,
-    /// Facts of the namespaces it reads.
+    /// Facts of the namespaces it reads, without the calculations behind them.
     pub facts: &'a Facts,
     /// What the judging packs ask this plugin to use, in the order of the packs: (pack, settings).
     pub settings: &'a [(String, serde_json::Value)],

@@ -66,6 +66,18 @@ impl Plugin for Airtightness {
             version: env!("CARGO_PKG_VERSION"),
             about: "A leakage budget of the air barrier, its test results, and what the next test has to show.",
             reads: &["takeoff"],
+            sections: &[
+                "site",
+                "modules",
+                "assemblies",
+                "enclosure",
+                "openings",
+                "foundation",
+                "seams",
+                "penetrations",
+                "systems",
+                "measurements",
+            ],
             quantities: quantities(),
         }
     }

@@ -39,6 +39,7 @@ impl Plugin for Acoustics {
             version: env!("CARGO_PKG_VERSION"),
             about: "Airborne sound through walls and floors, by their mass alone.",
             reads: &["envelope"],
+            sections: &["assemblies"],
             quantities: quantities(),
         }
     }

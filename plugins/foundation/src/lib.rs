@@ -64,6 +64,17 @@ impl Plugin for FoundationPlugin {
             version: env!("CARGO_PKG_VERSION"),
             about: "what the boxes can stand on, and the earth, concrete and cost of it",
             reads: &["takeoff", "envelope"],
+            sections: &[
+                "site",
+                "modules",
+                "roof",
+                "spaces",
+                "assemblies",
+                "enclosure",
+                "openings",
+                "foundation",
+                "rates",
+            ],
             quantities: quantities(),
         }
     }

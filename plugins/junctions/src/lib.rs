@@ -75,6 +75,18 @@ impl Plugin for Junctions {
             version: env!("CARGO_PKG_VERSION"),
             about: "Heat through the linear junctions of the envelope and through the ground.",
             reads: &["takeoff", "envelope"],
+            sections: &[
+                "site",
+                "modules",
+                "roof",
+                "materials",
+                "assemblies",
+                "enclosure",
+                "openings",
+                "junctions",
+                "foundation",
+                "seams",
+            ],
             quantities: quantities(),
         }
     }

@@ -55,6 +55,7 @@ impl Plugin for Materials {
             version: env!("CARGO_PKG_VERSION"),
             about: "What finishes put into the air, what they are made of, and the records behind them.",
             reads: &["takeoff", "ventilation"],
+            sections: &["modules", "spaces", "finishes", "evidence"],
             quantities: quantities(),
         }
     }

@@ -53,6 +53,7 @@ impl Plugin for Moisture {
             version: env!("CARGO_PKG_VERSION"),
             about: "Mould and condensation at inner surfaces, and water within assemblies, month by month.",
             reads: &["takeoff", "envelope", "ventilation", "junctions"],
+            sections: &["site", "roof", "spaces", "materials", "assemblies", "openings", "junctions", "systems"],
             quantities: quantities(),
         }
     }

@@ -60,6 +60,17 @@ impl Plugin for Takeoff {
             version: env!("CARGO_PKG_VERSION"),
             about: "areas, volumes, mate lines and weights from the boxes",
             reads: &[],
+            sections: &[
+                "modules",
+                "roof",
+                "spaces",
+                "materials",
+                "assemblies",
+                "enclosure",
+                "openings",
+                "foundation",
+                "seams",
+            ],
             quantities: quantities(),
         }
     }

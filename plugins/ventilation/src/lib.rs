@@ -66,6 +66,7 @@ impl Plugin for Ventilation {
             version: env!("CARGO_PKG_VERSION"),
             about: "Fresh air for every room: rates, delivery, overnight carbon dioxide, ducts, recovery and make-up air.",
             reads: &["takeoff", "airtightness"],
+            sections: &["site", "spaces", "systems", "measurements"],
             quantities: quantities(),
         }
     }

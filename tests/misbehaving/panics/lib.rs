@@ -16,6 +16,7 @@ impl Plugin for Panics {
             version: "1.0.0",
             about: "A guest.",
             reads: &[],
+            sections: &["modules"],
             quantities: vec![
                 QuantityDef::number("guest.level", Units::plain(0), "A level."),
                 QuantityDef::number("guest.length", Units::LENGTH, "A length."),

@@ -21,7 +21,7 @@ pub fn run(engine: &Engine, host: &Host, plugins: &Plugins) -> Exit {
 fn list(engine: &Engine, host: &Host, project: Option<&Path>) -> Exit {
     let mut text = String::new();
     for plugin in engine.schedule().declarations() {
-        let reads = if plugin.reads.is_empty() { "the home".to_owned() } else { plugin.reads.join(", ") };
+        let reads = reading(plugin.sections.as_deref(), &plugin.reads);
         let _ = writeln!(text, "{} {}: {}\n  reads {reads}", plugin.name, plugin.version, plugin.about);
         let width = plugin.quantities.iter().map(|quantity| quantity.name.chars().count()).max().unwrap_or(0);
         for quantity in &plugin.quantities {
@@ -40,6 +40,16 @@ fn list(engine: &Engine, host: &Host, project: Option<&Path>) -> Exit {
     output::print(&text)
 }
 
+/// What a plugin reads: sections of the home, or the whole of it, and facts of others.
+fn reading(sections: Option<&[String]>, namespaces: &[String]) -> String {
+    let home = match sections {
+        None => "the whole home".to_owned(),
+        Some([]) => "no section of the home".to_owned(),
+        Some(sections) => sections.join(", "),
+    };
+    if namespaces.is_empty() { home } else { format!("{home}; the facts of {}", namespaces.join(", ")) }
+}
+
 /// The plugins approved in a folder, each with whether its library is still the same.
 fn approved(folder: &Path) -> Result<String, String> {
     let mut text = String::new();
@@ -54,7 +64,7 @@ fn approved(folder: &Path) -> Result<String, String> {
         let _ = writeln!(text, "  approved in {}: {} ({state})", folder.join(LOCK_FILE).display(), approval.file);
         let _ = writeln!(text, "  SHA-256 {}", approval.sha256);
         let names: Vec<&str> = said.writes.iter().map(|quantity| quantity.name.as_str()).collect();
-        let reads = if said.reads.is_empty() { "the home".to_owned() } else { said.reads.join(", ") };
+        let reads = reading(said.sections.as_deref(), &said.reads);
         let _ = writeln!(text, "  reads {reads}; computes {}\n", names.join(", "));
     }
     Ok(text)

@@ -68,7 +68,8 @@ const WIDTH: QuantityDef = QuantityDef::number("measure.width", Units::LENGTH, "
 
 impl Plugin for Measure {
     fn declaration(&self) -> Declaration {
-        Declaration { name: "measure", version: "1", about: "widths", reads: &[], quantities: vec![WIDTH] }
+        let sections = &["modules"];
+        Declaration { name: "measure", version: "1", about: "widths", reads: &[], sections, quantities: vec![WIDTH] }
     }
 
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {

@@ -50,6 +50,7 @@ pub fn declared(handshake: &Handshake) -> Result<Declared, String> {
         version: handshake.version.clone(),
         about: handshake.about.clone(),
         reads: handshake.reads.clone(),
+        sections: handshake.sections.clone(),
     })
 }
 
@@ -75,7 +76,7 @@ impl Worker for Foreign {
 
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
         let it = |why: String| PluginError(format!("it {why}"));
-        let request = RunRequest::of(request, &self.declared.reads).map_err(it)?;
+        let request = RunRequest::of(request).map_err(it)?;
         let bytes = serde_json::to_vec(&request).map_err(|error| PluginError(error.to_string()))?;
         let mut boundary = self.boundary.lock().unwrap_or_else(PoisonError::into_inner);
         let answer = boundary.run(&bytes).map_err(PluginError)?;

@@ -59,7 +59,14 @@ mod tests {
 
     fn declared(name: &str, reads: &[&str]) -> Declared {
         let reads = reads.iter().map(|read| (*read).to_owned()).collect();
-        Declared { name: name.to_owned(), version: "1".to_owned(), about: String::new(), reads, quantities: Vec::new() }
+        Declared {
+            name: name.to_owned(),
+            version: "1".to_owned(),
+            about: String::new(),
+            reads,
+            sections: None,
+            quantities: Vec::new(),
+        }
     }
 
     fn found(guests: &[Declared]) -> Vec<(usize, String)> {

@@ -4,7 +4,7 @@
 
 use super::trust::{everybody_writes, reason};
 use crate::load::{BadInput, Project, parse, read};
-use mateline_sdk::message::{ABI, Handshake, QuantityDef};
+use mateline_sdk::message::{ABI, Handshake, OLDEST_ABI, QuantityDef};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::io::{ErrorKind, Write};
@@ -65,6 +65,8 @@ struct Entry {
     sha256: String,
     about: String,
     reads: Vec<String>,
+    /// Left out of an approval for ABI 1, whose plugins are given the whole home.
+    sections: Option<Vec<String>>,
     writes: Vec<QuantityDef>,
 }
 
@@ -128,7 +130,7 @@ impl Lock {
         let mut text = HEAD.to_owned();
         text.push_str(if self.approvals.is_empty() { "plugins: []\n" } else { "plugins:\n" });
         for Approval { file, sha256, handshake } in &self.approvals {
-            let Handshake { name, version, about, reads, writes, .. } = handshake;
+            let Handshake { name, version, about, reads, sections, writes, .. } = handshake;
             let json = |value: &str| serde_json::to_string(value);
             text.push_str(&format!("  - name: {}\n", json(name)?));
             text.push_str(&format!("    version: {}\n", json(version)?));
@@ -136,6 +138,9 @@ impl Lock {
             text.push_str(&format!("    sha256: {}\n", json(sha256)?));
             text.push_str(&format!("    about: {}\n", json(about)?));
             text.push_str(&format!("    reads: {}\n", serde_json::to_string(reads)?));
+            if let Some(sections) = sections {
+                text.push_str(&format!("    sections: {}\n", serde_json::to_string(sections)?));
+            }
             text.push_str(if writes.is_empty() { "    writes: []\n" } else { "    writes:\n" });
             for quantity in writes {
                 text.push_str(&format!("      - {}\n", serde_json::to_string(quantity)?));
@@ -166,8 +171,9 @@ impl Lock {
 
 impl From<Entry> for Approval {
     fn from(entry: Entry) -> Approval {
-        let Entry { name, version, file, sha256, about, reads, writes } = entry;
-        Approval { file, sha256, handshake: Handshake { abi: ABI, name, version, about, reads, writes } }
+        let Entry { name, version, file, sha256, about, reads, sections, writes } = entry;
+        let abi = if sections.is_some() { ABI } else { OLDEST_ABI };
+        Approval { file, sha256, handshake: Handshake { abi, name, version, about, reads, sections, writes } }
     }
 }
 
@@ -193,6 +199,7 @@ mod tests {
                 version: "0.1.0".into(),
                 about: "yes".into(),
                 reads: vec!["takeoff".into()],
+                sections: Some(vec!["assemblies".into()]),
                 writes,
             },
         }
@@ -210,6 +217,11 @@ mod tests {
         lock.approve(approval("sound", "plugins/sound-2.so", "22"));
         let names: Vec<&str> = lock.approvals.iter().map(|approval| approval.file.as_str()).collect();
         assert_eq!(names, ["plugins/light.so", "plugins/sound-2.so"]);
+        let mut older = approval("older", "plugins/older.so", "33");
+        (older.handshake.abi, older.handshake.sections) = (1, None);
+        lock.approve(older);
+        lock.write(folder.path()).unwrap();
+        assert_eq!(Lock::of(folder.path()), Ok(lock.clone()), "a record of ABI 1 names no sections");
         Lock::default().write(folder.path()).unwrap();
         assert_eq!(Lock::of(folder.path()), Ok(Lock::default()));
     }

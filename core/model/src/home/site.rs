@@ -62,6 +62,31 @@ pub struct Site {
     pub months: IndexMap<Month, MonthlyClimate>,
 }
 
+impl Site {
+    /// A site of which only this much is known.
+    pub(super) fn at(place: Name, climate_zone: ClimateZone) -> Site {
+        Site {
+            place,
+            climate_zone,
+            design_heating: None,
+            design_cooling: None,
+            indoor_heating: None,
+            humidity_class: None,
+            heating_degree_days: None,
+            elevation: None,
+            frost_depth: None,
+            radon_zone: None,
+            soil: None,
+            soil_bearing: None,
+            water_table: None,
+            ground_snow: None,
+            shielding: None,
+            weather_shielding_factor: None,
+            months: IndexMap::new(),
+        }
+    }
+}
+
 /// Soil classes used for bearing, drainage and earthwork.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]

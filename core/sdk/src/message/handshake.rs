@@ -1,6 +1,6 @@
 //! The handshake: what a plugin says of itself before anything else happens.
 
-use super::{ABI, Refused, Units};
+use super::{ABI, OLDEST_ABI, Refused, Units};
 use crate::Declaration;
 use mateline_model as model;
 use schemars::JsonSchema;
@@ -10,7 +10,8 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Handshake {
-    /// The number of the boundary it was built for. mateline reads it first, and nothing else when it differs.
+    /// The number of the boundary it was built for, 1 or 2. mateline reads it first, and nothing else when it speaks
+    /// another.
     pub abi: u32,
     /// Short name, which is also the namespace of its quantities: lower-case letters, digits, `_` and `-`.
     pub name: String,
@@ -21,6 +22,10 @@ pub struct Handshake {
     /// Namespaces of the facts it reads.
     #[serde(default)]
     pub reads: Vec<String>,
+    /// Sections of the home it reads; the others are as if the file said nothing. The home's name, units and revision, and
+    /// the place and climate zone of its site, are seen by all. Left out in ABI 1 alone, whose plugins see the whole home.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sections: Option<Vec<String>>,
     /// Every quantity it may write. All names begin with `name` and a dot.
     pub writes: Vec<QuantityDef>,
 }
@@ -74,6 +79,7 @@ impl Handshake {
             version: declaration.version.to_owned(),
             about: declaration.about.to_owned(),
             reads: declaration.reads.iter().map(|read| (*read).to_owned()).collect(),
+            sections: Some(declaration.sections.iter().map(|section| (*section).to_owned()).collect()),
             writes: declaration.quantities.iter().map(QuantityDef::from).collect(),
         }
     }
@@ -87,8 +93,8 @@ impl Handshake {
             std::str::from_utf8(bytes).map_err(|error| format!("answered the handshake with {}", no_utf8(&error)))?;
         let only: AbiOnly =
             serde_json::from_str(text).map_err(|error| format!("answered the handshake with no 'abi': {error}"))?;
-        if only.abi != ABI {
-            return Err(format!("was built for plugin ABI {}; this mateline speaks {ABI}", only.abi));
+        if !(OLDEST_ABI..=ABI).contains(&only.abi) {
+            return Err(format!("was built for plugin ABI {}; this mateline speaks {OLDEST_ABI} to {ABI}", only.abi));
         }
         let handshake: Handshake = serde_json::from_str(text)
             .map_err(|error| format!("answered the handshake with something else: {error}"))?;
@@ -118,6 +124,15 @@ impl Handshake {
         sentence(&self.about)?;
         if let Some(read) = self.reads.iter().find(|read| !is_name(read)) {
             return Err(format!("reads '{read}', which is no namespace"));
+        }
+        match &self.sections {
+            None if self.abi >= 2 => return Err("does not say which sections of the home it reads".to_owned()),
+            Some(_) if self.abi < 2 => return Err("names sections of the home, which ABI 1 does not know".to_owned()),
+            _ => {}
+        }
+        let mut sections = self.sections.iter().flatten();
+        if let Some(section) = sections.find(|section| !model::home::READABLE.contains(&section.as_str())) {
+            return Err(format!("reads '{}', which is no section of a home for plugins", section.escape_debug()));
         }
         if self.writes.len() > MAX_QUANTITIES {
             return Err(format!("declares {} quantities; {MAX_QUANTITIES} are the most", self.writes.len()));
@@ -194,6 +209,7 @@ mod tests {
             version: "1.0".into(),
             about: "a sample".into(),
             reads: vec!["takeoff".into()],
+            sections: Some(vec!["modules".into()]),
             writes: vec![QuantityDef {
                 name: "sample.length".into(),
                 kind: ValueKind::Number,
@@ -218,7 +234,17 @@ mod tests {
     #[test]
     fn another_number_is_explained_with_both() {
         let error = Handshake::read(br#"{"abi": 7, "nom": "greffon"}"#).unwrap_err();
-        assert_eq!(error, "was built for plugin ABI 7; this mateline speaks 1");
+        assert_eq!(error, "was built for plugin ABI 7; this mateline speaks 1 to 2");
+    }
+
+    /// What a library says that was built before sections were declared.
+    #[test]
+    fn the_older_number_names_no_sections() {
+        let older = Handshake { abi: 1, sections: None, ..good() };
+        assert_eq!(Handshake::read(&serde_json::to_vec(&older).unwrap()), Ok(older));
+        assert!(refused(|h| h.abi = 1).contains("ABI 1 does not know"));
+        assert!(refused(|h| h.sections = None).contains("does not say which sections"));
+        assert!(refused(|h| h.sections = Some(vec!["judge_by".into()])).contains("'judge_by'"));
     }
 
     #[test]

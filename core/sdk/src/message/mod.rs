@@ -25,7 +25,10 @@ pub use value::*;
 use schemars::{JsonSchema, SchemaGenerator};
 
 /// The number of this boundary: its functions and its messages.
-pub const ABI: u32 = 1;
+pub const ABI: u32 = 2;
+
+/// The oldest boundary whose libraries still run. One of ABI 1 names no sections and is given the whole home.
+pub const OLDEST_ABI: u32 = 1;
 
 /// Why a message cannot be used: a sentence that follows "it" or the plugin's name.
 pub type Refused = String;

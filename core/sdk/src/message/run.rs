@@ -10,7 +10,9 @@ use serde::{Deserialize, Serialize};
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RunRequest {
-    /// The home as `home.schema.json` describes it, with everything it includes and the materials of mateline.
+    /// The home as `home.schema.json` describes it, with everything it includes and the materials of mateline. What the
+    /// plugin did not declare is empty or not there: `modules` is `{}`, `site` has its place and climate zone alone. A
+    /// plugin of ABI 1 is given the whole home.
     pub home: serde_json::Value,
     /// The facts of the namespaces it reads, by subject and quantity.
     #[serde(default)]
@@ -49,17 +51,14 @@ pub struct RunResponse {
 }
 
 impl RunRequest {
-    /// What a plugin that reads these namespaces is given.
+    /// What a plugin is given, as a message.
     ///
     /// # Errors
     /// A home that cannot be written, which does not happen.
-    pub fn of(request: &Request<'_>, reads: &[String]) -> Result<RunRequest, Refused> {
-        let is_read = |fact: &&model::Fact| {
-            fact.quantity.split_once('.').is_some_and(|(namespace, _)| reads.iter().any(|read| read == namespace))
-        };
+    pub fn of(request: &Request<'_>) -> Result<RunRequest, Refused> {
         Ok(RunRequest {
             home: request.home.to_json().map_err(|error| format!("cannot be given the home: {error}"))?,
-            facts: request.facts.iter().filter(is_read).map(Given::from).collect(),
+            facts: request.facts.iter().map(Given::from).collect(),
             settings: request
                 .settings
                 .iter()
