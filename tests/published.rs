@@ -75,7 +75,7 @@ fn limit(pack: &Pack, rule: &str, zone: &str) -> Option<f64> {
             Row::NoLimit(_) => return None,
             _ => panic!("{} has no row for zone {zone}", rule.id),
         },
-        Limit::Fact { .. } | Limit::Parameter { .. } => panic!("{} is no number", rule.id),
+        Limit::Fact { .. } | Limit::Parameter { .. } | Limit::Expression(_) => panic!("{} is no number", rule.id),
     };
     let plain = quantity.dimension == mateline_model::quantity::Dimension::PLAIN;
     Some(if plain { quantity.si } else { quantity.si / 5.678_263_341 })
