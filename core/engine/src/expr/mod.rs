@@ -35,7 +35,7 @@ pub const DEEPEST: usize = 64;
 #[derive(Clone, Debug)]
 pub struct Expression {
     text: String,
-    root: syntax::Node,
+    root: Node,
 }
 
 /// What exists when an expression is checked, before there is any data.
