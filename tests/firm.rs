@@ -287,6 +287,65 @@ fn what_is_looser_than_a_published_limit_is_named_in_the_report() {
     );
 }
 
+/// Three times 12 ft and twice 2 ft to spare make 40 ft, by hand: box A has 4 ft more, box B has exactly that.
+#[test]
+fn a_limit_may_be_an_expression() {
+    let pack = |limit: &str| {
+        let text = rule(&format!("for_each: modules\nvalue: size.x\nat_least: {{expression: \"{limit}\"}}"));
+        format!("parameters:\n  spare: {{default: 2 ft, meaning: length to spare}}\n{text}")
+    };
+    let report = good("", &pack("max(3 * size.y, 10 ft) + 2 * parameter.spare"));
+    let [a, b] = report.verdicts.as_slice() else { panic!("{:?}", report.verdicts) };
+    assert_eq!((a.outcome, a.message.as_str()), (Outcome::Met, "x 44.00 ft reaches 40.00 ft"));
+    close(a.margin.as_ref().and_then(mateline_model::Value::number).unwrap().si, si("4 ft"));
+    assert_eq!(b.outcome, Outcome::Met);
+    close(limit(a), si("40 ft"));
+    close(limit(b), si("40 ft"));
+
+    let report = good("", &pack("44 ft * site.frost_depth / site.frost_depth"));
+    let unproven = |verdict: &Verdict| (verdict.outcome, verdict.limit.is_none(), verdict.message.clone());
+    assert_eq!(unproven(&report.verdicts[0]), (Outcome::Unproven, true, "site.frost_depth is not given".to_owned()));
+    let report = good("", &pack("size.x * size.x / (size.y - 12 ft)"));
+    assert_eq!(unproven(&report.verdicts[0]), (Outcome::Unproven, true, "division by zero".to_owned()));
+
+    for (limit, message) in [
+        ("size.x * size.y", "the expression is an area, but the value is a length"),
+        ("size.x + 3", "'+' cannot add a plain number to a length"),
+        ("size.xx", "unknown name 'size.xx'"),
+    ] {
+        let bad = judged("", &pack(limit)).unwrap_err().to_string();
+        assert!(bad.contains(message) && bad.contains("office.yaml:11"), "{bad}");
+    }
+}
+
+/// A firm's limit that is the greater of the code's and its own can only be stricter; any other may be looser.
+#[test]
+fn a_limit_by_an_expression_may_tighten_one() {
+    let tighter = |limit: &str| {
+        let more = format!("tighten:\n  length: {{at_most: {{expression: \"{limit}\"}}}}\n");
+        let base = "pack: base\ntitle: Base\nsource: Base code\nrules:\n  length:\n    title: Length of a box, most\n    \
+                    for_each: modules\n    value: size.x\n    at_most: {expression: 5 *  size.y}\n    source: clause 2\n    \
+                    provenance: looked up\n    if_short: Shorten it.\n";
+        let files = [
+            ("home.yaml", format!("{HOME}judge_by: [./office.yaml]\n")),
+            ("base.yaml", base.to_owned()),
+            ("office.yaml", format!("{HEAD}extends: ./base.yaml\n{more}")),
+        ];
+        let files: Vec<(&str, &str)> = files.iter().map(|(name, text)| (*name, text.as_str())).collect();
+        check_in(engine(), folder(&files).path())
+    };
+    for limit in ["5 * size.y", "min(5 * size.y, 41 ft)"] {
+        let report = tighter(limit).unwrap_or_else(|bad| panic!("{bad}"));
+        assert!(report.remarks.is_empty(), "{limit}: {:?}", report.remarks);
+    }
+    for limit in ["6 * size.y", "max(5 * size.y, 41 ft)"] {
+        let bad = tighter(limit).unwrap_err().to_string();
+        assert!(bad.contains("'length' cannot be shown to be tightened"), "{limit}: {bad}");
+    }
+    let report = extending("tighten:\n  length: {at_most: {expression: \"min(59 ft, 5 * size.y)\"}}\n");
+    assert!(report.remarks.is_empty(), "{:?}", report.remarks);
+}
+
 fn waiver(subject: &str) -> String {
     format!(
         "waivers: [{{rule: office/one, subject: {subject}, reason: agreed on site, agreed_with: owner, until: D}}]\n"

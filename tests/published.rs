@@ -6,7 +6,10 @@
 use mateline_engine::judge::run_examples;
 use mateline_engine::pack::{Comparator, Limit, Pack, Probe, Row, load_packs};
 use mateline_model::Outcome;
+use mateline_model::quantity::Area;
 use mateline_tests::engine;
+use mateline_ventilation::Settings;
+use mateline_ventilation::rates::{CFM, SQUARE_FOOT, code_rate, total_rate};
 
 #[test]
 fn every_example_of_every_rule_comes_out_as_it_says() {
@@ -64,6 +67,63 @@ fn a_pack_judges_by_the_same_rules_with_and_without_its_examples() {
     }
 }
 
+fn ventilation() -> Settings {
+    let pack = engine().pack("fresh-air").unwrap_or_else(|bad| panic!("{bad}"));
+    serde_json::from_value(pack.uses["ventilation"].clone()).unwrap()
+}
+
+/// ASHRAE 62.2, Table 4.1 (from memory, high): each band at its upper end, 1 to 5 bedrooms, rounded to 1 cfm with
+/// halves up.
+#[test]
+fn every_cell_of_the_table_of_whole_dwelling_rates() {
+    let standard = ventilation().standard.unwrap();
+    let table = [
+        (500.0, [30, 38, 45, 53, 60]),
+        (1000.0, [45, 53, 60, 68, 75]),
+        (1500.0, [60, 68, 75, 83, 90]),
+        (2000.0, [75, 83, 90, 98, 105]),
+        (2500.0, [90, 98, 105, 113, 120]),
+        (3000.0, [105, 113, 120, 128, 135]),
+        (3500.0, [120, 128, 135, 143, 150]),
+        (4000.0, [135, 143, 150, 158, 165]),
+        (4500.0, [150, 158, 165, 173, 180]),
+        (5000.0, [165, 173, 180, 188, 195]),
+    ];
+    for (area, row) in table {
+        for (bedrooms, expected) in (1..).zip(row) {
+            let rate = total_rate(&standard, feet(area), bedrooms, 0).si() / CFM;
+            assert_eq!((rate + 0.5 + 1e-9).floor() as i64, expected, "{area} ft², {bedrooms} bedrooms: {rate}");
+        }
+    }
+}
+
+fn feet(area: f64) -> Area {
+    Area::from_si(area * SQUARE_FOOT)
+}
+
+/// 2,400 ft² and three bedrooms: 102 cfm (looked up in a secondary source).
+#[test]
+fn the_published_dwelling_and_a_denser_home() {
+    let (standard, code) = (ventilation().standard.unwrap(), ventilation().code.unwrap());
+    let total = |area, bedrooms, sleepers| total_rate(&standard, feet(area), bedrooms, sleepers).si() / CFM;
+    assert!((total(2400.0, 3, 4) - 102.0).abs() < 1e-9);
+    assert!((total(2400.0, 3, 6) - 117.0).abs() < 1e-9);
+    assert!((total(400.0, 0, 2) - 27.0).abs() < 1e-9);
+    assert!((code_rate(&code, feet(2400.0), 3, false).si() / CFM - 54.0).abs() < 1e-9);
+    assert!((code_rate(&code, feet(2400.0), 3, true).si() / CFM - 37.8).abs() < 1e-9);
+}
+
+/// IRC 2021, Table M1505.4.3(2) (from memory, high), at its entries, between two, and outside.
+#[test]
+fn factors_for_run_time_at_the_table_and_between() {
+    let run_time = ventilation().code.unwrap().run_time;
+    for (share, factor) in [(0.25, 4.0), (0.33, 3.0), (0.50, 2.0), (0.66, 1.5), (0.75, 1.3), (1.0, 1.0)] {
+        assert!((run_time.factor(share).unwrap() - factor).abs() < 1e-12);
+    }
+    assert!((run_time.factor(0.29).unwrap() - 3.5).abs() < 1e-12);
+    assert_eq!((run_time.factor(0.2), run_time.factor(1.1)), (None, None));
+}
+
 /// The limit of a rule in a climate zone, in Btu/(h·ft²·°F) or as a plain number; `None` where there is none.
 fn limit(pack: &Pack, rule: &str, zone: &str) -> Option<f64> {
     let rule = pack.rules.iter().find(|r| r.id == rule).unwrap_or_else(|| panic!("there is no rule {rule}"));
@@ -75,7 +135,7 @@ fn limit(pack: &Pack, rule: &str, zone: &str) -> Option<f64> {
             Row::NoLimit(_) => return None,
             _ => panic!("{} has no row for zone {zone}", rule.id),
         },
-        Limit::Fact { .. } | Limit::Parameter { .. } => panic!("{} is no number", rule.id),
+        Limit::Fact { .. } | Limit::Parameter { .. } | Limit::Expression(_) => panic!("{} is no number", rule.id),
     };
     let plain = quantity.dimension == mateline_model::quantity::Dimension::PLAIN;
     Some(if plain { quantity.si } else { quantity.si / 5.678_263_341 })

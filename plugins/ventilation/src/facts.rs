@@ -21,6 +21,10 @@ pub(crate) const TEMPERATURE: Units = Units::new("°C", 1, "°F", 1);
 pub(crate) const HEAT: Units = Units::new("W", 0, "Btu/h", 0);
 /// An electrical power.
 pub(crate) const POWER: Units = Units::new("W", 1, "W", 1);
+/// A rate per person, finely enough to reckon with it.
+pub(crate) const RATE: Units = Units::new("L/s", 3, "cfm", 1);
+/// A rate per floor area, finely enough to reckon with it.
+pub(crate) const RATE_PER_AREA: Units = Units::new("L/(s·m²)", 4, "cfm/ft²", 3);
 const EFFICACY_UNITS: Units = Units::new("L/(s·W)", 2, "cfm/W", 2);
 const SPECIFIC_POWER_UNITS: Units = Units::new("Wh/m³", 3, "W/cfm", 2);
 const FRICTION: Units = Units::new("Pa/m", 2, "inwg/ft", 5);

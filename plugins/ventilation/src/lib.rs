@@ -35,12 +35,14 @@ pub mod rates;
 pub mod recovery;
 mod rooms;
 mod service;
+mod settings;
 mod unit_facts;
 mod whole_dwelling;
 
 pub use depressurisation::depressurisation;
 pub use facts::*;
 pub use service::Mode;
+pub use settings::{Code, Settings, Standard};
 
 use air::Air;
 use dwelling::Dwelling;
@@ -50,6 +52,7 @@ use mateline_model::home::{Home, Id};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use night::{Night, Nights};
 use service::Service;
+use settings::Rates;
 use std::collections::BTreeSet;
 
 /// The ventilation plugin.
@@ -80,8 +83,9 @@ impl Plugin for Ventilation {
         let plan = Plan::of(request);
         unit_facts::report(request, &plan.services, &mut findings);
         recovery::report(request, &plan.services, &mut findings);
-        whole_dwelling::report(request, &plan.services, &mut findings);
-        local_exhaust::report(request, &plan.services, &mut findings);
+        let rates = Rates::of(request.settings);
+        whole_dwelling::report(request, &rates, &plan.services, &mut findings);
+        local_exhaust::report(request, &rates, &plan.services, &mut findings);
         let boost = plan.air(Mode::Boost);
         let delivery = rooms::Delivery { dwelling: &plan.dwelling, ordinary: &plan.ordinary, boost: &boost };
         rooms::report(request, &delivery, &mut findings);

@@ -3,15 +3,12 @@
 use crate::dwelling::{has_door, volume};
 use crate::facts::{self, FLOW};
 use crate::lack::Lack;
-use crate::rates::CFM;
 use crate::service::{Mode, Service};
+use crate::settings::{Asked, LocalExhaust, Rates, Ways};
 use mateline_model::home::{Home, Id, Space, SpaceUse};
-use mateline_model::quantity::{Flow, Rate, UnitSystem, Units, Volume};
+use mateline_model::quantity::{Flow, UnitSystem, Units, Volume};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
-
-const STANDARD: &str = "ASHRAE 62.2, 5.2 and 5.3";
-const CODE: &str = "IRC 2021, Table M1505.4.4";
 
 /// One way a room may be exhausted: what it gets, and what is asked of that way.
 #[derive(Clone, Debug)]
@@ -20,12 +17,14 @@ struct Manner {
     flow: f64,
     required: f64,
     from: Vec<(String, String, f64)>,
-    provenance: &'static str,
+    provenance: String,
     note: Option<String>,
 }
 
 /// Facts of every kitchen and bath.
-pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: &mut Findings) {
+pub(crate) fn report(request: &Request<'_>, rates: &Rates, services: &[Service<'_>], findings: &mut Findings) {
+    let standard = rates.standard.as_ref().map(|standard| &standard.local_exhaust).map_err(Clone::clone);
+    let code = rates.code.as_ref().map(|code| &code.local_exhaust).map_err(Clone::clone);
     for (id, space) in &request.home.spaces {
         let kitchen = match space.used_as {
             SpaceUse::Kitchen => true,
@@ -34,11 +33,14 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
         };
         let subject = Subject::element("spaces", id);
         let sources = Sources::of(request.home, services, id, kitchen);
-        let standard =
-            sources.clone().and_then(|sources| best(standard_options(request.home.units, &sources, space, kitchen)));
-        match standard {
-            Ok(option) => {
-                let basis = option.basis("local exhaust", STANDARD);
+        let closest = |asked: Result<&LocalExhaust, Lack>| -> Result<(Manner, Basis), Lack> {
+            let (asked, sources) = (asked?, sources.clone()?);
+            let option = best(options(request.home.units, &sources, space, asked))?;
+            let basis = option.basis("local exhaust", &asked.source);
+            Ok((option, basis))
+        };
+        match closest(standard.clone()) {
+            Ok((option, basis)) => {
                 let at = Pointer::new(subject.as_str());
                 findings.fact_at(&subject, &facts::LOCAL_EXHAUST, Flow::from_si(option.flow), basis.clone(), at);
                 findings.fact(&subject, &facts::LOCAL_EXHAUST_REQUIRED, Flow::from_si(option.required), basis.clone());
@@ -49,9 +51,8 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
                 lack.write(&subject, &owed, findings);
             }
         }
-        match sources.and_then(|sources| best(code_options(&sources, kitchen))) {
-            Ok(option) => {
-                let basis = option.basis("local exhaust", CODE);
+        match closest(code.clone()) {
+            Ok((option, basis)) => {
                 let at = Pointer::new(subject.as_str());
                 findings.fact_at(&subject, &facts::LOCAL_EXHAUST_CODE, Flow::from_si(option.flow), basis.clone(), at);
                 findings.fact(&subject, &facts::LOCAL_EXHAUST_REQUIRED_CODE, Flow::from_si(option.required), basis);
@@ -95,48 +96,40 @@ impl Sources {
     }
 }
 
-fn option(mode: &'static str, from: Vec<(String, String, f64)>, required: f64, provenance: &'static str) -> Manner {
+fn option(mode: &'static str, from: Vec<(String, String, f64)>, required: f64, provenance: &str) -> Manner {
     let flow = from.iter().map(|(_, _, flow)| flow).sum();
-    Manner { mode, flow, required, from, provenance, note: None }
+    Manner { mode, flow, required, from, provenance: provenance.to_owned(), note: None }
 }
 
-/// The ventilation standard's ways.
-fn standard_options(units: UnitSystem, sources: &Sources, space: &Space, kitchen: bool) -> Vec<Manner> {
-    if space.used_as == SpaceUse::HalfBath {
+/// The ways in which a room may be exhausted, with what is asked of each.
+fn options(units: UnitSystem, sources: &Sources, space: &Space, asked: &LocalExhaust) -> Vec<Manner> {
+    let Some(ways) = asked.of(space.used_as) else { return Vec::new() };
+    if *ways == Ways::default() {
         let mut none = option("on demand", sources.demand.clone(), 0.0, "from memory, med");
         none.note = Some("a room without bath or shower needs no exhaust of its own by the standard".to_owned());
         return vec![none];
     }
-    if !kitchen {
-        return vec![
-            option("continuous", sources.continuous.clone(), 20.0 * CFM, "looked up in a secondary source"),
-            option("on demand", sources.demand.clone(), 50.0 * CFM, "looked up in a secondary source"),
-        ];
+    let hood = || sources.hood.iter().cloned();
+    let demand = || sources.demand.iter().cloned().chain(hood().filter(|_| ways.hood.is_none()));
+    let mut options = Vec::new();
+    if let Some(Asked { rate, provenance }) = &ways.hood {
+        options.push(option("on demand", hood().collect(), rate.si(), provenance));
     }
-    let hood = sources.hood.iter().cloned().collect();
-    let mut options = vec![
-        option("on demand", hood, 100.0 * CFM, "looked up in a secondary source"),
-        option("on demand", sources.demand.clone(), 300.0 * CFM, "from memory, high"),
-    ];
-    if has_door(space) {
-        let five = Rate::from_si(5.0 / 3600.0) * Volume::from_si(volume(space));
-        let mut continuous =
-            option("continuous", sources.continuous.clone(), five.si(), "looked up in a secondary source");
-        let shown = Units::VOLUME.show(Volume::from_si(volume(space)).into(), units);
-        continuous.note = Some(format!("an enclosed kitchen: five air changes of its {shown} each hour"));
-        options.push(continuous);
+    if let Some(Asked { rate, provenance }) = &ways.continuous {
+        options.push(option("continuous", sources.continuous.clone(), rate.si(), provenance));
+    }
+    if let Some(Asked { rate, provenance }) = &ways.on_demand {
+        options.push(option("on demand", demand().collect(), rate.si(), provenance));
+    }
+    if let Some(Asked { rate, provenance }) = ways.air_changes.as_ref().filter(|_| has_door(space)) {
+        let volume = Volume::from_si(volume(space));
+        let mut enclosed = option("continuous", sources.continuous.clone(), (*rate * volume).si(), provenance);
+        let (changes, shown) = ((rate.si() * 360_000.0).round() / 100.0, Units::VOLUME.show(volume.into(), units));
+        let kind = if space.used_as == SpaceUse::Kitchen { "kitchen" } else { "room" };
+        enclosed.note = Some(format!("an enclosed {kind}: {changes} air changes of its {shown} each hour"));
+        options.push(enclosed);
     }
     options
-}
-
-/// The residential code's ways.
-fn code_options(sources: &Sources, kitchen: bool) -> Vec<Manner> {
-    let (continuous, demand) = if kitchen { (25.0, 100.0) } else { (20.0, 50.0) };
-    let all = sources.demand.iter().chain(&sources.hood).cloned().collect();
-    vec![
-        option("continuous", sources.continuous.clone(), continuous * CFM, "from memory, high"),
-        option("on demand", all, demand * CFM, "from memory, high"),
-    ]
 }
 
 /// The way in which the room comes closest to, or furthest beyond, what is asked; the first of equals.
@@ -155,7 +148,7 @@ impl Manner {
         if self.required > 0.0 { self.flow / self.required } else { f64::INFINITY }
     }
 
-    fn basis(&self, method: &'static str, source: &'static str) -> Basis {
+    fn basis(&self, method: &'static str, source: &str) -> Basis {
         let mut step = Step::new("Q = Σ Q_u");
         for (name, path, flow) in &self.from {
             step = step.term(Term::new("Q_u", name.clone(), Flow::from_si(*flow), FLOW).given(path.clone()));
@@ -167,7 +160,7 @@ impl Manner {
             )
             .term(Term::new("Q/Q_r", "share of what is asked", self.share(), Units::PERCENT))
             .result(Term::new("Q", "exhaust", Flow::from_si(self.flow), FLOW));
-        let basis = Basis::new(method, source).provenance(self.provenance).step(step);
+        let basis = Basis::new(method, source.to_owned()).provenance(self.provenance.clone()).step(step);
         let basis =
             basis.assuming("on demand counts every unit at its highest flow; continuous only what runs all the time");
         self.note.iter().cloned().fold(basis, Basis::assuming)

@@ -7,11 +7,11 @@ use crate::lack::Lack;
 use crate::linear::{add, at};
 use crate::people::{ADULT, sleeper};
 use crate::rooms::network_basis;
+use crate::settings::Settings;
 use mateline_model::home::{Home, Id, Space, SpaceUse};
-use mateline_model::quantity::{Dimension, Duration, Flow, Quantity, Ratio, Units, Volume, parse};
+use mateline_model::quantity::{Duration, Flow, Quantity, Ratio, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
-use serde::Deserialize;
 
 /// Carbon dioxide of the outdoor air: about the mean of the mid-2020s (common practice).
 pub const OUTDOORS: f64 = 420e-6;
@@ -93,33 +93,12 @@ pub fn time_above(series: &[f64], step: f64, level: f64) -> f64 {
     series.windows(2).map(share).sum::<f64>() * step
 }
 
-/// What a pack asks of this plugin.
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Settings {
-    /// The level of carbon dioxide whose hours are counted, such as `1200 ppm`.
-    #[serde(default)]
-    co2_level: Option<String>,
-}
-
-impl Settings {
-    fn level(pack: &str, value: &serde_json::Value) -> Result<Option<f64>, Lack> {
-        let unreadable =
-            |error: String| Lack::new(format!("the settings of {pack} for ventilation cannot be read: {error}"));
-        let settings: Settings =
-            serde_json::from_value(value.clone()).map_err(|error| unreadable(error.to_string()))?;
-        let Some(text) = settings.co2_level else { return Ok(None) };
-        let level = parse(&text).map_err(|error| unreadable(error.to_string()))?;
-        if level.dimension == Dimension::PLAIN && level.si > 0.0 && level.si < 1.0 {
-            Ok(Some(level.si))
-        } else {
-            Err(unreadable(format!("co2_level '{text}' is not a level such as 1200 ppm")))
-        }
-    }
-}
-
 const NIGHTLY: &[&QuantityDef] = &[&facts::CO2_PEAK, &facts::CO2_MEAN, &facts::CO2_HOURS_ABOVE_1000];
 const PER_SLEEPER: &[&QuantityDef] = &[&facts::OUTDOOR_AIR, &facts::OUTDOOR_AIR_PER_SLEEPER];
+
+fn level(pack: &str, value: &serde_json::Value) -> Result<Option<f64>, Lack> {
+    Settings::read(pack, value)?.level(pack)
+}
 
 /// The home's air on an ordinary night, and with the main unit off.
 pub(crate) struct Nights<'a, 'b> {
@@ -131,7 +110,7 @@ pub(crate) struct Nights<'a, 'b> {
 /// Facts of every room that someone sleeps in.
 pub(crate) fn report(request: &Request<'_>, nights: &Nights<'_, '_>, findings: &mut Findings) {
     let levels: Vec<(&str, Result<Option<f64>, Lack>)> =
-        request.settings.iter().map(|(pack, value)| (pack.as_str(), Settings::level(pack, value))).collect();
+        request.settings.iter().map(|(pack, value)| (pack.as_str(), level(pack, value))).collect();
     for (id, space) in &request.home.spaces {
         let Some((zone, _)) = nights.dwelling.zone(id) else { continue };
         let subject = Subject::element("spaces", id);

@@ -1,21 +1,16 @@
 //! The whole-dwelling rates against what the units bring.
 
-use crate::facts::{self, FLOW};
+use crate::facts::{self, FLOW, RATE, RATE_PER_AREA};
 use crate::lack::Lack;
-use crate::rates::{code_rate, infiltration_credit, intermittent_factor, total_rate};
+use crate::rates::{code_rate, infiltration_credit, total_rate};
 use crate::service::{Mode, Service};
+use crate::settings::Rates;
 use mateline_model::home::{Home, MeasurementKind, SpaceUse, VentilationKind};
-use mateline_model::quantity::{Area, Flow, Units};
+use mateline_model::quantity::{Area, Flow, FlowPerArea, Ratio, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
-/// Supply and exhaust differ by no more than this in a balanced system.
-///
-/// Source: ASHRAE 62.2 (from memory, med).
-const BALANCED: f64 = 0.10;
-
 const STANDARD: &str = "ASHRAE 62.2-2016 to -2022, 4.1";
-const CODE: &str = "IRC 2021, M1505.4";
 
 /// Supply and exhaust of the whole dwelling in ordinary operation (m³/s), unit by unit.
 struct Totals<'a, 'b> {
@@ -47,14 +42,14 @@ impl<'a, 'b> Totals<'a, 'b> {
         if self.larger() > 0.0 { (self.supply - self.exhaust).abs() / self.larger() } else { 0.0 }
     }
 
-    fn balanced(&self) -> bool {
-        self.larger() > 0.0 && self.imbalance() <= BALANCED + 1e-12
+    fn balanced(&self, within: Ratio) -> bool {
+        self.larger() > 0.0 && self.imbalance() <= within.si() + 1e-12
     }
 
-    fn kind(&self) -> &'static str {
+    fn kind(&self, within: Ratio) -> &'static str {
         match () {
             () if self.larger() <= 0.0 => "none",
-            () if self.balanced() => "balanced",
+            () if self.balanced(within) => "balanced",
             () if self.supply > self.exhaust => "mostly supply",
             () => "mostly exhaust",
         }
@@ -69,12 +64,12 @@ impl<'a, 'b> Totals<'a, 'b> {
 }
 
 /// Facts of the whole dwelling.
-pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: &mut Findings) {
+pub(crate) fn report(request: &Request<'_>, rates: &Rates, services: &[Service<'_>], findings: &mut Findings) {
     let home = Subject::home();
     let totals = Totals::of(request.home, services);
     let delivered = match &totals {
         Ok(totals) => {
-            report_totals(totals, findings);
+            report_totals(totals, rates, findings);
             Some(Flow::from_si(totals.larger()))
         }
         Err(lack) => {
@@ -89,7 +84,7 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
             None
         }
     };
-    let required = match standard_rate(request, totals.as_ref().ok(), findings) {
+    let required = match standard_rate(request, rates, totals.as_ref().ok(), findings) {
         Ok(required) => Some(required),
         Err(lack) => {
             lack.write(&home, &[&facts::TOTAL_RATE, &facts::INFILTRATION_CREDIT, &facts::REQUIRED_FLOW], findings);
@@ -98,7 +93,7 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
     };
     margin(&facts::FLOW_MARGIN, (&facts::DELIVERED_FLOW, delivered), (&facts::REQUIRED_FLOW, required), findings);
 
-    let delivered = match delivered_by_code(request.home, services) {
+    let delivered = match delivered_by_code(request.home, rates, services) {
         Ok((flow, basis)) => {
             findings.fact(&home, &facts::DELIVERED_FLOW_CODE, flow, basis);
             Some(flow)
@@ -108,7 +103,7 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
             None
         }
     };
-    let required = match residential_rate(request, totals.as_ref().ok(), services) {
+    let required = match residential_rate(request, rates, totals.as_ref().ok(), services) {
         Ok((flow, basis)) => {
             findings.fact(&home, &facts::REQUIRED_FLOW_CODE, flow, basis);
             Some(flow)
@@ -122,7 +117,7 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
     margin(&facts::FLOW_MARGIN_CODE, (&facts::DELIVERED_FLOW_CODE, delivered), code, findings);
 }
 
-fn report_totals(totals: &Totals<'_, '_>, findings: &mut Findings) {
+fn report_totals(totals: &Totals<'_, '_>, rates: &Rates, findings: &mut Findings) {
     let home = Subject::home();
     let (supply, exhaust) = (Flow::from_si(totals.supply), Flow::from_si(totals.exhaust));
     let averaged =
@@ -157,10 +152,17 @@ fn report_totals(totals: &Totals<'_, '_>, findings: &mut Findings) {
         let lack = Lack::at("no unit supplies or exhausts air all the time", "systems.ventilation");
         lack.write(&home, &[&facts::IMBALANCE], findings);
     }
-    let kind = Basis::new("balanced where supply and exhaust lie within 10 %", "ASHRAE 62.2")
-        .provenance("from memory, med")
-        .step(Step::new("S, E").term(s.clone()).term(e.clone()));
-    findings.text(&home, &facts::SYSTEM_KIND, totals.kind(), kind);
+    match &rates.standard {
+        Ok(standard) => {
+            let within = standard.balanced_within;
+            let shown = percent(within.si());
+            let kind = Basis::new(format!("balanced where supply and exhaust lie within {shown}"), "ASHRAE 62.2")
+                .provenance("from memory, med")
+                .step(Step::new("S, E").term(s.clone()).term(e.clone()));
+            findings.text(&home, &facts::SYSTEM_KIND, totals.kind(within), kind);
+        }
+        Err(lack) => lack.write(&home, &[&facts::SYSTEM_KIND], findings),
+    }
     let flow = Flow::from_si(totals.larger());
     let step = Step::new("Q = max(S, E)").term(s).term(e).result(Term::new("Q", "outdoor air", flow, FLOW));
     let basis = Basis::new("larger of supply and exhaust", STANDARD)
@@ -173,14 +175,22 @@ fn report_totals(totals: &Totals<'_, '_>, findings: &mut Findings) {
 /// The standard's rate with its credit.
 fn standard_rate(
     request: &Request<'_>,
+    rates: &Rates,
     totals: Option<&Totals<'_, '_>>,
     findings: &mut Findings,
 ) -> Result<Flow, Lack> {
     let home = Subject::home();
     let (floor, bedrooms, sleepers) = size(request)?;
-    let total = total_rate(floor, bedrooms, sleepers);
+    let standard = rates.standard.as_ref().map_err(Clone::clone)?;
+    let total = total_rate(standard, floor, bedrooms, sleepers);
     let extra = sleepers.saturating_sub(bedrooms.max(1) + 1);
-    let step = Step::new("Q_tot = 0.03 A + 7.5 (N_br + 1) + 7.5 N_x")
+    let step = Step::new("Q_tot = q_A A + q_b (N_br + 1) + q_s N_x")
+        .term(per_area(standard.per_floor_area, &standard.source))
+        .term(per_bedroom(standard.per_bedroom, &standard.source))
+        .term(
+            Term::new("q_s", "rate for each sleeper beyond", standard.per_further_sleeper, RATE)
+                .published(standard.source.clone()),
+        )
         .term(Term::new("A", "floor area", floor, Units::AREA).fact(&home, "takeoff.floor_area"))
         .term(
             Term::new("N_br", "bedrooms, at least one", bedrooms.max(1) as f64, Units::plain(0))
@@ -189,10 +199,8 @@ fn standard_rate(
         .term(Term::new("N_s", "sleepers", sleepers as f64, Units::plain(0)).fact(&home, "takeoff.sleepers"))
         .term(Term::new("N_x", "sleepers beyond one more than the bedrooms", extra as f64, Units::plain(0)))
         .result(Term::new("Q_tot", "total rate", total, FLOW));
-    let basis = Basis::new("whole-dwelling rate", STANDARD)
-        .provenance("looked up in a secondary source; occupancy rule from memory, high")
-        .step(step)
-        .assuming("the equation is in cfm and ft²");
+    let basis =
+        Basis::new("whole-dwelling rate", standard.source.clone()).provenance(standard.provenance.clone()).step(step);
     findings.fact(&home, &facts::TOTAL_RATE, total, basis);
 
     let infiltration = request.number(&home, "airtightness.infiltration").map(Flow::from_si);
@@ -202,18 +210,20 @@ fn standard_rate(
         .provenance("from memory, high; cap looked up in a secondary source");
     let (credit, basis) = match (infiltration, totals) {
         (Some(found), Some(totals)) if tested => {
-            let credit = infiltration_credit(total, found, totals.balanced());
-            let step = Step::new(if totals.balanced() {
-                "Q_c = min(Q_inf, 2/3 Q_tot)"
-            } else {
-                "Q_c = min(Q_inf²/Q_tot, 2/3 Q_tot)"
-            })
-            .term(
-                Term::new("Q_inf", "annual effective infiltration", found, FLOW)
-                    .fact(&home, "airtightness.infiltration"),
-            )
-            .term(Term::new("Q_tot", "total rate", total, FLOW).fact(&home, "ventilation.total_rate"))
-            .result(Term::new("Q_c", "credit", credit, FLOW));
+            let balanced = totals.balanced(standard.balanced_within);
+            let credit = infiltration_credit(total, found, balanced, standard.greatest_credit);
+            let step =
+                Step::new(if balanced { "Q_c = min(Q_inf, k_c Q_tot)" } else { "Q_c = min(Q_inf²/Q_tot, k_c Q_tot)" })
+                    .term(
+                        Term::new("Q_inf", "annual effective infiltration", found, FLOW)
+                            .fact(&home, "airtightness.infiltration"),
+                    )
+                    .term(Term::new("Q_tot", "total rate", total, FLOW).fact(&home, "ventilation.total_rate"))
+                    .term(
+                        Term::new("k_c", "greatest share credited", standard.greatest_credit, Units::plain(3))
+                            .published(standard.source.clone()),
+                    )
+                    .result(Term::new("Q_c", "credit", credit, FLOW));
             (credit, basis.step(step).assuming("a detached home: the whole enclosure faces outdoors"))
         }
         (found, totals) => {
@@ -235,6 +245,19 @@ fn standard_rate(
     let basis = Basis::new("whole-dwelling rate less the credit", STANDARD).provenance("from memory, high").step(step);
     findings.fact(&home, &facts::REQUIRED_FLOW, required, basis);
     Ok(required)
+}
+
+fn per_area(rate: FlowPerArea, source: &str) -> Term {
+    Term::new("q_A", "rate for each floor area", rate, RATE_PER_AREA).published(source)
+}
+
+fn per_bedroom(rate: Flow, source: &str) -> Term {
+    Term::new("q_b", "rate for each bedroom and one more", rate, RATE).published(source)
+}
+
+/// A share as it stands in a sentence: `30 %`, `2.5 %`.
+fn percent(share: f64) -> String {
+    format!("{} %", (share * 1000.0).round() / 10.0)
 }
 
 /// Floor area, bedrooms and sleepers.
@@ -271,57 +294,63 @@ fn ducted_throughout(home: &Home, services: &[Service<'_>]) -> Result<(), String
 /// The residential code's rate.
 fn residential_rate(
     request: &Request<'_>,
+    rates: &Rates,
     totals: Option<&Totals<'_, '_>>,
     services: &[Service<'_>],
 ) -> Result<(Flow, Basis), Lack> {
     let home = Subject::home();
     let (floor, bedrooms, _) = size(request)?;
+    let code = rates.code.as_ref().map_err(Clone::clone)?;
     let ducted = ducted_throughout(request.home, services);
-    let balanced = totals.is_some_and(Totals::balanced);
+    let balanced = totals.is_some_and(|totals| totals.balanced(code.balanced_within));
     let reduced = ducted.is_ok() && balanced;
-    let rate = code_rate(floor, bedrooms, reduced);
+    let rate = code_rate(code, floor, bedrooms, reduced);
     let words = match (&ducted, balanced) {
         (Ok(()), true) => {
-            "reduced by 30 %: balanced, with supply to every bedroom and one more habitable room".to_owned()
+            let off = percent(1.0 - code.reduced_to.si());
+            format!("reduced by {off}: balanced, with supply to every bedroom and one more habitable room")
         }
         (Ok(()), false) => "not reduced: the system is not balanced".to_owned(),
         (Err(why), _) => format!("not reduced: {why}"),
     };
-    let step = Step::new("Q = (0.01 A + 7.5 (N_br + 1)) k")
+    let k = if reduced { code.reduced_to.si() } else { 1.0 };
+    let step = Step::new("Q = (q_A A + q_b (N_br + 1)) k")
+        .term(per_area(code.per_floor_area, &code.source))
+        .term(per_bedroom(code.per_bedroom, &code.source))
         .term(Term::new("A", "floor area", floor, Units::AREA).fact(&home, "takeoff.floor_area"))
         .term(
             Term::new("N_br", "bedrooms, at least one", bedrooms.max(1) as f64, Units::plain(0))
                 .fact(&home, "takeoff.bedrooms"),
         )
-        .term(Term::new("k", "reduction", if reduced { 0.7 } else { 1.0 }, Units::plain(2)))
+        .term(Term::new("k", "reduction", k, Units::plain(2)).published(code.source.clone()))
         .result(Term::new("Q", "rate of the residential code", rate, FLOW));
-    let basis = Basis::new("whole-house rate", CODE).provenance("from memory, high").step(step).assuming(words);
-    Ok((rate, basis.assuming("the equation is in cfm and ft²")))
+    let basis = Basis::new("whole-house rate", code.source.clone()).provenance(code.provenance.clone());
+    Ok((rate, basis.step(step).assuming(words)))
 }
 
 /// What the units bring by the code's factors for intermittent fans.
-fn delivered_by_code(home: &Home, services: &[Service<'_>]) -> Result<(Flow, Basis), Lack> {
+fn delivered_by_code(home: &Home, rates: &Rates, services: &[Service<'_>]) -> Result<(Flow, Basis), Lack> {
+    let run_time = &rates.code.as_ref().map_err(Clone::clone)?.run_time;
     let (mut supply, mut exhaust) = (0.0, 0.0);
     let mut step = Step::new("Q = max(Σ S_u/k_u, Σ E_u/k_u)");
     for service in services.iter().filter(|service| !service.on_demand()) {
         let (s, e) = service.design.clone()?;
         let share = service.throttle(home)?;
-        let factor = intermittent_factor(service.run_share()).unwrap_or(f64::INFINITY);
+        let factor = run_time.factor(service.run_share()).unwrap_or(f64::INFINITY);
         supply += s.si() * share / factor;
         exhaust += e.si() * share / factor;
         let supplies = service.unit.kind != VentilationKind::ExhaustFan;
         let flow = if supplies { s } else { e } * share;
         let symbol = if supplies { "S_u" } else { "E_u" };
-        step = step
-            .term(Term::new(symbol, service.id.to_string(), flow, FLOW).given(service.subject.as_str()))
-            .term(Term::new("k_u", "factor for its run time", factor, Units::plain(2)));
+        step = step.term(Term::new(symbol, service.id.to_string(), flow, FLOW).given(service.subject.as_str())).term(
+            Term::new("k_u", "factor for its run time", factor, Units::plain(2)).published(run_time.source.clone()),
+        );
     }
     let flow = Flow::from_si(supply.max(exhaust));
-    let basis =
-        Basis::new("larger of supply and exhaust, divided by the factor for run time", "IRC 2021, Table M1505.4.3(2)")
-            .provenance("from memory, high")
-            .step(step.result(Term::new("Q", "outdoor air by the code's count", flow, FLOW)))
-            .assuming("a fan that runs less than a quarter of the time is outside the table and not counted");
+    let basis = Basis::new("larger of supply and exhaust, divided by the factor for run time", run_time.source.clone())
+        .provenance(run_time.provenance.clone())
+        .step(step.result(Term::new("Q", "outdoor air by the code's count", flow, FLOW)))
+        .assuming("a fan that runs less than a quarter of the time is outside the table and not counted");
     Ok((flow, basis))
 }
 

@@ -2,7 +2,7 @@
 
 use super::error::ExpressionError;
 use super::literal::literal;
-use super::syntax::{Arithmetic, Comparator};
+use super::syntax::{Arithmetic, Comparator, Sign, WORDS};
 use mateline_model::quantity::Quantity;
 use winnow::combinator::{alt, delimited};
 use winnow::error::EmptyError;
@@ -24,40 +24,6 @@ pub(super) enum Lexeme {
     Text(String),
     Name(String),
     Sign(Sign),
-}
-
-/// Words and marks with a meaning of their own.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Sign {
-    Or,
-    And,
-    Not,
-    Of,
-    True,
-    False,
-    Comparator(Comparator),
-    Arithmetic(Arithmetic),
-    Open,
-    Close,
-    OpenList,
-    CloseList,
-    Comma,
-}
-
-/// Words that are never a unit and never a name.
-const WORDS: [(&str, Sign); 7] = [
-    ("or", Sign::Or),
-    ("and", Sign::And),
-    ("not", Sign::Not),
-    ("of", Sign::Of),
-    ("in", Sign::Comparator(Comparator::In)),
-    ("true", Sign::True),
-    ("false", Sign::False),
-];
-
-/// Whether a word has a meaning of its own.
-pub(super) fn is_word(written: &str) -> bool {
-    WORDS.iter().any(|(word, _)| *word == written)
 }
 
 /// Every token of a text.

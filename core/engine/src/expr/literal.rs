@@ -2,7 +2,7 @@
 //!
 //! The value itself is read by [`quantity::parse`], so that a limit in a rule pack and a value in a home are read alike.
 
-use super::lex::is_word;
+use super::syntax::is_word;
 use mateline_model::quantity::{self, ParseError, Quantity};
 use winnow::ascii::{digit0, digit1, multispace0, multispace1};
 use winnow::combinator::{alt, opt, peek};

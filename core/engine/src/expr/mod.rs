@@ -23,6 +23,7 @@ pub use kind::Kind;
 pub use syntax::NameRef;
 
 use mateline_model::quantity::Quantity;
+use syntax::{Function, Node, Part};
 
 /// The longest text read as an expression, in bytes.
 pub const LONGEST: usize = 4096;
@@ -34,7 +35,7 @@ pub const DEEPEST: usize = 64;
 #[derive(Clone, Debug)]
 pub struct Expression {
     text: String,
-    root: syntax::Node,
+    root: Node,
 }
 
 /// What exists when an expression is checked, before there is any data.
@@ -89,6 +90,10 @@ pub enum Evaluation {
     Failed(String),
 }
 
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 impl Expression {
     /// Reads an expression.
     ///
@@ -108,6 +113,23 @@ impl Expression {
     /// The text it was read from.
     pub fn text(&self) -> &str {
         &self.text
+    }
+
+    /// The text without line ends and the spaces beside them.
+    pub fn line(&self) -> String {
+        one_line(&self.text)
+    }
+
+    /// What it is never below, each piece as [`Expression::line`] has it: itself, and the arguments of a `max` that it
+    /// is as a whole. With `least`, what it is never above: itself and the arguments of a `min`.
+    pub fn bounds(&self, least: bool) -> Vec<String> {
+        let function = if least { Function::Min } else { Function::Max };
+        let arguments = match &self.root.part {
+            Part::Call(found, arguments) if *found == function => arguments.as_slice(),
+            _ => &[],
+        };
+        let piece = |node: &Node| self.text.get(node.start..node.end).map(one_line);
+        std::iter::once(self.line()).chain(arguments.iter().filter_map(piece)).collect()
     }
 
     /// Every name it reads, in the order written, repeats included.

@@ -5,8 +5,8 @@
 
 use super::DEEPEST;
 use super::error::{ExpressionError, did_you_mean, nearest};
-use super::lex::{Lexeme, Sign, Token};
-use super::syntax::{Arithmetic, Comparator, Function, NameRef, Node, Part};
+use super::lex::{Lexeme, Token};
+use super::syntax::{Arithmetic, Comparator, Function, NameRef, Node, Part, Sign};
 use winnow::Parser;
 use winnow::error::EmptyError;
 use winnow::stream::TokenSlice;

@@ -42,6 +42,40 @@ use super::error::ExpressionError;
 use mateline_model::quantity::Quantity;
 use std::fmt;
 
+/// Words and marks with a meaning of their own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sign {
+    Or,
+    And,
+    Not,
+    Of,
+    True,
+    False,
+    Comparator(Comparator),
+    Arithmetic(Arithmetic),
+    Open,
+    Close,
+    OpenList,
+    CloseList,
+    Comma,
+}
+
+/// Words that are never a unit and never a name.
+pub(super) const WORDS: [(&str, Sign); 7] = [
+    ("or", Sign::Or),
+    ("and", Sign::And),
+    ("not", Sign::Not),
+    ("of", Sign::Of),
+    ("in", Sign::Comparator(Comparator::In)),
+    ("true", Sign::True),
+    ("false", Sign::False),
+];
+
+/// Whether a word has a meaning of its own.
+pub(super) fn is_word(written: &str) -> bool {
+    WORDS.iter().any(|(word, _)| *word == written)
+}
+
 /// A name an expression reads, and where it stands in the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NameRef {

@@ -183,6 +183,12 @@ fn resolve(limit: &Limit, scope: &RuleScope<'_>) -> Result<Quantity, Finding> {
             Item::Number(found) => Ok(Quantity::new(found.si * times, found.dimension)),
             _ => Err(Finding::Unknown(vec![format!("the parameter {parameter} is not a number")])),
         },
+        Limit::Expression(expression) => match expression.evaluate(scope) {
+            Evaluation::Known(Item::Number(found)) => Ok(found),
+            Evaluation::Known(_) => Err(Finding::Unknown(vec![format!("'{}' is not a number", expression.text())])),
+            Evaluation::Unknown(missing) => Err(Finding::Unknown(missing)),
+            Evaluation::Failed(why) => Err(Finding::Unknown(vec![why])),
+        },
     }
 }
 

@@ -3,8 +3,8 @@
 use super::aggregate::figure;
 use super::extend::{Change, Merged, notes};
 use super::format::{EffectiveFile, PackFile, RuleFile};
-use super::limit::shown_units;
 use super::names::{RuleNames, kind_name};
+use super::shown_units::shown_units;
 use super::value_file::{AggregateFile, ValueFile};
 use super::{Aggregate, Comparator, Effective, Figure, Measured, Pack, Parameter, Rule, Vocabulary, section_path};
 use crate::expr::{Expression, ExpressionError, Kind};
@@ -279,7 +279,7 @@ impl Compiler<'_> {
         }
     }
 
-    fn expression(&mut self, field: &[&str], text: &str, names: &RuleNames<'_>) -> Option<(Expression, Kind)> {
+    pub fn expression(&mut self, field: &[&str], text: &str, names: &RuleNames<'_>) -> Option<(Expression, Kind)> {
         let result = Expression::parse(text).and_then(|expression| {
             let kind = expression.check(names)?;
             Ok((expression, kind))

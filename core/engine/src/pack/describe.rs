@@ -79,6 +79,7 @@ fn uses(rule: &Rule, name: &str) -> bool {
     let in_limit = |limit: &&Limit| match limit {
         Limit::Parameter { parameter, .. } => parameter == name,
         Limit::Table(table, _) => table.by == full,
+        Limit::Expression(expression) => expression.text().contains(&full),
         Limit::Value(_) | Limit::Fact { .. } => false,
     };
     let requires = if let Comparator::Requires(expression) = &rule.comparator { Some(expression.text()) } else { None };
@@ -124,5 +125,6 @@ fn shown(rule: &Rule, limit: &Limit) -> String {
             format!("{}{quantity}{of}", share(*times))
         }
         Limit::Parameter { parameter, times } => format!("{}parameter {parameter}", share(*times)),
+        Limit::Expression(expression) => expression.line(),
     }
 }

@@ -6,6 +6,7 @@ use super::{EffectiveFile, Note, Rule};
 use crate::load::{Diagnosis, Placed, Span, did_you_mean};
 use indexmap::IndexMap;
 use mateline_model::home::{Id, Name};
+use serde_json::Value;
 use std::fmt::Display;
 
 /// A pack's file with everything it extends.
@@ -104,7 +105,17 @@ impl Merged {
             file.reads_as.entry(from).or_insert(to);
         }
         for (plugin, settings) in base.file.uses {
-            file.uses.entry(plugin).or_insert(settings);
+            match (file.uses.get_mut(&plugin), settings) {
+                (Some(Value::Object(own)), Value::Object(settings)) => {
+                    for (name, setting) in settings {
+                        own.entry(name).or_insert(setting);
+                    }
+                }
+                (Some(_), _) => {}
+                (None, settings) => {
+                    file.uses.insert(plugin, settings);
+                }
+            }
         }
         for (name, parameter) in base.file.parameters {
             file.parameters.entry(name).or_insert(parameter);

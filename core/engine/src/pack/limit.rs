@@ -1,14 +1,13 @@
-//! Limits of a rule: values, tables, other facts, parameters; and how they are shown.
+//! Limits of a rule: values, tables, other facts, parameters, expressions.
 
 use super::compile::Compiler;
-use super::format::RuleFile;
 use super::limit_file::LimitFile;
 use super::names::{self, RuleNames};
 use super::table::Measure;
 use super::{Limit, Table};
 use crate::expr::{Kind, Names};
 use crate::load::did_you_mean;
-use mateline_model::quantity::{Dimension, Quantity, Units, parse};
+use mateline_model::quantity::{Dimension, Quantity, parse};
 
 impl Compiler<'_> {
     pub(super) fn limit(
@@ -55,6 +54,14 @@ impl Compiler<'_> {
                     self.error(&[field, "parameter"], message);
                 }
                 Some(Limit::Parameter { parameter: parameter.clone(), times: *times })
+            }
+            LimitFile::Expression { expression } => {
+                let (read, found) = self.expression(&[field, "expression"], expression, names)?;
+                if found != *kind {
+                    let (found, wanted) = (names::kind_name(&found), names::kind_name(kind));
+                    self.error(&[field, "expression"], format!("the expression is {found}, but the value is {wanted}"));
+                }
+                Some(Limit::Expression(read))
             }
         }
     }
@@ -131,42 +138,5 @@ impl Compiler<'_> {
                 None
             }
         }
-    }
-}
-
-/// Decimals of a plain number where the limit does not say how many.
-const PLAIN_DIGITS: usize = 3;
-
-/// How a number is shown: a share in percent where its limit is written so, a count whole, any other plain number as
-/// finely as its limit is written; everything else as its quantity or dimension is.
-pub(super) fn shown_units(dimension: Dimension, is_count: bool, defined: Option<Units>, rule: &RuleFile) -> Units {
-    if dimension != Dimension::PLAIN {
-        return defined.unwrap_or_else(|| names::usual_units(dimension));
-    }
-    let limits = rule.at_least.iter().chain(&rule.at_most).chain(rule.between.iter().flatten());
-    let written: Vec<&str> = limits.flat_map(texts).collect();
-    let in_percent = |text: &&str| text.trim_end().ends_with('%');
-    if !written.is_empty() && written.iter().all(in_percent) {
-        return defined.filter(|units| units.si == "%").unwrap_or(Units::PERCENT);
-    }
-    match defined {
-        Some(units) => units,
-        None if is_count => Units::plain(0),
-        None => {
-            let decimals = |text: &str| text.split_once('.').map_or(0, |(_, after)| after.trim().len());
-            let most = written.iter().map(|text| decimals(text)).max().unwrap_or(PLAIN_DIGITS);
-            Units::plain(u8::try_from(most.clamp(2, 6)).unwrap_or(3))
-        }
-    }
-}
-
-/// The values a limit is written with.
-fn texts(limit: &LimitFile) -> Vec<&str> {
-    match limit {
-        LimitFile::Value(text) => vec![text],
-        LimitFile::Table { rows, .. } => {
-            rows.iter().map(|(_, text)| text.as_str()).filter(|text| *text != "none").collect()
-        }
-        LimitFile::Fact { .. } | LimitFile::Parameter { .. } => Vec::new(),
     }
 }

@@ -5,7 +5,7 @@ use serde::de::{self, Deserializer};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-/// A limit: a value, a table, another fact, or a parameter.
+/// A limit: a value, a table, another fact, a parameter, or what an expression comes to.
 #[derive(Clone, Debug, PartialEq)]
 pub enum LimitFile {
     /// `0.045 Btu/(h·ft²·°F)`, `3`.
@@ -35,9 +35,14 @@ pub enum LimitFile {
         /// A factor.
         times: f64,
     },
+    /// `{expression: "0.03 cfm/ft² * takeoff.floor_area + 7.5 cfm * (takeoff.bedrooms + 1)"}`.
+    Expression {
+        /// Over facts, fields of the subject and of the home, and parameters.
+        expression: String,
+    },
 }
 
-const FORMS: &str = "a limit is a value, a table with 'by', a 'fact' or a 'parameter'";
+const FORMS: &str = "a limit is a value, a table with 'by', a 'fact', a 'parameter' or an 'expression'";
 
 impl LimitFile {
     fn read(value: Value) -> Result<LimitFile, String> {
@@ -62,11 +67,18 @@ impl LimitFile {
             return Ok(LimitFile::Table { by, interpolate, rows });
         }
         let of_parameter = map.contains_key("parameter");
-        let known: &[&str] = if of_parameter { &["parameter", "times"] } else { &["fact", "of", "times"] };
+        let known: &[&str] = match (map.contains_key("expression"), of_parameter) {
+            (true, _) => &["expression"],
+            (false, true) => &["parameter", "times"],
+            (false, false) => &["fact", "of", "times"],
+        };
         if let Some(extra) = map.keys().find(|key| !known.contains(&key.as_str())) {
             return Err(format!("unknown key '{extra}' in a limit; a table begins with 'by', a reference with 'fact'"));
         }
         let text = |key: &str| map.get(key).and_then(Value::as_str).map(str::to_owned);
+        if map.contains_key("expression") {
+            return Ok(LimitFile::Expression { expression: text("expression").ok_or("'expression' is a text")? });
+        }
         let times = map.get("times").map_or(Some(1.0), Value::as_f64).filter(|times| times.is_finite());
         let times = times.ok_or("'times' is not a number")?;
         if of_parameter {
@@ -95,6 +107,7 @@ impl LimitFile {
             LimitFile::Parameter { parameter, times } => {
                 serde_json::json!({ "parameter": parameter, "times": times })
             }
+            LimitFile::Expression { expression } => serde_json::json!({ "expression": expression }),
         }
     }
 }
@@ -126,7 +139,7 @@ impl JsonSchema for LimitFile {
 
     fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
         schemars::json_schema!({
-            "description": "A value with its unit, a table chosen `by` a field or fact, another fact, or a parameter.",
+            "description": "A value with its unit, a table chosen `by` a field or fact, another fact, a parameter, or an expression over facts, fields and parameters.",
             "anyOf": [
                 { "type": ["string", "number"] },
                 {
@@ -149,6 +162,12 @@ impl JsonSchema for LimitFile {
                     "type": "object",
                     "required": ["parameter"],
                     "properties": { "parameter": { "type": "string" }, "times": { "type": "number" } },
+                    "additionalProperties": false
+                },
+                {
+                    "type": "object",
+                    "required": ["expression"],
+                    "properties": { "expression": { "type": "string" } },
                     "additionalProperties": false
                 }
             ]

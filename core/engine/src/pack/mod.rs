@@ -12,6 +12,7 @@ mod limit_file;
 mod load;
 mod names;
 mod parameter;
+mod shown_units;
 mod strictness;
 mod table;
 mod value_file;
@@ -213,4 +214,6 @@ pub enum Limit {
         /// The factor.
         times: f64,
     },
+    /// What an expression comes to for the subject.
+    Expression(Expression),
 }

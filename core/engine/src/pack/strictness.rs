@@ -1,8 +1,8 @@
 //! Whether one rule is at least as strict as another that it stands in for.
 
-use super::{Comparator, Expression, Limit, Measured, Probe, Row, Rule, Table};
+use super::{Comparator, Expression, Limit, Measured, PARAMETER, Probe, Row, Rule, Table};
 use mateline_model::Severity;
-use mateline_model::quantity::{Quantity, UnitSystem, number};
+use mateline_model::quantity::{Quantity, UnitSystem, number, parse};
 use std::cmp::Ordering;
 
 /// What comes of comparing.
@@ -70,6 +70,11 @@ fn limits(rule: &Rule, old: &Limit, new: &Limit, looser: Ordering) -> Strictness
         (Limit::Parameter { parameter: a, times: old }, Limit::Parameter { parameter, times }) if a == parameter => {
             factors(*old, *times, looser, &format!("of the parameter {parameter}"))
         }
+        (old, Limit::Expression(new))
+            if new.bounds(looser == Ordering::Greater).iter().any(|end| holds(end, old, looser)) =>
+        {
+            Strictness::AtLeast
+        }
         (Limit::Value(_) | Limit::Table(..), Limit::Value(_) | Limit::Table(..)) => {
             let tables: Vec<&Table<Quantity>> = [old, new].into_iter().filter_map(table).collect();
             if let [one, other] = tables.as_slice()
@@ -100,6 +105,19 @@ fn limits(rule: &Rule, old: &Limit, new: &Limit, looser: Ordering) -> Strictness
             Strictness::AtLeast
         }
         _ => Strictness::Unclear("its limit is of another kind".to_owned()),
+    }
+}
+
+/// Whether a piece that the new limit is never looser than is the old limit, or a value at least as strict.
+fn holds(piece: &str, old: &Limit, looser: Ordering) -> bool {
+    match old {
+        Limit::Value(old) => {
+            parse(piece).is_ok_and(|value| value.dimension == old.dimension && value.si.total_cmp(&old.si) != looser)
+        }
+        Limit::Fact { quantity, of: None, times } if *times == 1.0 => piece == quantity,
+        Limit::Parameter { parameter, times } if *times == 1.0 => piece == format!("{PARAMETER}{parameter}"),
+        Limit::Expression(old) => piece == old.line(),
+        Limit::Table(..) | Limit::Fact { .. } | Limit::Parameter { .. } => false,
     }
 }
 

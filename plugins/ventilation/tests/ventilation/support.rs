@@ -39,6 +39,35 @@ pub fn home() -> Json {
     })
 }
 
+/// The rates of ASHRAE 62.2 and of IRC 2021, M1505 (from memory, high), as a pack would hand them over.
+pub fn rates() -> Json {
+    let asked = |rate: &str| json!({"rate": rate, "provenance": "from memory, high"});
+    let bath = json!({"continuous": asked("20 cfm"), "on_demand": asked("50 cfm")});
+    json!({
+        "standard": {
+            "source": "ASHRAE 62.2, 4.1", "provenance": "from memory, high", "per_floor_area": "0.03 cfm/ft²",
+            "per_bedroom": "7.5 cfm", "per_further_sleeper": "7.5 cfm", "greatest_credit": "2/3",
+            "balanced_within": "10 %",
+            "local_exhaust": {
+                "source": "ASHRAE 62.2, 5.2 and 5.3", "bathroom": bath,
+                "kitchen": {"hood": asked("100 cfm"), "on_demand": asked("300 cfm"), "air_changes": asked("5 1/h")}
+            }
+        },
+        "code": {
+            "source": "IRC 2021, M1505.4", "provenance": "from memory, high", "per_floor_area": "0.01 cfm/ft²",
+            "per_bedroom": "7.5 cfm", "reduced_to": "70 %", "balanced_within": "10 %",
+            "run_time": {
+                "source": "IRC 2021, Table M1505.4.3(2)", "provenance": "from memory, high",
+                "factors": [["25 %", 4], ["33 %", 3], ["50 %", 2], ["66 %", 1.5], ["75 %", 1.3], ["100 %", 1]]
+            },
+            "local_exhaust": {
+                "source": "IRC 2021, Table M1505.4.4", "bathroom": bath, "half-bath": bath,
+                "kitchen": {"continuous": asked("25 cfm"), "on_demand": asked("100 cfm")}
+            }
+        }
+    })
+}
+
 /// Facts that other plugins would have found.
 pub struct Given {
     pub facts: Facts,
@@ -48,7 +77,7 @@ pub struct Given {
 impl Default for Given {
     /// 1000 ft², two bedrooms, three sleepers; the leakage is not known.
     fn default() -> Given {
-        let given = Given { facts: Facts::default(), settings: Vec::new() };
+        let given = Given { facts: Facts::default(), settings: vec![("rates".to_owned(), rates())] };
         given
             .number("takeoff.floor_area", Area::from_si(1000.0 * SQUARE_FOOT))
             .number("takeoff.bedrooms", 2.0)

@@ -1,6 +1,6 @@
 //! Rates, local exhaust, ducts, recovery and depressurisation, checked by hand on a small invented home.
 
-use crate::support::{Given, home, run};
+use crate::support::{Given, home, rates, run};
 use mateline_model::quantity::Flow;
 use mateline_ventilation::rates::CFM;
 use serde_json::json;
@@ -67,11 +67,36 @@ fn no_ventilation_at_all() {
 
 #[test]
 fn what_is_not_known_is_missing() {
-    let given = Given { facts: mateline_model::Facts::default(), settings: Vec::new() };
+    let given = Given { facts: mateline_model::Facts::default(), ..Given::default() };
     let found = given.run(&home());
     assert_eq!(found.because("home", "required_flow"), "takeoff.floor_area of the home is not known");
     assert!(found.missing("home", "flow_margin").is_some());
     assert_eq!(found.because("home", "hood_depressurisation"), "airtightness.best_q50 of the home is not known");
+}
+
+/// Without a pack that sets them there are no required rates; with two that differ neither pack's are taken.
+#[test]
+fn rates_come_from_packs() {
+    let mut given = Given::default();
+    given.settings.clear();
+    let found = given.run(&home());
+    assert_eq!(
+        found.because("home", "required_flow"),
+        "no pack that judges the home sets the rates of the ventilation standard"
+    );
+    assert!(found.missing("spaces.bath", "local_exhaust_required_code").is_some());
+    close(found.cfm("home", "delivered_flow"), 80.0, 1e-9);
+    let mut other = rates();
+    other["standard"]["per_floor_area"] = json!("0.01 cfm/ft²");
+    given.settings = vec![("one".to_owned(), other)];
+    close(given.run(&home()).cfm("home", "required_flow"), 32.5, 1e-9);
+    given.settings.push(("two".to_owned(), rates()));
+    let found = given.run(&home());
+    assert_eq!(
+        found.because("home", "required_flow"),
+        "the packs one and two set different rates of the ventilation standard"
+    );
+    close(found.cfm("home", "required_flow_code"), 22.75, 1e-9);
 }
 
 /// The bath has 40 cfm all the time, twice the 20 asked; on demand it has 60 of 50. The kitchen's hood has 200 of 100.
