@@ -2,6 +2,7 @@
 
 use mateline_engine::load::{Node, Placed};
 use mateline_model::Subject;
+use mateline_tests::shapes::SHAPES;
 use mateline_tests::{check_home, engine, example};
 use proptest::prelude::*;
 use serde_json::Value;
@@ -147,6 +148,23 @@ proptest! {
             prop_assert!(!bad.problems.is_empty());
         } else {
             prop_assert!(false, "accepted: {text:?}");
+        }
+    }
+}
+
+/// However large and odd a file is, what is said about it is bounded. What it costs is shown by `benches/load.rs`.
+#[test]
+fn every_shape_of_file_is_loaded_or_refused_in_few_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("home.yaml");
+    for (name, text) in SHAPES {
+        std::fs::write(&path, text(100_000)).unwrap();
+        match engine().load(&path) {
+            Ok(loaded) => assert!(!loaded.home.modules.is_empty(), "{name}"),
+            Err(bad) => {
+                assert!((1..=201).contains(&bad.problems.len()), "{name}: {} problems", bad.problems.len());
+                assert!(bad.problems.iter().all(|problem| problem.message.len() < 4_000), "{name}");
+            }
         }
     }
 }

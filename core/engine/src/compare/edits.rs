@@ -219,7 +219,7 @@ fn word(item: &Placed) -> Option<String> {
         Node::Str(text) if parse(text).is_err() => Some(text.clone()),
         _ => None,
     });
-    match entries.as_slice() {
+    match &**entries {
         [only] if word.is_none() => Some(only.key.clone()),
         _ => word,
     }

@@ -75,11 +75,19 @@ pub struct BadInput {
     pub files: Vec<SourceFile>,
 }
 
+/// Problems that are shown; more are counted.
+const MOST_SHOWN: usize = 200;
+
 impl BadInput {
     /// Problems sorted by place, each once.
     pub fn new(mut problems: Vec<Diagnosis>, files: Vec<SourceFile>) -> BadInput {
         problems.sort_by(|a, b| (a.at, &a.message).cmp(&(b.at, &b.message)));
         problems.dedup();
+        if let Some(first) = problems.get(MOST_SHOWN).map(|problem| problem.at) {
+            let more = problems.len() - MOST_SHOWN;
+            problems.truncate(MOST_SHOWN);
+            problems.push(Diagnosis::new(first, format!("{more} more are wrong from here on; mend the others first")));
+        }
         BadInput { problems, files }
     }
 
@@ -117,6 +125,8 @@ impl std::error::Error for BadInput {}
 
 /// Characters of a message; a longer one loses its middle.
 const LONGEST_MESSAGE: usize = 400;
+/// Known words that a misspelt one is held against.
+const MOST_COMPARED: usize = 2_000;
 /// Characters of a word cited from the input; a longer one loses its end.
 const LONGEST_WORD: usize = 60;
 
@@ -161,6 +171,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     }
     known
         .into_iter()
+        .take(MOST_COMPARED)
         .map(|candidate| (strsim::jaro_winkler(word, candidate), candidate))
         .filter(|(similarity, _)| *similarity > 0.75)
         .filter(|(_, candidate)| strsim::normalized_damerau_levenshtein(word, candidate) >= 0.5)

@@ -347,7 +347,7 @@ fn merge(root: &mut Placed, part: Placed, problems: &mut Vec<Diagnosis>) {
         if entry.key == "include" {
             continue;
         }
-        let Some(existing) = into.iter_mut().find(|existing| existing.key == entry.key) else {
+        let Some(existing) = into.entry_mut(&entry.key) else {
             into.push(entry);
             continue;
         };
@@ -355,7 +355,7 @@ fn merge(root: &mut Placed, part: Placed, problems: &mut Vec<Diagnosis>) {
         match (&mut existing.value.node, entry.value.node) {
             (Node::Map(elements), Node::Map(more)) => {
                 for element in more {
-                    match elements.iter().find(|old| old.key == element.key) {
+                    match elements.entry(&element.key) {
                         Some(old) => problems.push(
                             Diagnosis::new(
                                 element.key_span,

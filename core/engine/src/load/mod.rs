@@ -3,9 +3,11 @@
 mod bounds;
 mod diagnosis;
 pub(crate) mod evidence_files;
+mod extent;
 pub(crate) mod fields;
 mod files;
 mod firm;
+mod mapping;
 mod references;
 mod tree;
 mod typed;
@@ -15,6 +17,7 @@ pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;
 pub use firm::{Firm, JudgePart, PartFault};
+pub use mapping::Mapping;
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Node, Placed, parse};
 pub use typed::{read, read_mending};
 

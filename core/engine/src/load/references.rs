@@ -3,10 +3,12 @@
 use super::diagnosis::{Diagnosis, cited, did_you_mean};
 use super::tree::{Node, Placed};
 use mateline_model::home::{Elements, Home, Id, LayerKind};
-use std::collections::BTreeSet;
 
 /// What an id reads as where the file holds a mistake: that one is reported already.
 const STAND_IN: &str = "placeholder";
+
+/// References after which the search ends: each is held against all names for a near one.
+const MOST_FOUND: usize = 200;
 
 /// Every reference that leads nowhere.
 pub fn check(home: &Home, tree: &Placed) -> Vec<Diagnosis> {
@@ -26,12 +28,15 @@ struct Checker<'a> {
 
 impl Checker<'_> {
     /// `what` names the kind of thing, `also` further words that are allowed.
-    fn one<'k>(&mut self, path: &str, id: &str, what: &str, known: impl Iterator<Item = &'k str>, also: &[&str]) {
-        let known: Vec<&str> = known.collect();
-        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
-        if known.contains(&id) || also.contains(&id) || (id == STAND_IN && !self.reads(&steps, id)) {
+    fn one<T>(&mut self, path: &str, id: &str, what: &str, elements: &Elements<T>, also: &[&str]) {
+        if elements.contains_key(id) || also.contains(&id) || self.found.len() >= MOST_FOUND {
             return;
         }
+        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
+        if id == STAND_IN && !self.reads(&steps, id) {
+            return;
+        }
+        let known: Vec<&str> = elements.keys().map(AsRef::as_ref).collect();
         let near = did_you_mean(id, known.iter().copied().chain(also.iter().copied()));
         let message = format!("there is no {what} '{}'{near}", cited(id));
         let mut diagnosis = Diagnosis::new(self.tree.span_at(&steps), message);
@@ -57,7 +62,7 @@ impl Checker<'_> {
                 "assemblies" => "assembly",
                 section => section.strip_suffix('s').unwrap_or(section),
             };
-            self.one(path, id, what, elements.keys().map(AsRef::as_ref), also);
+            self.one(path, id, what, elements, also);
         }
     }
 
@@ -104,15 +109,15 @@ impl Checker<'_> {
                 if !matches!(self.tree.at(&steps), Some(Placed { node: Node::Map(_), .. })) {
                     continue;
                 }
-                let materials = || home.materials.keys().map(AsRef::as_ref);
+                let materials = &home.materials;
                 match layer.kind() {
                     Ok(LayerKind::Material(material, _)) => {
-                        self.one(&format!("{path}.material"), material, "material", materials(), &[]);
+                        self.one(&format!("{path}.material"), material, "material", materials, &[]);
                     }
                     Ok(LayerKind::Framed(framing)) => {
                         let member = format!("{path}.framed.member");
-                        self.one(&member, &framing.member, "material", materials(), &[]);
-                        self.one(&format!("{path}.framed.fill"), &framing.fill, "material", materials(), &["air"]);
+                        self.one(&member, &framing.member, "material", materials, &[]);
+                        self.one(&format!("{path}.framed.fill"), &framing.fill, "material", materials, &["air"]);
                     }
                     Ok(_) => {}
                     Err(message) => self.found.push(Diagnosis::new(self.tree.span_at(&steps), message)),
@@ -181,10 +186,9 @@ impl Checker<'_> {
         backed.extend(home.seams.iter().map(|(id, item)| (format!("seams.{id}"), item.evidence.as_slice())));
         let units = home.systems.ventilation.iter();
         backed.extend(units.map(|(id, item)| (format!("systems.ventilation.{id}"), item.evidence.as_slice())));
-        let known: BTreeSet<&str> = home.evidence.keys().map(AsRef::as_ref).collect();
         for (path, records) in backed {
             for (index, record) in records.iter().enumerate() {
-                self.one(&format!("{path}.evidence.{index}"), record, "evidence", known.iter().copied(), &[]);
+                self.one(&format!("{path}.evidence.{index}"), record, "evidence", &home.evidence, &[]);
             }
         }
     }

@@ -1,6 +1,8 @@
 //! YAML text to a tree in which every value knows its place. The only module that touches the YAML crate.
 
 use super::diagnosis::{Diagnosis, Span, cited};
+use super::extent::Extents;
+use super::mapping::Mapping;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::{Spanned, options::DuplicateKeyPolicy, options::NonFiniteFloatPolicy};
@@ -29,7 +31,7 @@ pub enum Node {
     /// A list.
     Seq(Vec<Placed>),
     /// Entries in the order of the file.
-    Map(Vec<Entry>),
+    Map(Mapping),
 }
 
 /// A value with its place.
@@ -83,7 +85,7 @@ pub fn parse_keeping_first(text: &str, file: usize, duplicates: &mut Vec<Diagnos
     };
     let parsed: Result<Spanned<Raw>, _> = serde_yaml::from_str_with_options(text, options);
     match parsed {
-        Ok(root) => Ok(place(root, &Lines { file, lines: text.lines().collect() }, duplicates)),
+        Ok(root) => Ok(place(root, file, &Extents::of(text), duplicates)),
         Err(error) => {
             let at = error.location().map(|location| span_of(&location, file)).unwrap_or(Span::start(file));
             Err(vec![Diagnosis::new(at, grammar_message(&error))])
@@ -134,41 +136,10 @@ fn span_of(location: &serde_yaml::Location, file: usize) -> Span {
     }
 }
 
-/// A file's number and its lines.
-struct Lines<'a> {
-    file: usize,
-    lines: Vec<&'a str>,
-}
-
-impl Lines<'_> {
-    /// How much of its first line a list or mapping takes: up to its closing bracket, or the whole of the line.
-    fn extent(&self, span: Span) -> u32 {
-        let line = self.lines.get(span.line as usize - 1).copied().unwrap_or_default();
-        let mut depth = 0i32;
-        let mut length = 0;
-        for c in line.trim_end().chars().skip(span.column as usize - 1) {
-            depth += match c {
-                '{' | '[' => 1,
-                '}' | ']' => -1,
-                _ => 0,
-            };
-            if depth < 0 {
-                break;
-            }
-            length += 1;
-            if depth == 0 && matches!(c, '}' | ']') {
-                break;
-            }
-        }
-        length
-    }
-}
-
-fn place(spanned: Spanned<Raw>, lines: &Lines<'_>, duplicates: &mut Vec<Diagnosis>) -> Placed {
-    let file = lines.file;
+fn place(spanned: Spanned<Raw>, file: usize, extents: &Extents, duplicates: &mut Vec<Diagnosis>) -> Placed {
     let mut span = span_of(&spanned.defined, file);
     if matches!(spanned.value, Raw::Seq(_) | Raw::Map(_)) {
-        span.length = lines.extent(span);
+        span.length = extents.length(span);
     }
     let node = match spanned.value {
         Raw::Null => Node::Null,
@@ -176,22 +147,19 @@ fn place(spanned: Spanned<Raw>, lines: &Lines<'_>, duplicates: &mut Vec<Diagnosi
         Raw::Int(value) => Node::Int(value),
         Raw::Float(value) => Node::Float(value),
         Raw::Str(value) => Node::Str(value),
-        Raw::Seq(items) => Node::Seq(items.into_iter().map(|item| place(item, lines, duplicates)).collect()),
+        Raw::Seq(items) => Node::Seq(items.into_iter().map(|item| place(item, file, extents, duplicates)).collect()),
         Raw::Map(entries) => {
-            let mut placed: Vec<Entry> = Vec::with_capacity(entries.len());
-            let mut seen = std::collections::HashMap::with_capacity(entries.len());
+            let mut placed = Mapping::with_capacity(entries.len());
             for (key, value) in entries {
                 let key_span = span_of(&key.defined, file);
-                let value = place(value, lines, duplicates);
-                if let Some(first) = seen.get(&key.value) {
-                    duplicates.push(
+                let value = place(value, file, extents, duplicates);
+                match placed.entry(&key.value) {
+                    Some(first) => duplicates.push(
                         Diagnosis::new(key_span, format!("'{}' appears twice in this mapping", cited(&key.value)))
-                            .note(*first, "first here"),
-                    );
-                    continue;
+                            .note(first.key_span, "first here"),
+                    ),
+                    None => placed.push(Entry { key: key.value, key_span, value }),
                 }
-                seen.insert(key.value.clone(), key_span);
-                placed.push(Entry { key: key.value, key_span, value });
             }
             Node::Map(placed)
         }
@@ -203,7 +171,7 @@ impl Placed {
     /// The value of a key of a mapping.
     pub fn get(&self, key: &str) -> Option<&Entry> {
         match &self.node {
-            Node::Map(entries) => entries.iter().find(|entry| entry.key == key),
+            Node::Map(entries) => entries.entry(key),
             _ => None,
         }
     }
@@ -337,35 +305,42 @@ impl<'de> Visitor<'de> for RawVisitor {
 }
 
 impl Placed {
+    /// How many values there are, this one among them.
+    pub fn count(&self) -> usize {
+        1 + match &self.node {
+            Node::Seq(items) => items.iter().map(Placed::count).sum(),
+            Node::Map(entries) => entries.iter().map(|entry| entry.value.count()).sum(),
+            _ => 0,
+        }
+    }
+
     /// Puts a mapping under a key of this one. Where the key holds a mapping already, the entries it lacks are added.
     pub fn graft(&mut self, key: &str, part: &Placed) {
         let Node::Map(entries) = &mut self.node else { return };
-        let Some(mine) = entries.iter_mut().find(|entry| entry.key == key) else {
-            entries.push(Entry { key: key.to_owned(), key_span: part.span, value: part.clone() });
-            return;
-        };
-        mine.value.complete(part);
+        match entries.entry_mut(key) {
+            Some(mine) => mine.value.complete(part),
+            None => entries.push(Entry { key: key.to_owned(), key_span: part.span, value: part.clone() }),
+        }
     }
 
     /// Adds the entries of another mapping that this one lacks.
     pub fn complete(&mut self, other: &Placed) {
         let (Node::Map(mine), Node::Map(theirs)) = (&mut self.node, &other.node) else { return };
-        let lacking: Vec<Entry> =
-            theirs.iter().filter(|entry| !mine.iter().any(|own| own.key == entry.key)).cloned().collect();
-        mine.extend(lacking);
+        for entry in theirs {
+            if mine.entry(&entry.key).is_none() {
+                mine.push(entry.clone());
+            }
+        }
     }
 
     /// Puts a value under a section and an id of this mapping, in place of what stands there.
     pub fn put(&mut self, section: &str, id: &str, value: Placed) {
         let Node::Map(entries) = &mut self.node else { return };
         let entry = Entry { key: id.to_owned(), key_span: value.span, value };
-        match entries.iter_mut().find(|entry| entry.key == section).map(|entry| &mut entry.value.node) {
-            Some(Node::Map(elements)) => {
-                elements.retain(|old| old.key != id);
-                elements.push(entry);
-            }
+        match entries.entry_mut(section).map(|entry| &mut entry.value.node) {
+            Some(Node::Map(elements)) => elements.put(entry),
             _ => {
-                let value = Placed { span: entry.key_span, node: Node::Map(vec![entry]) };
+                let value = Placed { span: entry.key_span, node: Node::Map([entry].into_iter().collect()) };
                 entries.push(Entry { key: section.to_owned(), key_span: value.span, value });
             }
         }

@@ -14,6 +14,8 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 
 /// Mistakes after which reading stops.
 const MAX_MISTAKES: usize = 60;
+/// Values read over and over to find mistakes; a large file is told fewer of them at once.
+const MAX_VALUES_READ: usize = 2_000_000;
 
 /// Reads a tree as `T`.
 ///
@@ -35,6 +37,7 @@ pub fn read_mending<T>(
     let mut draft = Draft { json: tree.to_json(), mended: HashSet::new(), dropped: HashMap::new() };
     let mut mistakes = Vec::new();
     let mut attempts = 0;
+    let most = (MAX_VALUES_READ / tree.count()).clamp(1, 10 * MAX_MISTAKES);
     loop {
         let error = match read(&draft.json) {
             Ok(value) if mistakes.is_empty() => return Ok(value),
@@ -48,7 +51,7 @@ pub fn read_mending<T>(
         if !(1..=spot.len()).any(|length| draft.mended.contains(&spot[..length])) {
             mistakes.push(message.diagnose(tree, &draft.original(&path)));
         }
-        if mistakes.len() >= MAX_MISTAKES || attempts > 10 * MAX_MISTAKES || !draft.mend(&path, &message) {
+        if mistakes.len() >= MAX_MISTAKES || attempts > most || !draft.mend(&path, &message) {
             return Err((mistakes, None));
         }
     }

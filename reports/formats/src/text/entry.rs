@@ -7,6 +7,9 @@ use mateline_model::Place;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+/// Bytes of a line that is shown; of a longer one only the place is told.
+const LONGEST_LINE: usize = 10_000;
+
 /// Writes entries, with lines from the given files.
 pub(super) struct Entries<'a> {
     lines: BTreeMap<&'a str, Vec<&'a str>>,
@@ -63,7 +66,7 @@ impl<'a> Entries<'a> {
 
     fn line(&self, place: &Place) -> Option<String> {
         let index = usize::try_from(place.line).ok()?.checked_sub(1)?;
-        let line = self.lines.get(place.file.as_str())?.get(index)?;
+        let line = self.lines.get(place.file.as_str())?.get(index).filter(|line| line.len() <= LONGEST_LINE)?;
         Some(printable::line(line).into_owned())
     }
 }
