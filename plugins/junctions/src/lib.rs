@@ -19,6 +19,7 @@
 
 pub mod air_cavity;
 pub mod arrangement;
+mod by_foundation;
 mod canvas;
 mod check;
 pub mod conduction;
@@ -117,7 +118,7 @@ pub fn run_with(request: &Request<'_>, store: &dyn Store) -> Findings {
         let loss = report::write(request, planned, outcome, thickness.as_ref(), &mut findings);
         losses.push((planned.id.clone(), loss));
     }
-    let ground = ground_facts::write(request, &mut findings);
+    let ground = by_foundation::write(request, &mut findings);
     totals::write(request, &losses, &ground, &mut findings);
     findings
 }
