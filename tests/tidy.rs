@@ -103,6 +103,7 @@ fn dependencies_point_one_way() {
         ("core/sdk/Cargo.toml", &["mateline-model"]),
         ("core/engine/Cargo.toml", &["mateline-model", "mateline-sdk"]),
         ("plugins/shared/films/Cargo.toml", &["mateline-model"]),
+        ("plugins/shared/layers/Cargo.toml", &["mateline-model", "mateline-films"]),
         ("plugins/shared/psychrometrics/Cargo.toml", &["mateline-model"]),
         ("reports/formats/Cargo.toml", &["mateline-model"]),
         ("rules/Cargo.toml", &[]),
@@ -118,7 +119,11 @@ fn dependencies_point_one_way() {
         if let Some((_, allowed)) = rules.iter().find(|(manifest, _)| *manifest == name) {
             check(&name, &text, allowed);
         } else if name.starts_with("plugins/") && name != "plugins/all/Cargo.toml" {
-            check(&name, &text, &["mateline-model", "mateline-sdk", "mateline-films", "mateline-psychrometrics"]);
+            check(
+                &name,
+                &text,
+                &["mateline-model", "mateline-sdk", "mateline-films", "mateline-layers", "mateline-psychrometrics"],
+            );
         }
     }
 }

@@ -37,6 +37,9 @@ pub mod ground_unheated;
 mod insulation;
 mod lack;
 mod layers;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
+mod layers_agree;
 pub mod mesh;
 mod plan;
 mod plot;

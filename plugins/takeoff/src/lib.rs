@@ -16,7 +16,7 @@
 //! 7. [`floors`], [`interior`], [`cellar`]: floor area, volume and envelope area inside the exterior walls.
 //! 8. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`]: figures.
 //!
-//! Assumptions: boxes are measured over framing and sheathing ([`layers`] says which layers that is). Coordinates are
+//! Assumptions: boxes are measured over framing and sheathing ([`mateline_layers::face`] says which layers that is). Coordinates are
 //! whole nanometres ([`coordinate`]), so that sums are exact. All results follow from geometry alone; there is no
 //! outside source but the usual width of a marriage gap (common practice, no source).
 
