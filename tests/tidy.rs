@@ -106,6 +106,7 @@ fn dependencies_point_one_way() {
         ("core/engine/Cargo.toml", &["mateline-model", "mateline-sdk"]),
         ("plugins/shared/boxes/Cargo.toml", &["mateline-model"]),
         ("plugins/shared/films/Cargo.toml", &["mateline-model"]),
+        ("plugins/shared/layers/Cargo.toml", &["mateline-model", "mateline-films"]),
         ("plugins/shared/psychrometrics/Cargo.toml", &["mateline-model"]),
         ("reports/formats/Cargo.toml", &["mateline-model"]),
         ("rules/Cargo.toml", &[]),
@@ -121,7 +122,7 @@ fn dependencies_point_one_way() {
         if let Some((_, allowed)) = rules.iter().find(|(manifest, _)| *manifest == name) {
             check(&name, &text, allowed);
         } else if name.starts_with("plugins/") && name != "plugins/all/Cargo.toml" {
-            let shared = ["mateline-boxes", "mateline-films", "mateline-psychrometrics"];
+            let shared = ["mateline-boxes", "mateline-films", "mateline-layers", "mateline-psychrometrics"];
             check(&name, &text, &[&["mateline-model", "mateline-sdk"], &shared[..]].concat());
         }
     }

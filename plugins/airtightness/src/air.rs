@@ -1,6 +1,6 @@
-//! Air: its density, viscosity and pressure, as the test standards reckon them. Moisture is left out.
+//! Air: its density and viscosity, as the test standards reckon them. Moisture is left out.
 
-use mateline_model::quantity::{Density, Length, Pressure, Temperature};
+use mateline_model::quantity::{Density, Pressure, Temperature};
 
 /// Density of the reference air, 20 °C and 101 325 Pa (kg/m³).
 ///
@@ -31,15 +31,6 @@ pub fn density(barometer: Pressure, temperature: Temperature) -> Density {
 pub fn viscosity(temperature: Temperature) -> f64 {
     let t = temperature.kelvin();
     1.458e-6 * t.powf(1.5) / (t + 110.4)
-}
-
-/// Barometric pressure at a height above the sea.
-///
-/// `p = 101 325 (1 − 2.25577·10⁻⁵ z)^5.2559`, with `z` in m; `p` in Pa. Valid from −500 to 11 000 m.
-///
-/// Source: ASHRAE Fundamentals, ch. 1 (standard atmosphere; from memory).
-pub fn pressure_at(elevation: Length) -> Pressure {
-    Pressure::from_si(101_325.0 * (1.0 - 2.255_77e-5 * elevation.si()).powf(5.2559))
 }
 
 #[cfg(test)]
@@ -77,12 +68,5 @@ mod tests {
     #[test]
     fn viscosity_of_room_air() {
         assert!((viscosity(REFERENCE_TEMPERATURE) - 1.81e-5).abs() < 0.005e-5);
-    }
-
-    /// 1 000 m: 89 875 Pa (standard atmosphere, from memory; half of the last digit of 89.875 kPa).
-    #[test]
-    fn pressure_of_the_standard_atmosphere() {
-        assert!((pressure_at(Length::from_si(0.0)).si() - 101_325.0).abs() < 1e-9);
-        assert!((pressure_at(Length::from_si(1000.0)).si() - 89_875.0).abs() < 1.0);
     }
 }

@@ -1,11 +1,12 @@
 //! One blower-door test: readings made comparable, fitted, and averaged over the two directions.
 
-use crate::air::{self, REFERENCE_PRESSURE, REFERENCE_TEMPERATURE};
+use crate::air::{REFERENCE_PRESSURE, REFERENCE_TEMPERATURE};
 use crate::conditions::{Conditions, Direction};
 use crate::power_law::{PowerLaw, TEST_PRESSURE, USUAL_EXPONENT};
 use crate::regression::{Fit, fit};
 use mateline_model::home::{Measurement, Site};
 use mateline_model::quantity::{Area, Flow, Pressure};
+use mateline_psychrometrics::moist_air::barometer_at;
 
 /// Points that a fit needs in each direction.
 ///
@@ -131,7 +132,7 @@ fn conditions(measurement: &Measurement, site: &Site, assumptions: &mut Vec<Stri
     let (indoor, outdoor) = both.unwrap_or((REFERENCE_TEMPERATURE, REFERENCE_TEMPERATURE));
     let barometer = measurement.barometer.unwrap_or_else(|| match measurement.elevation.or(site.elevation) {
         Some(elevation) => {
-            let pressure = air::pressure_at(elevation);
+            let pressure = barometer_at(elevation);
             assumptions.push(format!("no barometer reading; {:.0} Pa from the height above the sea", pressure.si()));
             pressure
         }

@@ -1,13 +1,14 @@
 //! The facts of one assembly.
 
 use crate::combined::combined;
-use crate::construction::{Body, Construction, Lack, Matter, ResolvedLayer};
+use crate::construction::{Body, Construction, Matter, ResolvedLayer};
 use crate::corrected::{Cause, Corrections};
 use crate::count_basis;
 use crate::facts;
 use crate::framed::Component;
 use crate::framing_share::Share;
 use crate::isothermal_planes::lower_limit;
+use crate::lack::Lack;
 use crate::mass;
 use crate::nominal;
 use crate::parallel_path::upper_limit;
@@ -84,16 +85,16 @@ fn thickness(construction: &Construction<'_>, findings: &mut Findings) {
     let mut step = Step::new("d = Σ d_i");
     let mut without = Vec::new();
     for layer in &construction.layers {
-        match layer.depth {
+        match layer.of.depth() {
             Some(depth) => {
-                let path = format!("assemblies.{}.layers.{}", construction.id, layer.index);
-                let term = Term::new(format!("d{}", layer.index + 1), "depth of the layer", depth, Units::THICKNESS);
+                let path = layer.of.path.clone();
+                let term = Term::new(format!("d{}", layer.of.index + 1), "depth of the layer", depth, Units::THICKNESS);
                 step = step.term(term.given(path));
             }
-            None => without.extend(layer.matter().iter().map(|matter| matter.name.clone())),
+            None => without.extend(layer.matter().iter().map(|matter| matter.name.to_owned())),
         }
     }
-    let depths = construction.layers.iter().filter_map(|layer| layer.depth);
+    let depths = construction.layers.iter().filter_map(|layer| layer.of.depth());
     let total = depths.fold(Length::default(), |sum, depth| sum + depth);
     if !without.is_empty() {
         basis = basis.assuming(format!("layers of no given thickness count as none: {}", without.join(", ")));
@@ -114,11 +115,11 @@ fn insulation(worked: &Worked<'_, '_>, findings: &mut Findings) {
         let mut sum = Step::new(format!("{symbol} = Σ R_i"));
         for (layer, matter) in layers {
             let framed = matches!(layer.body, Body::Framed { .. });
-            let name = format!("R{}{}", layer.index + 1, if framed { "c" } else { "" });
+            let name = format!("R{}{}", layer.of.index + 1, if framed { "c" } else { "" });
             if let Some(step) = worked.matter_step(layer, matter, &name, "") {
                 basis = basis.step(step);
             }
-            sum = sum.term(Term::new(name, matter.name.clone(), matter.resistance, R));
+            sum = sum.term(Term::new(name, matter.name.to_owned(), matter.resistance, R));
         }
         basis.step(sum.result(Term::new(symbol, meaning.to_owned(), nominal::sum(layers), R)))
     };
@@ -141,7 +142,7 @@ fn framing_fraction(construction: &Construction<'_>, findings: &mut Findings) {
         return;
     };
     let Body::Framed { framing, share, .. } = &layer.body else { return };
-    let path = format!("assemblies.{}.layers.{}", construction.id, layer.index);
+    let path = layer.of.path.clone();
     let spacing = format!("{path}.framed.spacing");
     let term = Term::new("s", "spacing", framing.spacing, Units::THICKNESS);
     let basis = Basis::new("as given", "the home").step(Step::new("s").term(term.clone().given(&spacing)).result(term));

@@ -4,14 +4,15 @@ use crate::combined::{CombinedError, combined};
 use crate::framed::{Component, LayerResistance};
 use crate::framing_share::{Share, share_of};
 use crate::isothermal_planes::lower_limit;
+use crate::lack::Lack;
 use crate::library::library;
 use crate::parallel_path::upper_limit;
 use crate::series;
-use mateline_films::air_layer;
 use mateline_films::surface::{Direction, Films, OuterSide, handbook};
-use mateline_model::home::{Assembly, Boundary, Framing, Home, Id, Layer, LayerKind, Material, MaterialKind};
-use mateline_model::quantity::{Conductivity, Length, Ratio, ThermalResistance, ThermalTransmittance};
-use mateline_model::{Pointer, Subject};
+use mateline_layers::{How, Layer, Layers, Thermal};
+use mateline_model::Subject;
+use mateline_model::home::{Assembly, Boundary, Framing, Id, Material, MaterialKind};
+use mateline_model::quantity::{Length, Ratio, ThermalResistance, ThermalTransmittance};
 use mateline_sdk::Request;
 use serde::Deserialize;
 
@@ -42,47 +43,23 @@ impl FramedMethod {
     }
 }
 
-/// What is missing, and where it could be given.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Lack {
-    pub because: String,
-    pub at: Option<Pointer>,
-}
-
-impl Lack {
-    pub(crate) fn new(because: impl Into<String>) -> Lack {
-        Lack { because: because.into(), at: None }
-    }
-
-    pub(crate) fn at(because: impl Into<String>, path: impl Into<String>) -> Lack {
-        Lack { because: because.into(), at: Some(Pointer::new(path)) }
-    }
-}
-
 /// A material in its place, or air.
 #[derive(Clone, Debug)]
 pub(crate) struct Matter<'a> {
     /// Name on schedules.
-    pub name: String,
+    pub name: &'a str,
     /// The material and its id; `None` for air.
     pub material: Option<(&'a str, &'a Material)>,
     pub resistance: ThermalResistance,
     pub how: How,
 }
 
-/// How a resistance follows.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum How {
-    /// `R = d/λ`.
-    Conductivity(Conductivity),
-    /// The resistance of a layer of fixed thickness.
-    Fixed,
-    /// The table of air layers.
-    AirLayer,
-    /// A membrane or coating has none.
-    Nothing,
-    /// It lies outside a ventilated cavity.
-    Outside,
+impl<'a> Matter<'a> {
+    fn of(found: &mateline_layers::Matter<'a>) -> Result<Matter<'a>, Lack> {
+        let Thermal { resistance, how } = found.thermal()?;
+        let material = found.material.map(|material| (found.id, material));
+        Ok(Matter { name: found.name(), material, resistance, how })
+    }
 }
 
 impl Matter<'_> {
@@ -110,13 +87,8 @@ pub(crate) enum Body<'a> {
 
 #[derive(Clone, Debug)]
 pub(crate) struct ResolvedLayer<'a> {
-    /// Place in the assembly's list.
-    pub index: usize,
-    pub layer: &'a Layer,
-    pub depth: Option<Length>,
+    pub of: Layer<'a>,
     pub body: Body<'a>,
-    /// Whether it adds resistance: it lies inside of any ventilated cavity.
-    pub counts: bool,
 }
 
 impl ResolvedLayer<'_> {
@@ -161,6 +133,7 @@ pub(crate) struct Construction<'a> {
     /// What lies behind most of it.
     pub boundary: Boundary,
     pub direction: Direction,
+    pub is_ventilated: bool,
     pub layers: Vec<ResolvedLayer<'a>>,
 }
 
@@ -168,46 +141,34 @@ impl<'a> Construction<'a> {
     /// Looks up materials, depths and shares of framing.
     pub(crate) fn resolve(request: &Request<'a>, id: &'a Id, assembly: &'a Assembly) -> Result<Construction<'a>, Lack> {
         let subject = Subject::element("assemblies", id);
-        let direction = Direction::of(assembly.kind);
         let boundary = request
             .text(&subject, "takeoff.boundary")
             .and_then(|word| serde_json::from_value(serde_json::Value::String(word.to_owned())).ok())
             .unwrap_or_else(|| assembly.boundary());
-        let mut layers = Vec::with_capacity(assembly.layers.len());
-        let mut counts = true;
-        for (index, layer) in assembly.layers.iter().enumerate() {
-            let path = format!("assemblies.{id}.layers.{index}");
-            let look = Look { home: request.home, path: &path, direction, counts };
-            let (depth, body) = match layer.kind().map_err(|message| Lack::at(message, path.as_str()))? {
-                LayerKind::Material(name, depth) => (depth, Body::Uniform(look.up(name, depth)?)),
-                LayerKind::AirSpace(depth) => (Some(depth), Body::Uniform(look.air(depth))),
-                LayerKind::VentedCavity(depth) => {
-                    counts = false;
-                    (Some(depth), Body::Vented)
-                }
-                LayerKind::Framed(framing) => {
-                    let depth = Some(framing.size.depth);
-                    let share = share_of(request, &subject, assembly, framing, &path);
-                    let (cavity, member) = (look.up(&framing.fill, depth)?, look.up(&framing.member, depth)?);
-                    (depth, Body::Framed { framing, cavity, member, share })
+        let found = Layers::of(request.home, id, assembly)?;
+        let is_ventilated = found.is_ventilated();
+        let mut layers = Vec::with_capacity(found.all.len());
+        for layer in found.all {
+            let body = match &layer.body {
+                mateline_layers::Body::Plain(matter) => Body::Uniform(Matter::of(matter)?),
+                mateline_layers::Body::Vented(_) => Body::Vented,
+                mateline_layers::Body::Framed { framing, fill, member } => {
+                    let share = share_of(request, &subject, assembly, framing, &layer.path);
+                    Body::Framed { framing, cavity: Matter::of(fill)?, member: Matter::of(member)?, share }
                 }
             };
-            layers.push(ResolvedLayer { index, layer, depth, body, counts });
+            layers.push(ResolvedLayer { of: layer, body });
         }
-        Ok(Construction { id, assembly, subject, boundary, direction, layers })
+        Ok(Construction { id, assembly, subject, boundary, direction: found.flow, is_ventilated, layers })
     }
 
     /// The layers that add resistance.
     pub(crate) fn counting(&self) -> impl Iterator<Item = &ResolvedLayer<'a>> {
-        self.layers.iter().filter(|layer| layer.counts)
-    }
-
-    pub(crate) fn is_ventilated(&self) -> bool {
-        self.layers.iter().any(|layer| !layer.counts)
+        self.layers.iter().filter(|layer| layer.of.counts)
     }
 
     pub(crate) fn outer_side(&self, boundary: Boundary) -> OuterSide {
-        if self.is_ventilated() { OuterSide::StillAir } else { OuterSide::of(boundary) }
+        OuterSide::beyond(self.is_ventilated, boundary)
     }
 
     pub(crate) fn films(&self, boundary: Boundary) -> Films {
@@ -224,7 +185,7 @@ impl<'a> Construction<'a> {
 
     /// The deepest framed layer, which names the assembly's framing fraction.
     pub(crate) fn main_framing(&self) -> Option<&ResolvedLayer<'a>> {
-        let depth = |layer: &ResolvedLayer<'_>| layer.depth.map_or(0.0, Length::si);
+        let depth = |layer: &ResolvedLayer<'_>| layer.of.depth().map_or(0.0, Length::si);
         self.counting().filter(|layer| matches!(layer.body, Body::Framed { .. })).fold(None, |deepest, layer| {
             match deepest {
                 Some(found) if depth(found) >= depth(layer) => Some(found),
@@ -280,63 +241,13 @@ impl<'a> Construction<'a> {
             {
                 let conducts = material.conductivity.is_some_and(|value| value.si() >= METALLIC);
                 if conducts || material.kind == Some(MaterialKind::Metal) {
-                    let path = format!("assemblies.{}.layers.{}", self.id, layer.index);
-                    return Err(Lack::at(
-                        format!("{path} has members of {name}, which needs a two-dimensional solution"),
-                        path,
-                    ));
+                    let because =
+                        format!("{} has members of {name}, which needs a two-dimensional solution", layer.of.path);
+                    return Err(Lack::at(because, layer.of.path.as_str()));
                 }
             }
         }
         Ok(())
-    }
-}
-
-/// Where a material is looked up and what for.
-struct Look<'a, 'b> {
-    home: &'a Home,
-    path: &'b str,
-    direction: Direction,
-    counts: bool,
-}
-
-impl<'a> Look<'a, '_> {
-    fn up(&self, id: &'a str, depth: Option<Length>) -> Result<Matter<'a>, Lack> {
-        let Some(material) = self.home.materials.get(id) else {
-            return match depth {
-                Some(depth) if id == "air" => Ok(self.air(depth)),
-                _ => Err(Lack::at(format!("{} names {id}, which is no known material", self.path), self.path)),
-            };
-        };
-        let name = material.name.as_ref().map_or(id, |name| name.as_ref()).to_owned();
-        let sheet = matches!(material.kind, Some(MaterialKind::Membrane | MaterialKind::Finish));
-        let (resistance, how) = match (material.resistance, material.conductivity, depth) {
-            _ if !self.counts => (ThermalResistance::default(), How::Outside),
-            (Some(resistance), ..) => (resistance, How::Fixed),
-            (None, Some(conductivity), Some(depth)) => {
-                (series::layer(depth, conductivity), How::Conductivity(conductivity))
-            }
-            (None, Some(_), None) => {
-                return Err(Lack::at(format!("{} has no thickness for {id}", self.path), self.path));
-            }
-            (None, None, _) if sheet => (ThermalResistance::default(), How::Nothing),
-            (None, None, _) => {
-                return Err(Lack::at(
-                    format!("materials.{id} has neither conductivity nor resistance"),
-                    format!("{}.material", self.path),
-                ));
-            }
-        };
-        Ok(Matter { name, material: Some((id, material)), resistance, how })
-    }
-
-    fn air(&self, depth: Length) -> Matter<'a> {
-        let (resistance, how) = if self.counts {
-            (air_layer::unventilated(depth, self.direction), How::AirLayer)
-        } else {
-            (ThermalResistance::default(), How::Outside)
-        };
-        Matter { name: "air".to_owned(), material: None, resistance, how }
     }
 }
 

@@ -1,7 +1,8 @@
 //! The corrections of one assembly: gaps and fasteners in its layers.
 
-use crate::construction::{Construction, Lack};
+use crate::construction::Construction;
 use crate::corrections::{self, CARBON_STEEL, FastenerField, NEGLIGIBLE_SHARE};
+use crate::lack::Lack;
 use mateline_model::home::Boundary;
 use mateline_model::quantity::{ThermalResistance, ThermalTransmittance};
 
@@ -54,16 +55,18 @@ impl Construction<'_> {
         let total = self.clear(boundary);
         let mut list = Vec::new();
         for layer in self.counting() {
-            let (index, r1) = (layer.index, layer.clear());
-            if let Some(coefficient) = layer.layer.gap_level.filter(|level| *level > 0).and_then(corrections::gap_level)
+            let (index, r1) = (layer.of.index, layer.clear());
+            if let Some(coefficient) =
+                layer.of.given.gap_level.filter(|level| *level > 0).and_then(corrections::gap_level)
             {
                 let value = corrections::air_gaps(coefficient, r1, total);
                 list.push(Correction { index, cause: Cause::Gaps(coefficient), layer: r1, value });
             }
-            if let Some(given) = &layer.layer.fasteners {
-                let path = format!("assemblies.{}.layers.{index}", self.id);
+            if let Some(given) = &layer.of.given.fasteners {
+                let path = &layer.of.path;
                 let thickness = layer
-                    .depth
+                    .of
+                    .depth()
                     .ok_or_else(|| Lack::at(format!("{path} has fasteners but no thickness"), path.as_str()))?;
                 let field = FastenerField {
                     conductivity: given.conductivity.unwrap_or(CARBON_STEEL),

@@ -1,8 +1,8 @@
 //! Where an assembly's share of framing comes from: given in the home, or counted.
 
-use crate::construction::Lack;
 use crate::deck_framing::deck;
 use crate::framing_count::{self, Count, FramedOpening, FramedWall, WallMembers, usual};
+use crate::lack::Lack;
 use mateline_model::Subject;
 use mateline_model::home::{Assembly, AssemblyKind, Framing, OpeningKind};
 use mateline_model::quantity::{Area, Length, Ratio};

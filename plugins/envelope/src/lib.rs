@@ -30,6 +30,7 @@ pub mod framed;
 pub mod framing_count;
 mod framing_share;
 pub mod isothermal_planes;
+mod lack;
 mod library;
 mod mass;
 mod nominal;

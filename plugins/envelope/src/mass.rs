@@ -1,9 +1,10 @@
 //! Mass per area of an assembly, from densities.
 
-use crate::construction::{Body, Construction, Lack, Matter, ResolvedLayer};
+use crate::construction::{self, Construction, ResolvedLayer};
 use crate::facts;
+use crate::lack::Lack;
 use crate::worked::SHARE;
-use mateline_model::home::MaterialKind;
+use mateline_layers::Body;
 use mateline_model::quantity::{Density, SurfaceMass, Units};
 use mateline_model::{Basis, Step, Term};
 use mateline_sdk::Findings;
@@ -26,23 +27,16 @@ fn of_layers(construction: &Construction<'_>) -> Result<(SurfaceMass, Basis), La
     let mut total = SurfaceMass::default();
     let mut weightless = Vec::new();
     for layer in &construction.layers {
-        let path = format!("assemblies.{}.layers.{}", construction.id, layer.index);
-        let Some(depth) = layer.depth else {
-            if layer.matter().iter().all(|matter| is_sheet(matter)) {
-                weightless.extend(layer.matter().iter().map(|matter| matter.name.clone()));
-                continue;
-            }
-            return Err(Lack::at(format!("{path} has no thickness to weigh"), path));
+        let Some(depth) = layer.of.extent()? else {
+            weightless.extend(layer.matter().iter().map(|matter| matter.name));
+            continue;
         };
-        let Some((density, mut step)) = mean_density(layer, &path)? else { continue };
-        let number = layer.index + 1;
+        let Some((density, mut step)) = mean_density(layer)? else { continue };
+        let number = layer.of.index + 1;
         let mass = depth * density;
-        step = step.term(Term::new("d", "depth of the layer", depth, Units::THICKNESS).given(path)).result(Term::new(
-            format!("m{number}"),
-            "mass per area",
-            mass,
-            MASS,
-        ));
+        step = step
+            .term(Term::new("d", "depth of the layer", depth, Units::THICKNESS).given(layer.of.path.clone()))
+            .result(Term::new(format!("m{number}"), "mass per area", mass, MASS));
         basis = basis.step(step);
         sum = sum.term(Term::new(format!("m{number}"), "mass per area", mass, MASS));
         total = total + mass;
@@ -54,40 +48,26 @@ fn of_layers(construction: &Construction<'_>) -> Result<(SurfaceMass, Basis), La
 }
 
 /// A layer's mean density and the step that starts from it; none for air.
-fn mean_density(layer: &ResolvedLayer<'_>, path: &str) -> Result<Option<(Density, Step)>, Lack> {
-    let number = layer.index + 1;
-    match &layer.body {
-        Body::Vented => Ok(None),
-        Body::Uniform(matter) if matter.material.is_none() => Ok(None),
-        Body::Uniform(matter) => {
-            let density = density_of(matter)?;
-            let term = Term::new("ρ", format!("density of {}", matter.name), density, Units::DENSITY);
-            Ok(Some((density, Step::new(format!("m{number} = ρ d")).term(term))))
+fn mean_density(layer: &ResolvedLayer<'_>) -> Result<Option<(Density, Step)>, Lack> {
+    let number = layer.of.index + 1;
+    let term = |symbol: &'static str, matter: &mateline_layers::Matter<'_>| -> Result<Term, Lack> {
+        let meaning = format!("density of {}", matter.name());
+        Ok(Term::new(symbol, meaning, matter.density()?, Units::DENSITY))
+    };
+    match (&layer.of.body, &layer.body) {
+        (Body::Plain(matter), _) if !matter.is_air() => {
+            let step = Step::new(format!("m{number} = ρ d")).term(term("ρ", matter)?);
+            Ok(Some((matter.density()?, step)))
         }
-        Body::Framed { cavity, member, share, .. } => {
+        (Body::Framed { fill, member, .. }, construction::Body::Framed { share, .. }) => {
             let fraction = share.as_ref().map_err(Lack::clone)?.fraction();
-            let (of_member, of_cavity) = (density_of(member)?, density_of(cavity)?);
-            let density = of_member * fraction.si() + of_cavity * (1.0 - fraction.si());
+            let share = Term::new("f", "share of framing", fraction, SHARE).given(format!("{}.framed", layer.of.path));
             let step = Step::new(format!("m{number} = (f ρm + (1 − f) ρc) d"))
-                .term(Term::new("f", "share of framing", fraction, SHARE).given(format!("{path}.framed")))
-                .term(Term::new("ρm", format!("density of {}", member.name), of_member, Units::DENSITY))
-                .term(Term::new("ρc", format!("density of {}", cavity.name), of_cavity, Units::DENSITY));
-            Ok(Some((density, step)))
+                .term(share)
+                .term(term("ρm", member)?)
+                .term(term("ρc", fill)?);
+            Ok(Some((layer.of.density(fraction)?, step)))
         }
+        _ => Ok(None),
     }
-}
-
-fn density_of(matter: &Matter<'_>) -> Result<Density, Lack> {
-    match matter.material {
-        None => Ok(Density::default()),
-        Some((id, material)) => material
-            .density
-            .ok_or_else(|| Lack::at(format!("materials.{id} has no density"), format!("materials.{id}"))),
-    }
-}
-
-fn is_sheet(matter: &Matter<'_>) -> bool {
-    matter
-        .material
-        .is_some_and(|(_, material)| matches!(material.kind, Some(MaterialKind::Membrane | MaterialKind::Finish)))
 }

@@ -1,8 +1,9 @@
 //! The envelope against a pack's reference U-factors on the same areas.
 
 use crate::assembly::all_missing;
-use crate::construction::{FramedMethod, Lack};
+use crate::construction::FramedMethod;
 use crate::facts;
+use crate::lack::Lack;
 use crate::ua::{self, Constructions, Loss, Part};
 use crate::windows::MOST_TERMS;
 use crate::worked::U;

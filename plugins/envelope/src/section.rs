@@ -26,7 +26,7 @@ pub(crate) fn figure(construction: &Construction<'_>) -> Figure {
 
 fn mean(layer: &ResolvedLayer<'_>) -> ThermalResistance {
     match &layer.body {
-        _ if !layer.counts => ThermalResistance::default(),
+        _ if !layer.of.counts => ThermalResistance::default(),
         Body::Framed { cavity, member, share, .. } => {
             layer_mean(cavity.resistance, member.resistance, share_or_none(share))
         }
@@ -37,7 +37,7 @@ fn mean(layer: &ResolvedLayer<'_>) -> ThermalResistance {
 fn drawn(layer: &ResolvedLayer<'_>, share: f64) -> SectionLayer {
     let (label, hatch, members) = match &layer.body {
         Body::Uniform(matter) if matter.material.is_none() => ("air space".to_owned(), Hatch::Air, None),
-        Body::Uniform(matter) => (matter.name.clone(), hatch(matter), None),
+        Body::Uniform(matter) => (matter.name.to_owned(), hatch(matter), None),
         Body::Vented => ("ventilated cavity".to_owned(), Hatch::Air, None),
         Body::Framed { framing, cavity, member, .. } => (
             format!("{} between {}", cavity.name, member.name),
@@ -45,8 +45,8 @@ fn drawn(layer: &ResolvedLayer<'_>, share: f64) -> SectionLayer {
             Some((framing.size.thickness.si(), framing.spacing.si())),
         ),
     };
-    let roles = layer.layer.role.iter().map(|role| role_words(*role).to_owned()).collect();
-    SectionLayer { label, thickness: layer.depth.map_or(0.0, Length::si), share, hatch, members, roles }
+    let roles = layer.of.given.role.iter().map(|role| role_words(*role).to_owned()).collect();
+    SectionLayer { label, thickness: layer.of.depth().map_or(0.0, Length::si), share, hatch, members, roles }
 }
 
 fn in_words(layer: &SectionLayer) -> String {

@@ -1,15 +1,6 @@
 //! Layers one behind the other.
 
-use mateline_model::quantity::{Conductivity, Length, ThermalResistance};
-
-/// Resistance of a plane homogeneous layer.
-///
-/// `R = d/λ`, with `d` the thickness (m) and `λ` the design conductivity (W/(m·K)).
-///
-/// Source: ISO 6946:2017, 6.7.1.1 (from memory).
-pub fn layer(thickness: Length, conductivity: Conductivity) -> ThermalResistance {
-    thickness / conductivity
-}
+use mateline_model::quantity::ThermalResistance;
 
 /// Resistance of layers in series, surface to surface.
 ///

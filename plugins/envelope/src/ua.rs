@@ -1,7 +1,8 @@
 //! Heat loss coefficient of the whole envelope: every surface and opening with its U-factor.
 
-use crate::construction::{Construction, FramedMethod, Lack};
+use crate::construction::{Construction, FramedMethod};
 use crate::facts;
+use crate::lack::Lack;
 use crate::windows::{MOST_TERMS, area_of};
 use crate::worked::U;
 use indexmap::IndexMap;

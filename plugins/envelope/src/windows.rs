@@ -1,7 +1,7 @@
 //! Windows, doors and skylights: values as given, and their averages.
 
-use crate::construction::Lack;
 use crate::facts;
+use crate::lack::Lack;
 use mateline_model::home::{Id, Opening, OpeningKind};
 use mateline_model::quantity::{Area, Quantity, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};

@@ -3,12 +3,13 @@
 //! Layers are numbered from inside, beginning with 1: `R2c` is the second layer through its cavity, `R2m` through its
 //! member, `f2` its share of framing. Straight ways through the assembly are lettered: `RA`, `fA`.
 
-use crate::construction::{Body, Construction, How, Matter, ResolvedLayer};
+use crate::construction::{Body, Construction, Matter, ResolvedLayer};
 use crate::facts;
 use crate::framed::{Component, Section};
 use crate::framing_share::Share;
 use crate::isothermal_planes::layer_mean;
 use mateline_films::surface::{RECALLED, handbook_marks};
+use mateline_layers::How;
 use mateline_model::home::Boundary;
 use mateline_model::quantity::{Ratio, ThermalResistance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Step, Term};
@@ -29,10 +30,6 @@ pub(crate) struct Worked<'c, 'a> {
 }
 
 impl<'a> Worked<'_, 'a> {
-    fn path(&self, layer: &ResolvedLayer<'_>) -> String {
-        format!("assemblies.{}.layers.{}", self.construction.id, layer.index)
-    }
-
     /// A basis with the assumptions and marks that hold for every resistance of the assembly.
     pub(crate) fn basis(&self, method: &'static str, source: &'static str) -> Basis {
         let construction = self.construction;
@@ -53,7 +50,7 @@ impl<'a> Worked<'_, 'a> {
             films.inner.si(),
             films.outer.si()
         ));
-        if construction.is_ventilated() {
+        if construction.is_ventilated {
             basis = basis.assuming(
                 "the ventilated cavity and what lies outside it add no resistance; \
                  its air is still air to the surface behind it",
@@ -63,7 +60,7 @@ impl<'a> Worked<'_, 'a> {
             .counting()
             .flat_map(ResolvedLayer::matter)
             .filter(|matter| matter.how == How::Nothing)
-            .map(|matter| matter.name.as_str())
+            .map(|matter| matter.name)
             .collect();
         if !sheets.is_empty() {
             basis = basis.assuming(format!("membranes and coatings add no resistance: {}", sheets.join(", ")));
@@ -80,7 +77,7 @@ impl<'a> Worked<'_, 'a> {
     }
 
     fn steps_of(&self, layer: &ResolvedLayer<'a>) -> Vec<Step> {
-        let number = layer.index + 1;
+        let number = layer.of.index + 1;
         match &layer.body {
             Body::Uniform(matter) => self.matter_step(layer, matter, &format!("R{number}"), "").into_iter().collect(),
             Body::Framed { cavity, member, .. } => [
@@ -103,15 +100,8 @@ impl<'a> Worked<'_, 'a> {
         place: &str,
     ) -> Option<Step> {
         let result = Term::new(symbol.to_owned(), format!("{}{place}", matter.name), matter.resistance, R);
-        let path = self.path(layer);
-        let depth_field = match &layer.body {
-            Body::Framed { .. } => "framed.size",
-            _ if layer.layer.air_space.is_some() => "air-space",
-            _ => "thickness",
-        };
-        let depth = layer.depth.map(|depth| {
-            Term::new("d", "depth of the layer", depth, Units::THICKNESS).given(format!("{path}.{depth_field}"))
-        });
+        let depth = |depth| Term::new("d", "depth of the layer", depth, Units::THICKNESS).given(layer.of.depth_path());
+        let depth = layer.of.depth().map(depth);
         match matter.how {
             How::Conductivity(conductivity) => {
                 let value =
@@ -172,7 +162,7 @@ impl<'a> Worked<'_, 'a> {
         let mut terms = vec![inner];
         for layer in self.construction.counting() {
             for (name, resistance) in symbol_of(layer) {
-                terms.push(Term::new(name.clone(), format!("layer {}", layer.index + 1), resistance, R));
+                terms.push(Term::new(name.clone(), format!("layer {}", layer.of.index + 1), resistance, R));
                 names.push(name);
             }
         }
@@ -189,21 +179,21 @@ impl<'a> Worked<'_, 'a> {
 
     /// The shares of framing, each with its origin.
     pub(crate) fn share_terms(&self) -> Vec<Term> {
-        let main = self.construction.main_framing().map(|layer| layer.index);
+        let main = self.construction.main_framing().map(|layer| layer.of.index);
         self.construction
             .counting()
             .filter_map(|layer| {
                 let Body::Framed { share: Ok(share), .. } = &layer.body else { return None };
-                let symbol = format!("f{}", layer.index + 1);
+                let symbol = format!("f{}", layer.of.index + 1);
                 let term = Term::new(
                     symbol,
-                    format!("share of framing in layer {}", layer.index + 1),
+                    format!("share of framing in layer {}", layer.of.index + 1),
                     share.fraction(),
                     SHARE,
                 );
                 Some(match share {
                     Share::Given(_, path) => term.given(path.clone()),
-                    _ if main == Some(layer.index) => {
+                    _ if main == Some(layer.of.index) => {
                         term.fact(&self.construction.subject, facts::FRAMING_FRACTION.name)
                     }
                     Share::Wall(..) | Share::Deck(_) => term,
@@ -262,22 +252,22 @@ impl<'a> Worked<'_, 'a> {
         let mut steps = Vec::new();
         for layer in self.construction.counting() {
             let Body::Framed { cavity, member, share: Ok(share), .. } = &layer.body else { continue };
-            let n = layer.index + 1;
+            let n = layer.of.index + 1;
             let mean = layer_mean(cavity.resistance, member.resistance, share.fraction());
-            means.push((layer.index, mean));
+            means.push((layer.of.index, mean));
             let mut step = Step::new(format!("R{n} = 1/((1 − f{n})/R{n}c + f{n}/R{n}m)"));
             if let Some(term) = shares.iter().find(|term| term.symbol == format!("f{n}")) {
                 step = step.term(term.clone());
             }
             steps.push(
-                step.term(Term::new(format!("R{n}c"), cavity.name.clone(), cavity.resistance, R))
-                    .term(Term::new(format!("R{n}m"), member.name.clone(), member.resistance, R))
+                step.term(Term::new(format!("R{n}c"), cavity.name.to_owned(), cavity.resistance, R))
+                    .term(Term::new(format!("R{n}m"), member.name.to_owned(), member.resistance, R))
                     .result(Term::new(format!("R{n}"), format!("mean of layer {n}"), mean, R)),
             );
         }
         steps.push(self.sum_step("R''", "lower limit, planes of even temperature", lower, |layer| {
-            match means.iter().find(|(index, _)| *index == layer.index) {
-                Some((_, mean)) => vec![(format!("R{}", layer.index + 1), *mean)],
+            match means.iter().find(|(index, _)| *index == layer.of.index) {
+                Some((_, mean)) => vec![(format!("R{}", layer.of.index + 1), *mean)],
                 None => through(layer, false),
             }
         }));
@@ -301,7 +291,7 @@ impl<'a> Worked<'_, 'a> {
 
 /// The resistances of a layer on a way through its cavity or member.
 fn through(layer: &ResolvedLayer<'_>, is_member: bool) -> Vec<(String, ThermalResistance)> {
-    let n = layer.index + 1;
+    let n = layer.of.index + 1;
     match &layer.body {
         Body::Uniform(matter) if matter.how == How::Nothing => Vec::new(),
         Body::Uniform(matter) => vec![(format!("R{n}"), matter.resistance)],
@@ -354,8 +344,8 @@ pub(crate) fn telling_layer(construction: &Construction<'_>, component: &Compone
     let shares = construction
         .counting()
         .zip(&component.layers)
-        .map(|(layer, resistance)| (layer.index, crate::isothermal_planes::mean_of(resistance) / lower));
-    let continuous: Vec<usize> = construction.continuous_insulation().iter().map(|(layer, _)| layer.index).collect();
+        .map(|(layer, resistance)| (layer.of.index, crate::isothermal_planes::mean_of(resistance) / lower));
+    let continuous: Vec<usize> = construction.continuous_insulation().iter().map(|(layer, _)| layer.of.index).collect();
     let greatest = |best: Option<(usize, f64)>, next: (usize, f64)| match best {
         Some(found) if found.1 >= next.1 => Some(found),
         _ => Some(next),

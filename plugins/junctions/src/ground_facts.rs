@@ -1,71 +1,17 @@
-//! Heat through the ground below a home, where its foundation gives enough.
+//! Floors on the ground and heated basements, and what every calculation of the ground shares.
 
 use crate::facts;
 use crate::films::still;
 use crate::ground::{Basement, EdgeInsulation, Floor};
 use crate::lack::Lack;
 use crate::plot::Plot;
-use crate::under_floor::{crawl_space, unheated_basement};
 use mateline_films::surface::Direction;
-use mateline_model::home::{Foundation, FoundationKind, Id, JunctionKind};
+use mateline_model::home::{Foundation, Id, JunctionKind};
 use mateline_model::quantity::{Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
 const SOURCE: &str = "ISO 13370:2017";
-/// What the ground does to the heat loss of the whole.
-pub(crate) enum Ground {
-    /// It takes the place of what the envelope counts for surfaces of this boundary.
-    InPlaceOf(&'static str, Conductance),
-    /// Nothing of the envelope touches it, for this reason.
-    None(&'static str),
-    /// It is not known.
-    Lacking(String),
-}
-
-/// Writes the ground's facts, or what they lack.
-pub(crate) fn write(request: &Request<'_>, findings: &mut Findings) -> Ground {
-    let Some(foundation) = &request.home.foundation else {
-        lacking(findings, &Lack::new("the home has no foundation"), true);
-        return Ground::None("the home gives no foundation: floors count as the envelope has them");
-    };
-    let inside = foundation.is_conditioned();
-    let result = if foundation.except.is_empty() {
-        match foundation.kind {
-            FoundationKind::Slab => slab(request, foundation, findings).map(|loss| ("ground", loss)),
-            FoundationKind::Basement | FoundationKind::CrawlSpace if inside => {
-                basement(request, foundation, findings).map(|loss| ("ground", loss))
-            }
-            FoundationKind::CrawlSpace => crawl_space(request, foundation, findings).map(|loss| ("crawl-space", loss)),
-            FoundationKind::Basement => {
-                unheated_basement(request, foundation, findings).map(|loss| ("unheated-basement", loss))
-            }
-            FoundationKind::Piers => {
-                lacking(findings, &Lack::new("a home on piers stands over outdoor air"), inside);
-                return Ground::None("a home on piers stands over outdoor air, as the envelope counts it");
-            }
-        }
-    } else {
-        Err(Lack::at("the boxes stand on foundations of more than one kind", "foundation.except"))
-    };
-    match result {
-        Ok((boundary, loss)) => Ground::InPlaceOf(boundary, loss),
-        Err(lack) => {
-            lacking(findings, &lack, inside);
-            Ground::Lacking(lack.because)
-        }
-    }
-}
-
-fn lacking(findings: &mut Findings, lack: &Lack, with_walls: bool) {
-    let home = Subject::home();
-    for definition in [&facts::GROUND_U_FLOOR, &facts::GROUND_LOSS] {
-        findings.missing(&home, definition, lack.because.clone(), lack.at.clone());
-    }
-    if with_walls {
-        findings.missing(&home, &facts::GROUND_U_WALL, lack.because.clone(), lack.at.clone());
-    }
-}
 
 pub(crate) fn named<'a>(id: Option<&'a Id>, what: &str) -> Result<&'a Id, Lack> {
     id.ok_or_else(|| Lack::at(format!("foundation.{what} is not given"), "foundation"))
@@ -156,7 +102,11 @@ pub(crate) fn write_loss(plot: &Plot, u: ThermalTransmittance, findings: &mut Fi
     loss
 }
 
-fn slab(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings) -> Result<Conductance, Lack> {
+pub(crate) fn slab(
+    request: &Request<'_>,
+    foundation: &Foundation,
+    findings: &mut Findings,
+) -> Result<Conductance, Lack> {
     let plot = Plot::of(request)?;
     let id = named(foundation.floor.as_ref(), "floor")?;
     let (wall_thickness, note) = wall_thickness(request, foundation)?;
@@ -204,7 +154,11 @@ pub(crate) fn edge(request: &Request<'_>, kind: JunctionKind) -> Result<Option<E
     Ok(None)
 }
 
-fn basement(request: &Request<'_>, foundation: &Foundation, findings: &mut Findings) -> Result<Conductance, Lack> {
+pub(crate) fn basement(
+    request: &Request<'_>,
+    foundation: &Foundation,
+    findings: &mut Findings,
+) -> Result<Conductance, Lack> {
     let plot = Plot::of(request)?;
     let (wall, floor) = (named(foundation.wall.as_ref(), "wall")?, named(foundation.floor.as_ref(), "floor")?);
     let depth = foundation.depth_below_grade.filter(|depth| depth.si() > 0.0);

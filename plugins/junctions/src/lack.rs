@@ -26,3 +26,9 @@ impl Lack {
         Lack { undescribed: true, ..Lack::at(because, path) }
     }
 }
+
+impl From<mateline_layers::Lack> for Lack {
+    fn from(lack: mateline_layers::Lack) -> Lack {
+        Lack::at(lack.because, lack.at)
+    }
+}

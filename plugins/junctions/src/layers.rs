@@ -5,15 +5,14 @@ use crate::air_cavity;
 use crate::canvas::Matter;
 use crate::lack::Lack;
 use mateline_films::surface::{Direction, OuterSide, handbook};
-use mateline_model::home::{Assembly, AssemblyKind, Framing, Home, Id, Layer, LayerKind, Material, MaterialKind, Role};
+use mateline_layers::{Body, Layer};
+use mateline_model::home::{Framing, Home, Id, MaterialKind};
 use mateline_model::quantity::Length;
 
 /// Layers thinner than this (m) that are no metal are left out: paint, sheets, membranes.
 const NEGLIGIBLE: f64 = 1e-3;
 /// A layer of a given resistance and no thickness is drawn this thick (m).
-const NOMINAL: f64 = 0.005;
-/// A layer of unknown kind next outside the framing is sheathing up to this thickness (m): 1 in.
-const SHEATHING: f64 = 0.0254;
+const NOMINAL: Length = Length::from_si(0.005);
 
 /// A layer with a thickness.
 #[derive(Clone, Debug)]
@@ -50,25 +49,18 @@ impl<'a> Layers<'a> {
         let assembly = home.assemblies.get(id).ok_or_else(|| {
             Lack::undescribed(format!("there is no assembly {id} to draw a section from"), "assemblies")
         })?;
-        let flow = Direction::of(assembly.kind);
-        let ventilated = assembly.layers.iter().any(|layer| layer.vented_cavity.is_some());
-        let count = inward_count(home, assembly);
+        let found = mateline_layers::Layers::of(home, id, assembly)?;
         let (mut layers, mut inward) = (Vec::new(), 0);
-        for (position, layer) in assembly.layers.iter().enumerate() {
-            let here = format!("{path}.layers.{position}");
-            if layer.vented_cavity.is_some() {
-                break;
-            }
-            layers.extend(drawn(home, layer, &here, flow)?);
-            if position < count {
+        for (position, layer) in found.closed().iter().enumerate() {
+            layers.extend(drawn(layer, found.flow)?);
+            if position < found.inside_face().len() {
                 inward = layers.len();
             }
         }
         if layers.is_empty() {
             return Err(Lack::at(format!("{path} has no layer that could be drawn"), path));
         }
-        let outer = if ventilated { OuterSide::StillAir } else { OuterSide::of(assembly.boundary()) };
-        let films = handbook(flow, outer);
+        let films = handbook(found.flow, OuterSide::beyond(found.is_ventilated(), assembly.boundary()));
         Ok(Layers { id, layers, inward, films: (films.inner.si(), films.outer.si()) })
     }
 
@@ -134,84 +126,31 @@ impl<'a> Layers<'a> {
 
 /// A material as it is painted, `deep` in the direction of heat flow.
 pub(crate) fn matter(home: &Home, id: &str, deep: f64, flow: Direction, path: &str) -> Result<Matter, Lack> {
-    let Some(material) = home.materials.get(id) else {
-        if id == "air" {
-            let conductivity = air_cavity::conductivity(Length::from_si(deep), None, flow);
-            return Ok(Matter::new("air", conductivity.si()));
-        }
-        return Err(Lack::at(format!("{path} names {id}, which is no known material"), path));
-    };
-    let name = material.name.as_ref().map_or(id, |name| name.as_ref());
-    match (material.resistance, material.conductivity) {
-        (Some(resistance), _) if resistance.si() > 0.0 => Ok(Matter::new(name, deep / resistance.si())),
-        (_, Some(conductivity)) => Ok(Matter::new(name, conductivity.si())),
-        _ => Err(Lack::at(format!("materials.{id} has neither conductivity nor resistance"), path)),
-    }
+    let deep = Length::from_si(deep);
+    painted(&mateline_layers::Matter::find(home, id, Some(deep), flow, path)?, deep, flow)
 }
 
-fn drawn<'a>(home: &'a Home, layer: &'a Layer, path: &str, flow: Direction) -> Result<Option<DrawnLayer<'a>>, Lack> {
-    let plain = |matter, thickness, is_masonry| DrawnLayer { matter, thickness, framing: None, is_masonry };
-    Ok(Some(match layer.kind().map_err(|because| Lack::at(format!("{path}: {because}"), path))? {
-        LayerKind::Material(name, thickness) => {
-            let material = home.materials.get(name.as_ref());
-            if is_left_out(material, thickness) {
-                return Ok(None);
-            }
-            let thickness = match thickness {
-                Some(thickness) => thickness.si(),
-                None if material.is_some_and(|material| material.resistance.is_some()) => NOMINAL,
-                None => return Err(Lack::at(format!("{path} has no thickness"), path)),
-            };
-            let is_masonry = material.is_some_and(|material| material.kind == Some(MaterialKind::Masonry));
-            plain(matter(home, name, thickness, flow, path)?, thickness, is_masonry)
-        }
-        LayerKind::AirSpace(depth) => plain(matter(home, "air", depth.si(), flow, path)?, depth.si(), false),
-        LayerKind::Framed(framing) => {
-            let depth = framing.size.depth.si();
-            let member = matter(home, &framing.member, depth, flow, path)?;
-            DrawnLayer {
-                framing: Some((framing, member)),
-                ..plain(matter(home, &framing.fill, depth, flow, path)?, depth, false)
-            }
-        }
-        LayerKind::VentedCavity(_) => return Ok(None),
-    }))
+/// Air is painted with the conductivity that slots of any width are, so that a wide slot and a layer are one.
+fn painted(matter: &mateline_layers::Matter<'_>, deep: Length, flow: Direction) -> Result<Matter, Lack> {
+    let air = || air_cavity::conductivity(deep, None, flow);
+    Ok(Matter::new(matter.name(), matter.conductivity(deep)?.unwrap_or_else(air).si()))
 }
 
-fn is_left_out(material: Option<&Material>, thickness: Option<Length>) -> bool {
-    let kind = material.and_then(|material| material.kind);
-    let film = matches!(kind, Some(MaterialKind::Membrane | MaterialKind::Finish));
-    match thickness {
-        None => film,
-        Some(thickness) => thickness.si() < NEGLIGIBLE && kind != Some(MaterialKind::Metal),
-    }
-}
-
-/// How many layers, from inside, lie within the face of a box: boxes are measured over framing and sheathing, walls of
-/// masonry over the masonry, anything else over all of it.
-fn inward_count(home: &Home, assembly: &Assembly) -> usize {
-    let layers = &assembly.layers;
-    let inside = layers.iter().position(|layer| layer.vented_cavity.is_some()).unwrap_or(layers.len());
-    let kind = |position: usize| {
-        let material = layers.get(position)?.material.as_ref()?;
-        home.materials.get(material.as_ref())?.kind
+/// A layer as it is drawn; none where it is too thin to matter.
+fn drawn<'a>(layer: &Layer<'a>, flow: Direction) -> Result<Option<DrawnLayer<'a>>, Lack> {
+    let Some(clear) = layer.clear() else { return Ok(None) };
+    let kind = clear.kind();
+    let depth = match layer.depth() {
+        Some(depth) if depth.si() < NEGLIGIBLE && kind != Some(MaterialKind::Metal) => return Ok(None),
+        None if clear.is_sheet() => return Ok(None),
+        None if clear.material.is_some_and(|material| material.resistance.is_some()) => NOMINAL,
+        _ => layer.extent()?.unwrap_or_default(),
     };
-    let heavy = matches!(assembly.kind, AssemblyKind::BasementWall | AssemblyKind::CrawlWall | AssemblyKind::MassWall);
-    let masonry = (0..inside).rev().find(|position| heavy && kind(*position) == Some(MaterialKind::Masonry));
-    let framed = layers.iter().take(inside).rposition(|layer| layer.framed.is_some());
-    let is_sheathing = |position: usize| {
-        let Some(layer) = layers.get(position).filter(|_| position < inside) else { return false };
-        let insulates = layer.role.iter().any(|role| *role == Role::ContinuousInsulation);
-        match (kind(position), &layer.material) {
-            (Some(MaterialKind::Board | MaterialKind::Wood), _) => !insulates,
-            (None, Some(_)) => !insulates && layer.thickness.is_some_and(|thickness| thickness.si() <= SHEATHING),
-            _ => false,
-        }
+    let framing = match &layer.body {
+        Body::Framed { framing, member, .. } => Some((*framing, painted(member, depth, flow)?)),
+        Body::Plain(_) | Body::Vented(_) => None,
     };
-    match (masonry, framed) {
-        (Some(masonry), _) => masonry + 1,
-        (None, Some(framed)) if is_sheathing(framed + 1) => framed + 2,
-        (None, Some(framed)) => framed + 1,
-        (None, None) => inside,
-    }
+    let is_masonry = framing.is_none() && kind == Some(MaterialKind::Masonry);
+    let matter = painted(clear, depth, flow)?;
+    Ok(Some(DrawnLayer { matter, thickness: depth.si(), framing, is_masonry }))
 }

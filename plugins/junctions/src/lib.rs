@@ -19,6 +19,7 @@
 
 pub mod air_cavity;
 pub mod arrangement;
+mod by_foundation;
 mod canvas;
 mod check;
 pub mod conduction;
@@ -36,6 +37,9 @@ pub mod ground_unheated;
 mod insulation;
 mod lack;
 mod layers;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
+mod layers_agree;
 pub mod mesh;
 mod plan;
 mod plot;
@@ -129,7 +133,7 @@ pub fn run_with(request: &Request<'_>, store: &dyn Store) -> Findings {
         let loss = report::write(request, planned, outcome, thickness.as_ref(), &mut findings);
         losses.push((planned.id.clone(), loss));
     }
-    let ground = ground_facts::write(request, &mut findings);
+    let ground = by_foundation::write(request, &mut findings);
     totals::write(request, &losses, &ground, &mut findings);
     findings
 }

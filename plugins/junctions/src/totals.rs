@@ -1,7 +1,7 @@
 //! All junctions together, beside the envelope.
 
+use crate::by_foundation::Ground;
 use crate::facts;
-use crate::ground_facts::Ground;
 use crate::report::Loss;
 use crate::thicker;
 use mateline_model::quantity::{Conductance, Ratio, Units};

@@ -1,12 +1,21 @@
 //! Hazard index: what all compounds that concern one organ come to together.
 
+use crate::compound::Compound;
 use crate::facts::{self, CONCENTRATION_UNITS};
 use crate::lack::Lack;
-use crate::room_air::Mean;
 use indexmap::IndexMap;
 use mateline_model::quantity::{Density, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::Findings;
+
+/// The yearly mean of one compound in one volume of air, for the hazard index.
+pub(crate) struct Mean {
+    pub subject: Subject,
+    pub compound: Compound,
+    pub one_year: Result<Density, Lack>,
+    /// The source that gives off most.
+    pub at: Option<Pointer>,
+}
 
 /// The hazard index of one organ.
 ///

@@ -6,6 +6,7 @@ use crate::amount::MOST_TERMS;
 use crate::compound::Compound;
 use crate::decay::Law;
 use crate::facts::{self, CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS, SOURCE_UNITS};
+use crate::hazard::{self, Mean};
 use crate::lack::Lack;
 use crate::levels::levels;
 use crate::mass_balance::{concentration, flow_needed, source};
@@ -13,15 +14,6 @@ use crate::product::{Knowledge, Product, TEST_AGE};
 use mateline_model::quantity::{Area, Density, Duration, EmissionRate, MassFlow, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Request};
-
-/// The yearly mean of one compound in one volume of air, for the hazard index.
-pub(crate) struct Mean {
-    pub subject: Subject,
-    pub compound: Compound,
-    pub one_year: Result<Density, Lack>,
-    /// The source that gives off most.
-    pub at: Option<Pointer>,
-}
 
 /// One source: a finish, its factor and its area in the room.
 struct Part<'p, 'a> {
@@ -46,7 +38,7 @@ pub(crate) fn report(request: &Request<'_>, products: &[Product<'_>], ages: &Age
         let subject = air.subject();
         name_space(&air, &subject, findings);
         unknown_sources(&air, products, &subject, findings);
-        crate::hazard::report(&subject, &means, findings);
+        hazard::report(&subject, &means, findings);
     }
 }
 

@@ -4,7 +4,7 @@
 //! Source: ISO 13788:2012, clause 6 (from memory).
 
 use crate::conditions::Conditions;
-use crate::layers::AIR_PERMEABILITY;
+use mateline_layers::vapour::AIR_PERMEABILITY;
 use mateline_model::quantity::Temperature;
 use mateline_psychrometrics::saturation::saturation_pressure;
 

@@ -86,7 +86,7 @@ fn joints(places: &[f64], values: &[f64], outcome: &Outcome) -> Series {
 }
 
 fn in_order(layers: &Layers<'_>) -> String {
-    layers.layers.iter().map(|layer| layer.name.as_str()).collect::<Vec<_>>().join(", ")
+    layers.layers.iter().map(|layer| layer.name).collect::<Vec<_>>().join(", ")
 }
 
 fn temperature(

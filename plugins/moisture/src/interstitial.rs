@@ -45,7 +45,7 @@ fn diagram(layers: &Layers<'_>, instead: Option<(usize, f64)>) -> Diagram {
         .enumerate()
         .map(|(place, layer)| {
             let times = instead.filter(|(chosen, _)| *chosen == place).map_or(1.0, |(_, times)| times);
-            let sd = if layer.sd_by_thickness { layer.sd * times } else { layer.sd };
+            let sd = if layer.vapour.by_thickness { layer.vapour.sd * times } else { layer.vapour.sd };
             Sheet { resistance: layer.resistance * times, sd }
         })
         .collect();
@@ -104,7 +104,7 @@ fn condensing(year: &Year) -> String {
 /// Where the wettest plane lies: in words, and the path of the layer that holds the water.
 fn place(layers: &Layers<'_>, diagram: &Diagram, year: &Year) -> (Option<String>, Option<String>) {
     let Some((inner, outer)) = year.wettest.and_then(|plane| diagram.layers_at(plane)) else { return (None, None) };
-    let called = |place: usize| layers.layers.get(place).map_or("", |layer| layer.name.as_str());
+    let called = |place: usize| layers.layers.get(place).map_or("", |layer| layer.name);
     let words = if inner == outer {
         format!("within {}", called(inner))
     } else {
@@ -121,13 +121,11 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
         Term::new(symbol, meaning, ThermalResistance::from_si(value), Units::RESISTANCE)
     };
     for (place, layer) in layers.layers.iter().enumerate() {
-        let called = match layer.framing {
-            Some(_) => format!("{}, between the members", layer.name),
-            None => layer.name.clone(),
-        };
+        let called =
+            if layer.is_framed { format!("{}, between the members", layer.name) } else { layer.name.to_owned() };
         let step = Step::new("s_d = µ d, or δ0/W")
             .term(resistance("R", called, layer.resistance).given(layers.path(place)))
-            .result(sd("s_d", format!("{}: {}", layer.name, layer.sd_from), layer.sd));
+            .result(sd("s_d", format!("{}: {}", layer.name, layer.vapour.from), layer.vapour.sd));
         basis = basis.step(step);
     }
     basis = basis.step(
@@ -166,7 +164,7 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
              through nor what it would let in from humid rooms is counted",
         );
     }
-    if layers.layers.iter().any(|layer| layer.framing.is_some()) {
+    if layers.layers.iter().any(|layer| layer.is_framed) {
         basis = basis.assuming("framed layers are followed through what fills them, away from the members");
     }
     if layers.vented {

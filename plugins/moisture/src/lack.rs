@@ -25,3 +25,9 @@ impl Lack {
         }
     }
 }
+
+impl From<mateline_layers::Lack> for Lack {
+    fn from(lack: mateline_layers::Lack) -> Lack {
+        Lack::at(lack.because, lack.at)
+    }
+}

@@ -3,7 +3,8 @@
 
 use crate::facts::{self, COUNT, PERMEANCE};
 use crate::lack::Lack;
-use crate::layers::{AIR_PERMEABILITY, Layers, VapourLayer};
+use crate::layers::{Layers, VapourLayer};
+use mateline_layers::vapour::AIR_PERMEABILITY;
 use mateline_model::home::MaterialKind;
 use mateline_model::quantity::{Length, Permeance, Ratio, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
@@ -55,7 +56,7 @@ pub(crate) fn interior(layers: &Layers<'_>) -> Option<f64> {
 }
 
 fn in_series(layers: &[VapourLayer<'_>]) -> Option<f64> {
-    let sd: f64 = layers.iter().map(|layer| layer.sd).sum();
+    let sd: f64 = layers.iter().map(|layer| layer.vapour.sd).sum();
     (sd > 0.0).then(|| AIR_PERMEABILITY / sd)
 }
 
@@ -86,8 +87,8 @@ fn permeance(subject: &Subject, layers: &Layers<'_>, side: Side, findings: &mut 
     for (place, layer) in chosen.iter().enumerate() {
         let term = Term::new(
             "W_j",
-            format!("{}: {}", layer.name, layer.sd_from),
-            Permeance::from_si(layer.permeance),
+            format!("{}: {}", layer.name, layer.vapour.from),
+            Permeance::from_si(layer.vapour.permeance),
             PERMEANCE,
         );
         step = step.term(term.given(layers.path(first + place)));
@@ -98,7 +99,7 @@ fn permeance(subject: &Subject, layers: &Layers<'_>, side: Side, findings: &mut 
         .provenance(MARK)
         .step(step)
         .assuming("the layers together, dry cup; a code that asks for one layer of a class is met by less");
-    let tightest = chosen.iter().enumerate().max_by(|(_, a), (_, b)| a.sd.total_cmp(&b.sd));
+    let tightest = chosen.iter().enumerate().max_by(|(_, a), (_, b)| a.vapour.sd.total_cmp(&b.vapour.sd));
     let at = tightest.map_or_else(|| subject.to_string(), |(place, _)| layers.path(first + place));
     findings.fact_at(subject, definition, value, basis, Pointer::new(at));
 }
@@ -110,10 +111,11 @@ fn inside<'a, 'b>(layers: &'b Layers<'a>) -> &'b [VapourLayer<'a>] {
 
 /// What humid air makes of the tightest layer inside of the insulation.
 fn wet_cup(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
-    let tightest = inside(layers).iter().enumerate().min_by(|(_, a), (_, b)| a.permeance.total_cmp(&b.permeance));
+    let tightest =
+        inside(layers).iter().enumerate().min_by(|(_, a), (_, b)| a.vapour.permeance.total_cmp(&b.vapour.permeance));
     let found = match tightest {
         None => Err(Lack::at(format!("{subject} has no layer inside of its insulation"), subject.as_str())),
-        Some((place, layer)) => layer.wet_permeance.map(|wet| (place, layer, wet)).ok_or_else(|| {
+        Some((place, layer)) => layer.vapour.wet_permeance.map(|wet| (place, layer, wet)).ok_or_else(|| {
             let path = layers.path(place);
             let because = format!("wet_cup_permeance of {} is not given, in {path}", layer.material);
             Lack::at(because, format!("{path}.material"))
@@ -128,7 +130,7 @@ fn wet_cup(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
                 Term::new(symbol, format!("{}, {cup}", layer.name), value, PERMEANCE)
             };
             let step = Step::new("W_wet of the layer with the least W")
-                .term(term("W", "dry cup", Permeance::from_si(layer.permeance)).given(path.clone()))
+                .term(term("W", "dry cup", Permeance::from_si(layer.vapour.permeance)).given(path.clone()))
                 .result(term("W_wet", "wet cup", wet).given(path.clone()));
             let basis = Basis::new("wet cup of the tightest layer", "ASTM E96, procedures A and B").step(step);
             findings.fact_at(subject, &facts::RETARDER_WET_PERMEANCE, wet, basis, Pointer::new(path));
@@ -149,14 +151,15 @@ fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, fin
         Term::new("W_1", "permeance of a retarder, at most", limit, PERMEANCE).published(format!("setting of {pack}")),
     );
     let mut assumption = "the dry cup says which layers are retarders";
-    let retarders = inside(layers).iter().enumerate().filter(|(_, layer)| layer.permeance <= limit.si());
+    let retarders = inside(layers).iter().enumerate().filter(|(_, layer)| layer.vapour.permeance <= limit.si());
     let mut tightest: Option<(usize, &VapourLayer<'_>)> = None;
     let mut all_open = true;
     for (place, layer) in retarders {
         let path = layers.path(place);
-        let term = Term::new("W", format!("{}, dry cup", layer.name), Permeance::from_si(layer.permeance), PERMEANCE);
+        let term =
+            Term::new("W", format!("{}, dry cup", layer.name), Permeance::from_si(layer.vapour.permeance), PERMEANCE);
         step = step.term(term.given(path.clone()));
-        match layer.wet_permeance {
+        match layer.vapour.wet_permeance {
             Some(wet) => {
                 let term = Term::new("W_wet", format!("{}, wet cup", layer.name), Permeance::from_si(wet), PERMEANCE);
                 step = step.term(term.given(path));
@@ -168,12 +171,12 @@ fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, fin
                 all_open = false;
             }
         }
-        if tightest.is_none_or(|(_, known)| layer.permeance < known.permeance) {
+        if tightest.is_none_or(|(_, known)| layer.vapour.permeance < known.vapour.permeance) {
             tightest = Some((place, layer));
         }
     }
     let found = tightest.filter(|_| all_open);
-    let word = found.map_or("none", |(_, layer)| layer.name.as_str());
+    let word = found.map_or("none", |(_, layer)| layer.name);
     let basis = Basis::new("retarder by the dry cup, open by the wet cup", "IRC 2021 R702.7; ASTM E96")
         .provenance(MARK)
         .step(step)
@@ -206,7 +209,7 @@ fn framing(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let term = |symbol: &'static str, meaning: String, value: ThermalResistance| {
         Term::new(symbol, meaning, value, Units::RESISTANCE)
     };
-    let step = Step::new("R = d/λ").result(term("R", filled.name.clone(), cavity).given(layers.path(place)));
+    let step = Step::new("R = d/λ").result(term("R", filled.name.to_owned(), cavity).given(layers.path(place)));
     findings.fact(
         subject,
         &facts::CAVITY_INSULATION,
@@ -216,10 +219,10 @@ fn framing(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let mut step = Step::new("R = Σ R_j");
     let mut outside = 0.0;
     let mut at = subject.to_string();
-    for (index, layer) in layers.layers.iter().enumerate().skip(place + 1).filter(|(_, layer)| layer.insulates()) {
+    for (index, layer) in layers.layers.iter().enumerate().skip(place + 1).filter(|(_, layer)| layer.insulates) {
         outside += layer.resistance;
         step = step.term(
-            term("R_j", layer.name.clone(), ThermalResistance::from_si(layer.resistance)).given(layers.path(index)),
+            term("R_j", layer.name.to_owned(), ThermalResistance::from_si(layer.resistance)).given(layers.path(index)),
         );
         at = layers.path(index);
     }
@@ -253,7 +256,8 @@ fn vented_over(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) 
     let basis = Basis::new("the layer next inside of a ventilated cavity, membranes apart", "the home file");
     let (word, basis) = match behind {
         Some((place, layer)) if layers.vented => {
-            let term = Term::new("layer", "behind the cavity", mateline_model::Value::Text(layer.name.clone()), COUNT);
+            let term =
+                Term::new("layer", "behind the cavity", mateline_model::Value::Text(layer.name.to_owned()), COUNT);
             (sheathing(layer), basis.step(Step::new("layer").term(term.given(layers.path(place)))))
         }
         _ => ("none", basis),
@@ -264,7 +268,7 @@ fn vented_over(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) 
 /// The kind of sheathing that a material is, by its id.
 fn sheathing(layer: &VapourLayer<'_>) -> &'static str {
     let id = layer.material;
-    if layer.framing.is_some() {
+    if layer.is_framed {
         "other"
     } else if id.contains("osb") || id.contains("plywood") {
         "wood-structural-panel"
@@ -289,7 +293,7 @@ fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings
         .layers
         .iter()
         .enumerate()
-        .filter(|(_, layer)| layer.permeance <= limit.si())
+        .filter(|(_, layer)| layer.vapour.permeance <= limit.si())
         .map(|(place, _)| place)
         .collect();
     let mut step = Step::new("count of layers, where something between them can get wet").term(
@@ -297,7 +301,7 @@ fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings
     );
     for place in &tight {
         if let Some(layer) = layers.layers.get(*place) {
-            let term = Term::new("W_j", layer.name.clone(), Permeance::from_si(layer.permeance), PERMEANCE);
+            let term = Term::new("W_j", layer.name.to_owned(), Permeance::from_si(layer.vapour.permeance), PERMEANCE);
             step = step.term(term.given(layers.path(*place)));
         }
     }
@@ -308,7 +312,7 @@ fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings
         }
         _ => None,
     };
-    let called = |place: usize| layers.layers.get(place).map_or("", |layer| layer.name.as_str());
+    let called = |place: usize| layers.layers.get(place).map_or("", |layer| layer.name);
     let (count, words, at) = match shut {
         Some((first, last)) => (tight.len(), format!("{} and {}", called(first), called(last)), layers.path(last)),
         None => (0, "none".to_owned(), subject.to_string()),
@@ -331,8 +335,12 @@ fn roof_foam(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     for (place, layer) in layers.layers.iter().enumerate() {
         if layer.kind == Some(MaterialKind::FoamInsulation) {
             sum += layer.resistance;
-            let term =
-                Term::new("R_j", layer.name.clone(), ThermalResistance::from_si(layer.resistance), Units::RESISTANCE);
+            let term = Term::new(
+                "R_j",
+                layer.name.to_owned(),
+                ThermalResistance::from_si(layer.resistance),
+                Units::RESISTANCE,
+            );
             step = step.term(term.given(layers.path(place)));
         }
     }

@@ -32,6 +32,12 @@ impl Lack {
     }
 }
 
+impl From<mateline_layers::Lack> for Lack {
+    fn from(lack: mateline_layers::Lack) -> Lack {
+        Lack::new(lack.because, lack.at)
+    }
+}
+
 /// A length given in the home (m).
 pub fn given_length(symbol: &'static str, meaning: impl Into<String>, metres: f64, path: impl Into<String>) -> Term {
     Term::new(symbol, meaning, Length::from_si(metres), Units::LENGTH).given(path)

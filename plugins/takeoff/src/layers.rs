@@ -1,20 +1,15 @@
 //! Layers: how far an assembly reaches into a box, and what it weighs.
-//!
-//! A box is measured over its framing and sheathing. What an assembly has outside that (insulation, cavity, cladding)
-//! stands outside the box's size.
 
 use crate::basis::{Lack, sum};
-use indexmap::IndexMap;
-use mateline_model::home::{Assembly, AssemblyKind, Framing, Home, Id, LayerKind, Material, MaterialKind, Role};
-use mateline_model::quantity::{Density, Length, Ratio, SurfaceMass, Units};
+use mateline_layers::{Body, Layer, Layers, Matter};
+use mateline_model::home::{Assembly, Home, Id};
+use mateline_model::quantity::{Density, Length, Ratio, UnitSystem, Units};
 use mateline_model::{Step, Term};
 use std::collections::BTreeMap;
 
-/// A layer of unknown kind next outside the framing is sheathing up to this thickness (m): 1 in.
-const SHEATHING: f64 = 0.0254;
 /// Share of a framed layer that is framing, where the home does not say: about what a wall of studs at 16 in has
 /// (common practice, no source).
-const FRAMING_SHARE: f64 = 0.25;
+const FRAMING_SHARE: Ratio = Ratio::from_si(0.25);
 
 /// The part of each of the home's assemblies inside the face of a box.
 pub struct Thicknesses<'a>(BTreeMap<&'a Id, Result<Inward, Lack>>);
@@ -48,86 +43,41 @@ impl<'a> Thicknesses<'a> {
 pub struct Inward {
     /// Its thickness (m).
     pub thickness: f64,
-    /// How many layers it has, counted from inside.
-    pub layers: usize,
     /// The thickness of each layer, with its place in the home.
     pub terms: Vec<Term>,
 }
 
-/// The layers between the inner surface and the face of the box.
-///
-/// Of a framed assembly: all up to the outermost framed layer, and the sheathing next outside it (a board or wood that
-/// is not marked as continuous insulation). Of a foundation or mass wall: all up to the outermost masonry. Of any
-/// other: all. A ventilated cavity and what lies outside it never count.
+/// The layers between the inner surface and the face of the box, as [`mateline_layers::face`] tells them.
 pub fn inward(home: &Home, id: &Id, assembly: &Assembly) -> Result<Inward, Lack> {
-    let kinds = kinds(id, assembly)?;
-    let inside = kinds.iter().position(|kind| matches!(kind, LayerKind::VentedCavity(_))).unwrap_or(kinds.len());
-    let last = |test: &dyn Fn(&LayerKind<'_>) -> bool| kinds.iter().take(inside).rposition(test);
-    let masonry = |kind: &LayerKind<'_>| match kind {
-        LayerKind::Material(name, _) => material_kind(home, name) == Some(MaterialKind::Masonry),
-        _ => false,
-    };
-    let heavy = matches!(assembly.kind, AssemblyKind::BasementWall | AssemblyKind::CrawlWall | AssemblyKind::MassWall);
-    let framed = last(&|kind| matches!(kind, LayerKind::Framed(_)));
-    let count = match (if heavy { last(&masonry) } else { None }, framed) {
-        (Some(masonry), _) => masonry + 1,
-        (None, Some(framed)) if framed + 1 < inside && is_sheathing(home, assembly, &kinds, framed + 1) => framed + 2,
-        (None, Some(framed)) => framed + 1,
-        (None, None) => inside,
-    };
     let mut terms = Vec::new();
-    for (position, kind) in kinds.iter().take(count).enumerate() {
-        let path = format!("assemblies.{id}.layers.{position}");
-        let (depth, field, meaning) = match kind {
-            LayerKind::Framed(framing) => (framing.size.depth, "framed.size", "depth of the framing".to_owned()),
-            LayerKind::AirSpace(depth) => (*depth, "air-space", "air space".to_owned()),
-            LayerKind::VentedCavity(depth) => (*depth, "vented-cavity", "cavity".to_owned()),
-            LayerKind::Material(name, Some(thickness)) => (*thickness, "thickness", format!("thickness of {name}")),
-            LayerKind::Material(name, None) if is_thin(home, name) => continue,
-            LayerKind::Material(name, None) => {
-                return Err(Lack::new(format!("{path} ({name}) has no thickness"), path));
-            }
+    for layer in Layers::of(home, id, assembly)?.inside_face() {
+        let Some(depth) = layer.extent()? else { continue };
+        let meaning = match &layer.body {
+            Body::Framed { .. } => "depth of the framing".to_owned(),
+            Body::Plain(matter) if !matter.is_air() => format!("thickness of {}", matter.id),
+            Body::Plain(_) | Body::Vented(_) => "air space".to_owned(),
         };
-        terms.push(Term::new("", meaning, depth, Units::THICKNESS).given(format!("{path}.{field}")));
+        terms.push(Term::new("", meaning, depth, Units::THICKNESS).given(layer.depth_path()));
     }
     let thickness = terms.iter().filter_map(|term| term.value.number()).map(|quantity| quantity.si).sum();
-    Ok(Inward { thickness, layers: count, terms })
+    Ok(Inward { thickness, terms })
 }
 
-fn is_sheathing(home: &Home, assembly: &Assembly, kinds: &[LayerKind<'_>], position: usize) -> bool {
-    let roles = assembly.layers.get(position).map(|layer| &layer.role);
-    let insulates = roles.is_some_and(|roles| roles.iter().any(|role| *role == Role::ContinuousInsulation));
-    match kinds.get(position) {
-        Some(LayerKind::Material(name, thickness)) if !insulates => match material_kind(home, name) {
-            Some(MaterialKind::Board | MaterialKind::Wood) => true,
-            Some(_) => false,
-            None => thickness.is_some_and(|thickness| thickness.si() <= SHEATHING),
-        },
-        _ => false,
-    }
-}
-
-/// Mass per area (kg/m²) of the innermost layers of an assembly.
+/// Mass per area (kg/m²) of an assembly, or of its part inside the face of a box.
 ///
 /// `m = Σ ρ·d`; for a framed layer `m = d·(f·ρ_member + (1 - f)·ρ_fill)`, with `f` the share that is framing. Air has
 /// no mass; a coating or membrane without a thickness is left out.
-pub fn surface_mass(home: &Home, id: &Id, assembly: &Assembly, layers: usize) -> Result<(f64, Vec<Term>), Lack> {
+pub fn surface_mass(home: &Home, id: &Id, assembly: &Assembly, inside: bool) -> Result<(f64, Vec<Term>), Lack> {
     let mut terms = Vec::new();
-    for (position, kind) in kinds(id, assembly)?.iter().take(layers).enumerate() {
-        let path = format!("assemblies.{id}.layers.{position}");
-        let (mass, meaning) = match kind {
-            LayerKind::AirSpace(_) | LayerKind::VentedCavity(_) => continue,
-            LayerKind::Material(name, None) if is_thin(home, name) => continue,
-            LayerKind::Material(name, None) => {
-                return Err(Lack::new(format!("{path} ({name}) has no thickness"), path));
-            }
-            LayerKind::Material(name, Some(thickness)) => {
-                let density = density(home, name, &path)?;
-                (*thickness * density, format!("{name}, {} of {}", thick(home, *thickness), dense(home, density)))
-            }
-            LayerKind::Framed(framing) => framed_mass(home, framing, &path)?,
-        };
-        terms.push(Term::new("", meaning, mass, SURFACE).given(path));
+    let layers = Layers::of(home, id, assembly)?;
+    for layer in if inside { layers.inside_face() } else { &layers.all } {
+        let Some(depth) = layer.extent()? else { continue };
+        if layer.clear().is_none_or(Matter::is_air) && layer.framing().is_none() {
+            continue;
+        }
+        let given = layer.framing().and_then(|framing| framing.fraction);
+        let mass = depth * layer.density(given.unwrap_or(FRAMING_SHARE))?;
+        terms.push(Term::new("", weighed(layer, depth, home.units)?, mass, SURFACE).given(layer.path.clone()));
     }
     let mass = terms.iter().filter_map(|term| term.value.number()).map(|quantity| quantity.si).sum();
     Ok((mass, terms))
@@ -136,57 +86,23 @@ pub fn surface_mass(home: &Home, id: &Id, assembly: &Assembly, layers: usize) ->
 /// How masses per area are shown.
 pub const SURFACE: Units = Units::new("kg/m²", 1, "lb/ft²", 2);
 
-fn framed_mass(home: &Home, framing: &Framing, path: &str) -> Result<(SurfaceMass, String), Lack> {
-    let share = framing.fraction.map_or(FRAMING_SHARE, Ratio::si);
-    let member = density(home, &framing.member, path)?;
-    let fill = if framing.fill == "air" { Density::from_si(0.0) } else { density(home, &framing.fill, path)? };
-    let said = if framing.fraction.is_some() { "given" } else { "assumed" };
-    let meaning = format!(
-        "{} deep, {} % ({said}) {} of {}, the rest {} of {}",
-        thick(home, framing.size.depth),
-        (share * 1e3).round() / 10.0,
-        framing.member,
-        dense(home, member),
-        framing.fill,
-        dense(home, fill)
-    );
-    Ok((framing.size.depth * (member * share + fill * (1.0 - share)), meaning))
-}
-
-fn thick(home: &Home, thickness: Length) -> String {
-    Units::THICKNESS.show(thickness.into(), home.units)
-}
-
-fn dense(home: &Home, density: Density) -> String {
-    Units::DENSITY.show(density.into(), home.units)
-}
-
-fn density(home: &Home, name: &str, path: &str) -> Result<Density, Lack> {
-    let material = material(home, name)
-        .ok_or_else(|| Lack::new(format!("there is no material {name} to take a density from"), path))?;
-    material.density.ok_or_else(|| Lack::new(format!("the material {name} has no density"), path))
-}
-
-fn kinds<'a>(id: &Id, assembly: &'a Assembly) -> Result<Vec<LayerKind<'a>>, Lack> {
-    let kind = |(position, layer): (usize, &'a mateline_model::home::Layer)| {
-        let path = format!("assemblies.{id}.layers.{position}");
-        layer.kind().map_err(|because| Lack::new(format!("{path}: {because}"), path))
-    };
-    assembly.layers.iter().enumerate().map(kind).collect()
-}
-
-fn material<'a>(home: &'a Home, name: &str) -> Option<&'a Material> {
-    let materials: &IndexMap<Id, Material> = &home.materials;
-    materials.get(name)
-}
-
-fn material_kind(home: &Home, name: &str) -> Option<MaterialKind> {
-    material(home, name)?.kind
-}
-
-/// Whether a layer of this material has no thickness to speak of.
-fn is_thin(home: &Home, name: &str) -> bool {
-    matches!(material_kind(home, name), Some(MaterialKind::Membrane | MaterialKind::Finish))
+/// A layer with its depth and densities, in words.
+fn weighed(layer: &Layer<'_>, depth: Length, units: UnitSystem) -> Result<String, Lack> {
+    let depth = Units::THICKNESS.show(depth.into(), units);
+    let dense = |density: Density| Units::DENSITY.show(density.into(), units);
+    Ok(match &layer.body {
+        Body::Framed { framing, fill, member } => format!(
+            "{depth} deep, {} % ({}) {} of {}, the rest {} of {}",
+            (framing.fraction.unwrap_or(FRAMING_SHARE).si() * 1e3).round() / 10.0,
+            if framing.fraction.is_some() { "given" } else { "assumed" },
+            member.id,
+            dense(member.density()?),
+            fill.id,
+            dense(fill.density()?)
+        ),
+        Body::Plain(matter) => format!("{}, {depth} of {}", matter.id, dense(matter.density()?)),
+        Body::Vented(_) => depth,
+    })
 }
 
 #[cfg(test)]
@@ -238,25 +154,8 @@ mod tests {
         );
         let inward = inward(&home, &id, &wall).unwrap();
         close(inward.thickness, 0.163);
-        assert_eq!(inward.layers, 4);
-        close(surface_mass(&home, &id, &wall, inward.layers).unwrap().0, 37.6);
-        close(surface_mass(&home, &id, &wall, 7).unwrap().0, 37.6 + 1.6 + 4.8);
-    }
-
-    /// Foam right outside the framing is no sheathing, however thin.
-    #[test]
-    fn insulation_is_no_sheathing() {
-        let (home, id, wall) = read("wall", json!([studs(), { "material": "foam", "thickness": "20 mm" }]));
-        close(inward(&home, &id, &wall).unwrap().thickness, 0.14);
-    }
-
-    /// A basement wall reaches to the outside of its concrete, over framing in front of it.
-    #[test]
-    fn a_basement_wall_reaches_to_its_masonry() {
-        let foam = json!({ "material": "foam", "thickness": "50 mm" });
-        let layers = json!([studs(), { "material": "concrete", "thickness": "200 mm" }, foam]);
-        let (home, id, wall) = read("basement-wall", layers);
-        close(inward(&home, &id, &wall).unwrap().thickness, 0.34);
+        close(surface_mass(&home, &id, &wall, true).unwrap().0, 37.6);
+        close(surface_mass(&home, &id, &wall, false).unwrap().0, 37.6 + 1.6 + 4.8);
     }
 
     #[test]
@@ -264,9 +163,9 @@ mod tests {
         let (home, id, wall) = read("wall", json!([{ "material": "board" }]));
         assert_eq!(inward(&home, &id, &wall).unwrap_err().because, "assemblies.wall.layers.0 (board) has no thickness");
         let (home, id, wall) = read("wall", json!([{ "material": "bare", "thickness": "9 mm" }]));
-        assert_eq!(surface_mass(&home, &id, &wall, 9).unwrap_err().because, "the material bare has no density");
+        assert_eq!(surface_mass(&home, &id, &wall, false).unwrap_err().because, "materials.bare has no density");
         let (home, id, wall) = read("wall", json!([{ "material": "glass", "thickness": "9 mm" }]));
-        let because = surface_mass(&home, &id, &wall, 9).unwrap_err().because;
-        assert_eq!(because, "there is no material glass to take a density from");
+        let because = surface_mass(&home, &id, &wall, false).unwrap_err().because;
+        assert_eq!(because, "assemblies.wall.layers.0 names glass, which is no known material");
     }
 }

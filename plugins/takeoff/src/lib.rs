@@ -13,8 +13,9 @@
 //! 5. [`floors`], [`interior`], [`cellar`]: floor area, volume and envelope area inside the exterior walls.
 //! 6. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`]: figures.
 //!
-//! Assumptions: boxes are measured over framing and sheathing ([`layers`] says which layers that is). All results follow
-//! from geometry alone; there is no outside source but the usual width of a marriage gap (common practice, no source).
+//! Assumptions: boxes are measured over framing and sheathing ([`mateline_layers::face`] says which layers that is). All
+//! results follow from geometry alone; there is no outside source but the usual width of a marriage gap (common practice,
+//! no source).
 
 pub mod basis;
 pub mod cellar;

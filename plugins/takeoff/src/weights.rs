@@ -3,7 +3,7 @@
 use crate::basis::{Lack, area, geometry, sum};
 use crate::enclosure::{Envelope, Site};
 use crate::facts;
-use crate::layers::{SURFACE, inward, surface_mass};
+use crate::layers::{SURFACE, surface_mass};
 use mateline_boxes::coordinate::square_metres;
 use mateline_boxes::placed::{FACES, Placed};
 use mateline_model::home::{Face, Id};
@@ -91,8 +91,7 @@ fn weigh<'a>(
 fn mass_of(site: &Site<'_, '_>, id: &Id, inside: bool) -> Result<(f64, Vec<Term>), Lack> {
     let lack = || Lack::new(format!("there is no assembly {id}"), "assemblies");
     let assembly = site.home.assemblies.get(id).ok_or_else(lack)?;
-    let layers = if inside { inward(site.home, id, assembly)?.layers } else { assembly.layers.len() };
-    surface_mass(site.home, id, assembly, layers)
+    surface_mass(site.home, id, assembly, inside)
 }
 
 /// The parts of a box that weigh: what stands on its open faces, and floor and ceiling where another box covers them.

@@ -5,8 +5,8 @@ use mateline_envelope::combined::combined;
 use mateline_envelope::framed::{Component, LayerResistance, Section};
 use mateline_envelope::library;
 use mateline_envelope::parallel_path::upper_limit;
-use mateline_envelope::series::layer;
 use mateline_films::surface::{Direction, OuterSide, iso_6946};
+use mateline_layers::plane as layer;
 use mateline_model::quantity::{Conductivity, Length, Ratio, ThermalResistance};
 use serde_json::json;
 

@@ -64,6 +64,13 @@ impl OuterSide {
         }
     }
 
+    /// What touches the outermost layer that resists: the air of a cavity ventilated with outdoor air is out of the wind.
+    ///
+    /// Source: ISO 6946:2017, well-ventilated air layers (from memory).
+    pub fn beyond(is_ventilated: bool, boundary: Boundary) -> OuterSide {
+        if is_ventilated { OuterSide::StillAir } else { OuterSide::of(boundary) }
+    }
+
     /// In a sentence.
     pub fn words(self) -> &'static str {
         match self {

@@ -160,6 +160,8 @@ mod tests {
     fn pressure_falls_with_height() {
         assert!((barometer_at(Length::from_si(0.0)).si() - 101_325.0).abs() < 1e-9);
         assert!((barometer_at(Length::from_si(1_609.0)).si() - 83_400.0).abs() < 100.0);
+        // Standard atmosphere, from memory: half of the last digit of 89.875 kPa.
+        assert!((barometer_at(Length::from_si(1_000.0)).si() - 89_875.0).abs() < 1.0);
     }
 
     #[test]

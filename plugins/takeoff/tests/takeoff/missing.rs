@@ -82,6 +82,6 @@ fn weights() {
     home["materials"]["fill"].as_object_mut().unwrap().remove("density");
     let found = Found::of(home);
     found.close("modules.A", "weight", 9000.0);
-    let because = "the material fill has no density".to_owned();
+    let because = "materials.fill has no density".to_owned();
     assert_eq!(found.missing("modules.B"), [("takeoff.weight".to_owned(), because)]);
 }
