@@ -7,6 +7,7 @@
 mod comparison;
 mod fact;
 mod figure;
+pub mod file_name;
 pub mod home;
 pub mod quantity;
 mod read;

@@ -1,14 +1,8 @@
 //! Steady conduction on a mesh: one factorisation, one solution for each environment.
 
 use crate::arrangement::SectionError;
+use crate::cholesky::{Cholesky, Upper};
 use crate::mesh::Mesh;
-use faer::dyn_stack::{MemBuffer, MemStack};
-use faer::linalg::cholesky::llt::factor::LltRegularization;
-use faer::sparse::linalg::cholesky::{
-    CholeskySymbolicParams, LltRef, SymbolicCholesky, SymmetricOrdering, factorize_symbolic_cholesky,
-};
-use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
-use faer::{Conj, Mat, MatMut, Par, Side};
 
 /// What a mesh does when one environment after the other is one kelvin warmer than all others.
 #[derive(Clone, Debug)]
@@ -95,53 +89,16 @@ impl Equations {
     /// # Errors
     /// [`SectionError::Numbers`] when the matrix has no factor.
     pub fn solve(&self, sides: &[Vec<f64>]) -> Result<Vec<Vec<f64>>, SectionError> {
-        let cells = self.cells();
-        let pattern = SymbolicSparseColMatRef::new_checked(cells, cells, &self.starts, None, &self.rows);
-        let matrix = SparseColMatRef::new(pattern, self.values.as_slice());
         // The unknowns are numbered by nested dissection already.
-        let symbolic = factorize_symbolic_cholesky(
-            pattern,
-            Side::Upper,
-            SymmetricOrdering::Identity,
-            CholeskySymbolicParams::default(),
-        )
-        .map_err(|_| SectionError::Numbers)?;
-        let mut factor = vec![0.0_f64; symbolic.len_val()];
-        let need = symbolic.factorize_numeric_llt_scratch::<f64>(Par::Seq, faer::Spec::default());
-        let mut memory = MemBuffer::try_new(need).map_err(|_| SectionError::Numbers)?;
-        let factor = symbolic
-            .factorize_numeric_llt(
-                &mut factor,
-                matrix,
-                Side::Upper,
-                LltRegularization::default(),
-                Par::Seq,
-                MemStack::new(&mut memory),
-                faer::Spec::default(),
-            )
-            .map_err(|_| SectionError::Numbers)?;
-        let mut found = back(&symbolic, factor, sides)?;
+        let matrix = Upper { starts: &self.starts, rows: &self.rows, values: &self.values };
+        let factor = Cholesky::of(matrix).ok_or(SectionError::Numbers)?;
+        let mut found = factor.solve(sides);
         let rest: Vec<Vec<f64>> = found.iter().zip(sides).map(|(x, b)| self.residual(x, b)).collect();
-        for (x, correction) in found.iter_mut().zip(back(&symbolic, factor, &rest)?) {
+        for (x, correction) in found.iter_mut().zip(factor.solve(&rest)) {
             x.iter_mut().zip(correction).for_each(|(x, correction)| *x += correction);
         }
         if found.iter().flatten().all(|value| value.is_finite()) { Ok(found) } else { Err(SectionError::Numbers) }
     }
-}
-
-/// Back substitution.
-fn back(
-    symbolic: &SymbolicCholesky<u32>,
-    factor: LltRef<'_, u32, f64>,
-    sides: &[Vec<f64>],
-) -> Result<Vec<Vec<f64>>, SectionError> {
-    let cells = symbolic.nrows();
-    let mut columns: Mat<f64> = Mat::from_fn(cells, sides.len(), |row, column| sides[column][row]);
-    let need = symbolic.solve_in_place_scratch::<f64>(sides.len(), Par::Seq);
-    let mut memory = MemBuffer::try_new(need).map_err(|_| SectionError::Numbers)?;
-    let target: MatMut<'_, f64> = columns.as_mut();
-    factor.solve_in_place_with_conj(Conj::No, target, Par::Seq, MemStack::new(&mut memory));
-    Ok((0..sides.len()).map(|column| (0..cells).map(|row| columns[(row, column)]).collect()).collect())
 }
 
 /// Temperatures and flows of a mesh for each of its environments.

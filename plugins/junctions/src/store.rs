@@ -10,7 +10,7 @@ use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
 /// Raised whenever the solver or what is kept changes, so that nothing kept before is taken for it.
-const REVISION: &str = "mateline section 1";
+const REVISION: &str = "mateline section 2";
 
 /// Keeps bytes under names: hexadecimal digits and nothing else.
 pub trait Store: Send + Sync {

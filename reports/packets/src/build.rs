@@ -3,9 +3,9 @@
 use crate::packet::{Packet, Standing};
 use crate::source::Source;
 use crate::{Attached, Audience, Paper, acts, csv, html, reader, words};
+use mateline_model::file_name::FileNames;
 use mateline_model::{Outcome, Report, Severity, Verdict};
 use mateline_reports::{ReportError, VERSION, shown};
-use std::collections::BTreeSet;
 
 /// A file of a packet's folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -32,13 +32,11 @@ impl Inputs<'_> {
     /// The files: those of the project and of the firm as they were read, those that records name, then the packs of the
     /// library that judged. None may leave the folder they are copied to.
     pub(crate) fn files(&self, report: &Report) -> Vec<OutFile> {
-        let is_inside = |path: &str| {
-            !path.is_empty()
-                && path.split('/').all(|part| !matches!(part, "" | "." | ".."))
-                && !path.contains(['\\', ':'])
-        };
+        let is_inside = |path: &str| path.split('/').all(|part| !matches!(part, "" | "." | ".."));
         let library = |id: &str| self.library.iter().find(|(known, _)| *known == id).map(|(_, text)| *text);
-        let project = report.sources.iter().filter(|(name, _)| library(name).is_none() && is_inside(name));
+        // Packs that come with mateline stand below, under a name that every system takes.
+        let of_mateline = |name: &str| name.starts_with("<mateline>/");
+        let project = report.sources.iter().filter(|(name, _)| !of_mateline(name) && is_inside(name));
         let project = project.map(|(name, text)| (name.as_str(), text.as_bytes()));
         let records = self.attached.found().filter(|(name, _)| is_inside(name) && !report.sources.contains_key(*name));
         let project = project.chain(records).map(|(name, bytes)| OutFile {
@@ -85,16 +83,11 @@ pub fn build(report: &Report, attached: &Attached, audience: Audience) -> Result
 pub fn files(packet: &Packet, report: &Report, paper: Paper, inputs: Inputs<'_>) -> Result<Vec<OutFile>, ReportError> {
     let page = html::page(packet, paper, &report.partials)?;
     let mut files = vec![OutFile { path: "packet.html".to_owned(), bytes: page.into_bytes() }];
-    // Ids that differ only in what a file name cannot hold would share one; the later gets a number.
-    let mut taken: BTreeSet<String> = BTreeSet::new();
+    let mut names = FileNames::default();
     for table in packet.tables() {
         if let Some(name) = &table.name {
-            let name = words::file_name(name);
-            let numbered = (2..).map(|number| format!("{name}-{number}"));
-            let free = std::iter::once(name.clone()).chain(numbered).find(|name| !taken.contains(&name.to_lowercase()));
-            let name = free.unwrap_or(name);
-            taken.insert(name.to_lowercase());
-            files.push(OutFile { path: format!("schedules/{name}.csv"), bytes: csv::table(table).into_bytes() });
+            let path = format!("schedules/{}.csv", names.take(name));
+            files.push(OutFile { path, bytes: csv::table(table).into_bytes() });
         }
     }
     if packet.audience == Audience::Record {

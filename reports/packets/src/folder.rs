@@ -1,6 +1,8 @@
 //! A packet to its folder, whole or not at all: to a temporary folder beside it, which is then renamed.
 
 use crate::OutFile;
+use mateline_model::file_name;
+use std::collections::BTreeSet;
 use std::fmt;
 use std::fs;
 use std::io::{self, Write};
@@ -15,6 +17,10 @@ pub enum FolderError {
     NotAFolder(PathBuf),
     /// A file's path would leave the folder.
     Leaves(String),
+    /// A file's name is none on some system.
+    Unsound(String),
+    /// Two files' names differ in nothing but their case.
+    Alike(String),
     /// The system said no.
     Io(PathBuf, io::Error),
 }
@@ -25,6 +31,10 @@ impl fmt::Display for FolderError {
             FolderError::NotEmpty(path) => write!(f, "'{}' is not empty; name a new folder", path.display()),
             FolderError::NotAFolder(path) => write!(f, "'{}' is not a folder; name a new folder", path.display()),
             FolderError::Leaves(path) => write!(f, "the file '{path}' would stand outside the packet"),
+            FolderError::Unsound(fault) => write!(f, "a file of the packet cannot be written: {fault}; rename it"),
+            FolderError::Alike(path) => {
+                write!(f, "another file of the packet is called '{path}' but for upper and lower case; rename one")
+            }
             FolderError::Io(path, error) => write!(f, "cannot write '{}': {error}", path.display()),
         }
     }
@@ -53,6 +63,15 @@ pub fn is_free(folder: &Path) -> Result<(), FolderError> {
 /// When the folder is in use, a path leaves it or the system refuses; then nothing is left behind.
 pub fn write(folder: &Path, files: &[OutFile]) -> Result<(), FolderError> {
     is_free(folder)?;
+    let mut names = BTreeSet::new();
+    for OutFile { path, .. } in files {
+        if let Some(fault) = file_name::fault(path) {
+            return Err(FolderError::Unsound(fault));
+        }
+        if !names.insert(path.to_lowercase()) {
+            return Err(FolderError::Alike(path.clone()));
+        }
+    }
     let fail = |error| FolderError::Io(folder.to_owned(), error);
     let parent = folder.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
     fs::create_dir_all(parent).map_err(fail)?;
@@ -97,10 +116,10 @@ fn readable(folder: &Path) -> io::Result<()> {
     }
 }
 
-/// The path below the folder; none where it would leave it.
+/// The path below the folder; none where it would leave it, or be no path on some system.
 pub(crate) fn inside(path: &str) -> Option<PathBuf> {
-    let sound = |part: &str| !matches!(part, "" | "." | "..") && !part.contains(['\\', ':', '\0']);
-    path.split('/').all(sound).then(|| path.split('/').collect())
+    let sound = |part: &str| !matches!(part, "" | "." | "..");
+    (path.split('/').all(sound) && file_name::fault(path).is_none()).then(|| path.split('/').collect())
 }
 
 #[cfg(test)]
@@ -116,7 +135,8 @@ mod tests {
     fn nothing_is_left_where_a_file_cannot_be_written() {
         let place = tempfile::tempdir().unwrap();
         let folder = place.path().join("packet");
-        for wrong in [vec![file("a"), file("../b")], vec![file("a"), file("/b")], vec![file("a"), file("a")]] {
+        let pairs = [["a", "../b"], ["a", "/b"], ["a", "a"], ["a", "c:b"], ["a", "nul.csv"], ["b/c", "B/c"]];
+        for wrong in pairs.map(|names| names.map(file)) {
             assert!(write(&folder, &wrong).is_err());
             assert_eq!(fs::read_dir(place.path()).unwrap().count(), 0);
         }

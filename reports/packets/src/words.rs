@@ -41,12 +41,6 @@ pub(crate) fn sentence(text: &str) -> String {
     format!("{}{}{end}", first.to_uppercase(), letters.as_str())
 }
 
-/// An id as a file name: a pack beside a home may be named by a path, and an id may hold any letter.
-pub(crate) fn file_name(id: &str) -> String {
-    let plain = |c: char| if c.is_alphanumeric() || c == '_' { c } else { '-' };
-    id.chars().map(plain).take(60).collect::<String>().trim_matches('-').to_owned()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

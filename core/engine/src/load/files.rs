@@ -5,9 +5,10 @@
 
 use super::diagnosis::{BadInput, Diagnosis, SourceFile, Span};
 use super::tree::{MAX_BYTES, Node, Placed, parse_keeping_first};
+use mateline_model::file_name;
 use std::fs::File;
 use std::io::{Error, ErrorKind, Read};
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 
 /// Included files one project may have.
 const MAX_FILES: usize = 64;
@@ -108,6 +109,9 @@ impl Project {
         }
         self.bytes += bytes.len();
         let text = String::from_utf8(bytes).map_err(|error| {
+            if let Some(order) = utf_16(error.as_bytes()) {
+                return format!("'{name}' is text in UTF-16 ({order}); save it as UTF-8");
+            }
             let (line, column) = end_of_text(error.as_bytes(), error.utf8_error().valid_up_to());
             format!("'{name}' is not UTF-8 text: line {line}, column {column} cannot be read")
         })?;
@@ -280,31 +284,44 @@ fn locate(folder: &Path, whose: &str, name: &str) -> Result<PathBuf, String> {
     Ok(path)
 }
 
-/// Where a file or folder inside a folder is; nothing leads out.
+/// Where a file or folder inside a folder is; nothing leads out, and a name means the same on every system.
 fn locate_any(folder: &Path, whose: &str, name: &str) -> Result<PathBuf, String> {
-    let relative = Path::new(name);
-    let inside = relative.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
     if name.trim().is_empty() {
         return Err("the name of the file is empty".to_owned());
     }
     if name.contains('\\') {
         return Err(format!("'{name}' has a backslash; write / between folders"));
     }
-    if !inside {
+    if name.starts_with('/') || name.split('/').any(|part| part == "..") {
         return Err(format!("'{name}' is not a path inside the {whose} folder"));
     }
-    let path = folder.join(relative);
-    let path = path.canonicalize().map_err(|error| unreadable(name, &error))?;
+    if let Some(fault) = file_name::fault(name) {
+        return Err(fault);
+    }
+    let plain = without_dots(name);
+    let path = folder.join(&plain).canonicalize().map_err(|error| unreadable(name, &error))?;
     if !path.starts_with(folder) {
         return Err(format!("'{name}' leads out of the {whose} folder"));
+    }
+    if cfg!(any(windows, target_os = "macos"))
+        && let Some(own) = other_spelling(folder, &path, &plain)
+    {
+        return Err(format!("'{name}' is '{own}' on the disk; write it so"));
     }
     Ok(path)
 }
 
+/// How a file is spelt that was found under another name: in other case, or by a short name of its system.
+fn other_spelling(folder: &Path, found: &Path, name: &str) -> Option<String> {
+    let parts: Vec<_> = found.strip_prefix(folder).ok()?.iter().map(|part| part.to_string_lossy()).collect();
+    let own = parts.join("/");
+    (own != name).then_some(own)
+}
+
 /// A path inside the project as it is listed: `./firm//a.yaml` is `firm/a.yaml`.
 pub(crate) fn without_dots(name: &str) -> String {
-    let parts = Path::new(name).components().filter(|part| *part != Component::CurDir);
-    parts.collect::<PathBuf>().to_string_lossy().into_owned()
+    let parts: Vec<&str> = name.split('/').filter(|part| !matches!(*part, "" | ".")).collect();
+    parts.join("/")
 }
 
 /// Why the system does not let a file be read, in words that are the same on every system.
@@ -313,6 +330,15 @@ pub(super) fn unreadable(name: &str, error: &Error) -> String {
         ErrorKind::NotFound => format!("cannot read '{name}': there is no such file"),
         ErrorKind::PermissionDenied => format!("cannot read '{name}': permission is denied"),
         _ => format!("cannot read '{name}': {error}"),
+    }
+}
+
+/// The order of bytes of a text that begins with the mark of UTF-16.
+fn utf_16(bytes: &[u8]) -> Option<&'static str> {
+    match bytes {
+        [0xff, 0xfe, ..] => Some("little-endian"),
+        [0xfe, 0xff, ..] => Some("big-endian"),
+        _ => None,
     }
 }
 

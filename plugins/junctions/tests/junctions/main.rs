@@ -1,6 +1,7 @@
 //! Heat through junctions: cases of the standard, other solvers, properties, and what a home gets.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
 
+mod cholesky;
 mod details;
 mod homes;
 mod iso_10211;
