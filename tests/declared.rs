@@ -28,11 +28,27 @@ fn sources(crate_folder: &Path) -> String {
     files.iter().map(|file| code(product(text(file)))).collect::<Vec<_>>().join("\n")
 }
 
-/// The texts in quotes and the code between them. A text that spans quotes of its own is cut there, which harms neither.
+/// The texts in quotes and the code between them.
 fn texts_and_code(sources: &str) -> (Vec<&str>, String) {
-    let parts: Vec<&str> = sources.split('"').collect();
-    let code = parts.iter().step_by(2).copied().collect();
-    (parts.into_iter().skip(1).step_by(2).collect(), code)
+    let (mut texts, mut code, mut rest) = (Vec::new(), String::new(), sources);
+    while let Some((before, after)) = rest.split_once('"') {
+        code.push_str(before);
+        rest = after;
+        if before.ends_with('\'') && after.starts_with('\'') {
+            continue;
+        }
+        let mut escaped = false;
+        let ends = |c: char| {
+            let end = c == '"' && !escaped;
+            escaped = c == '\\' && !escaped;
+            end
+        };
+        let end = if before.ends_with("r#") { after.find("\"#") } else { after.find(ends) };
+        let (text, after) = after.split_at(end.expect("a text that is opened is closed"));
+        texts.push(text);
+        rest = &after[1..];
+    }
+    (texts, code + rest)
 }
 
 /// Sections named after `home.` in code, wherever the line breaks.

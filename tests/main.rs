@@ -11,6 +11,7 @@ mod bad;
 mod cases;
 mod changes;
 mod compare;
+mod declared;
 mod examples;
 mod expressions;
 mod firm;

@@ -1,7 +1,5 @@
 //! Conventions that no compiler checks.
 
-mod declared;
-
 use mateline_tests::root;
 use std::path::{Path, PathBuf};
 
