@@ -18,7 +18,9 @@ const LONGEST: usize = 60;
 pub fn fault(path: &str) -> Option<String> {
     path.split('/').find_map(|part| {
         if let Some(letter) = part.chars().find(|letter| RESERVED.contains(letter)) {
-            return Some(format!("'{path}' has the character {letter}, which a file's name cannot hold on every system"));
+            return Some(format!(
+                "'{path}' has the character {letter}, which a file's name cannot hold on every system"
+            ));
         }
         if part.chars().any(char::is_control) {
             return Some(format!("'{}' has a control character", path.escape_debug()));
@@ -75,13 +77,37 @@ mod tests {
     #[test]
     fn names_that_lead_elsewhere_on_some_system_are_refused() {
         for path in [
-            "C:/home.yaml", "C:home.yaml", "home.yaml:stream", "//server/share/home.yaml:x", r"\\?\C:\home.yaml", r"a\b",
-            "a/what?.yaml", "a*b", "<firm>/a", "a|b", "say \"a\"", "con", "CON.yaml", "parts/Aux.yaml", "nul.tar.gz",
-            "COM1", "lpt9.csv", "com¹.yaml", "conin$", "con .yaml", "a.", "a./b", "a ", "a /b", "a\u{7}b",
+            "C:/home.yaml",
+            "C:home.yaml",
+            "home.yaml:stream",
+            "//server/share/home.yaml:x",
+            r"\\?\C:\home.yaml",
+            r"a\b",
+            "a/what?.yaml",
+            "a*b",
+            "<firm>/a",
+            "a|b",
+            "say \"a\"",
+            "con",
+            "CON.yaml",
+            "parts/Aux.yaml",
+            "nul.tar.gz",
+            "COM1",
+            "lpt9.csv",
+            "com¹.yaml",
+            "conin$",
+            "con .yaml",
+            "a.",
+            "a./b",
+            "a ",
+            "a /b",
+            "a\u{7}b",
         ] {
             assert!(fault(path).is_some(), "{path}");
         }
-        for path in ["home.yaml", "parts/a b.yaml", "./a/../b", "con-text.yaml", "comb.yaml", "com10", "Ä/é.pdf", ".hidden"] {
+        for path in
+            ["home.yaml", "parts/a b.yaml", "./a/../b", "con-text.yaml", "comb.yaml", "com10", "Ä/é.pdf", ".hidden"]
+        {
             assert_eq!(fault(path), None, "{path}");
         }
     }
@@ -89,7 +115,8 @@ mod tests {
     #[test]
     fn ids_that_look_alike_get_names_of_their_own() {
         let mut names = FileNames::default();
-        let taken: Vec<String> = ["a b", "a-b", "A:B", "con", "", "§", "a-b-2"].iter().map(|id| names.take(id)).collect();
+        let taken: Vec<String> =
+            ["a b", "a-b", "A:B", "con", "", "§", "a-b-2"].iter().map(|id| names.take(id)).collect();
         assert_eq!(taken, ["a-b", "a-b-2", "A-B-3", "con-2", "unnamed", "unnamed-2", "a-b-2-2"]);
     }
 

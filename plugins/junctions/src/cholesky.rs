@@ -70,8 +70,7 @@ impl Cholesky {
                 }
             }
             eliminate(&mut front, order, node.columns())?;
-            values[node.values..node.values + order * node.columns()]
-                .copy_from_slice(&front[..order * node.columns()]);
+            values[node.values..node.values + order * node.columns()].copy_from_slice(&front[..order * node.columns()]);
             left[number] = rest_of(&front, order, node.columns());
         }
         Some(Cholesky { tree, values })

@@ -354,7 +354,7 @@ mod tests {
 
     #[test]
     fn levels_of_packs() {
-        let read = |value| Settings::level("pack", &value);
+        let read = |value| Settings::read("pack", &value)?.level("pack");
         assert_eq!(read(serde_json::json!({"co2_level": "1200 ppm"})), Ok(Some(1200.0 * 1e-6)));
         assert_eq!(read(serde_json::json!({})), Ok(None));
         for wrong in
