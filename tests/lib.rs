@@ -33,9 +33,9 @@ pub fn shelf() -> Arc<dyn mateline_plugins::Store> {
     SHELF.get_or_init(Arc::default).clone()
 }
 
-/// Solved sections of this test run: many homes of a test differ in something else.
+/// Solved sections in memory: many homes of a test differ in something else.
 #[derive(Default)]
-struct Shelf(Mutex<BTreeMap<String, Vec<u8>>>);
+pub struct Shelf(Mutex<BTreeMap<String, Vec<u8>>>);
 
 impl mateline_plugins::Store for Shelf {
     fn fetch(&self, name: &str) -> Option<Vec<u8>> {
@@ -114,16 +114,22 @@ pub fn number(report: &Report, subject: &str, quantity: &str) -> f64 {
     value.unwrap_or_else(|| panic!("{subject} has no number {quantity}")).si
 }
 
-/// Heron Lane in a folder of its own, with texts replaced wherever they stand.
+/// An example in a folder of its own, to be edited.
 pub struct Copy {
     folder: tempfile::TempDir,
 }
 
 impl Copy {
-    /// Replaces each old text with its new one, in every YAML file that has it.
-    pub fn with(replacements: &[(&str, &str)]) -> Copy {
+    /// The example of this name.
+    pub fn of(example: &str) -> Copy {
         let copy = Copy { folder: tempfile::tempdir().expect("a temporary folder") };
-        copy_files(&root().join("examples/heron-lane"), copy.folder.path());
+        copy_files(&root().join("examples").join(example), copy.folder.path());
+        copy
+    }
+
+    /// Heron Lane; each old text is replaced with its new one, in every YAML file that has it.
+    pub fn with(replacements: &[(&str, &str)]) -> Copy {
+        let copy = Copy::of("heron-lane");
         let mut found = vec![false; replacements.len()];
         for entry in std::fs::read_dir(copy.folder.path()).expect("just written") {
             let path = entry.expect("just written").path();

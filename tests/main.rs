@@ -21,5 +21,6 @@ mod mutations;
 mod packets;
 mod published;
 mod schemas;
+mod session;
 mod tidy;
 mod touching;

@@ -32,7 +32,7 @@ fn every_rule_has_an_example_met_and_one_short() {
     let engine = engine();
     for (id, _) in engine.library() {
         let pack = engine.pack(id).unwrap_or_else(|bad| panic!("{bad}"));
-        for rule in &pack.rules {
+        for rule in pack.rules.iter() {
             for outcome in [Outcome::Met, Outcome::Short] {
                 let shown = rule.examples.iter().any(|example| example.expect == outcome);
                 assert!(shown, "{id}/{} has no example that is {outcome}", rule.id);
@@ -51,13 +51,19 @@ fn a_pack_judges_by_the_same_rules_with_and_without_its_examples() {
              modules: {{A: {{level: 1, at: {{x: 0 ft, y: 0 ft}}, size: {{x: 40 ft, y: 13 ft, z: 9 ft}}}}}}\n"
         );
         let mut loaded = mateline_tests::loaded(&home);
-        let judging =
-            load_packs(&loaded.home, &loaded.tree, &mut loaded.project, engine.library(), &engine.vocabulary());
+        let judging = load_packs(
+            &loaded.home,
+            &loaded.tree,
+            &mut loaded.project,
+            engine.library(),
+            engine.kept(),
+            &engine.vocabulary(),
+        );
         let judging = judging.unwrap_or_else(|problems| panic!("{problems:?}")).remove(0);
         let whole = engine.pack(id).unwrap_or_else(|bad| panic!("{bad}"));
         assert_eq!(judging.rules.len(), whole.rules.len());
         assert_eq!(judging.uses, whole.uses);
-        for (mut left, mut right) in judging.rules.into_iter().zip(whole.rules) {
+        for (mut left, mut right) in judging.rules.iter().cloned().zip(whole.rules.iter().cloned()) {
             left.examples.clear();
             right.examples.clear();
             // The home is a file of its own, so that the pack's is the second there.

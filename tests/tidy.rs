@@ -159,7 +159,7 @@ fn rules_keep_their_form() {
     ];
     for (id, _) in engine.library() {
         let pack = engine.pack(id).unwrap_or_else(|bad| panic!("{bad}"));
-        for rule in &pack.rules {
+        for rule in pack.rules.iter() {
             let first = rule.if_short.split([' ', ',']).next().unwrap_or_default();
             assert!(verbs.contains(&first), "{id}/{}: '{first}' is no verb of the list", rule.id);
             assert!(!rule.title.ends_with('.'), "{id}/{}: the title ends with a full stop", rule.id);

@@ -10,7 +10,7 @@
     reason = "a benchmark may stop, and prints its table"
 )]
 
-use mateline_engine::judge::{Judged, judge};
+use mateline_engine::judge::{Judged, Memo, judge};
 use mateline_engine::load::{Fields, Placed, SourceFile};
 use mateline_engine::pack::Pack;
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem};
@@ -18,6 +18,7 @@ use mateline_model::{Basis, Fact, Facts, Home, Subject, Value};
 use mateline_tests::engine;
 use std::fmt::Write;
 use std::hint::black_box;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 /// The median time of an action over at least nine runs and a second.
@@ -104,8 +105,9 @@ fn judging() {
         files: &files,
         units: UnitSystem::Ip,
         day: home.revision.date,
+        memo: Memo::default(),
     };
-    let packs = [read(&pack(300))];
+    let packs = [Arc::new(read(&pack(300)))];
     println!("{:<44} {:>13} {:>16}", "300 rules, 2,000 facts", "time", "verdicts per s");
     for threads in [1, 2] {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();

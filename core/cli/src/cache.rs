@@ -7,10 +7,11 @@ use crate::arguments::Keeping;
 use crate::output;
 use mateline_engine::host::sha256;
 use mateline_plugins::Store;
+use std::collections::{BTreeMap, VecDeque};
 use std::io::{ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::SystemTime;
 
 /// What an entry begins with; its checksum and the bytes follow.
@@ -110,6 +111,65 @@ impl Store for Cache {
         if let Err(error) = write(&self.folder, &path, bytes) {
             let mut refused = self.refused.lock().unwrap_or_else(PoisonError::into_inner);
             refused.get_or_insert_with(|| error.to_string());
+        }
+    }
+}
+
+/// Solved sections in memory, for a home that is checked again and again, beside those in the folder.
+pub struct Beside {
+    folder: Option<Arc<Cache>>,
+    kept: Mutex<Kept>,
+}
+
+/// What is in memory: bytes by name, with the names in the order in which they came.
+#[derive(Default)]
+struct Kept {
+    entries: BTreeMap<String, Vec<u8>>,
+    order: VecDeque<String>,
+    size: u64,
+}
+
+impl Beside {
+    /// Beside a folder, or alone.
+    pub fn of(folder: Option<Arc<Cache>>) -> Beside {
+        Beside { folder, kept: Mutex::default() }
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Kept> {
+        self.kept.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Kept {
+    /// Keeps an entry; the oldest make room.
+    fn keep(&mut self, name: &str, bytes: Vec<u8>, most: u64) {
+        self.size += bytes.len() as u64;
+        match self.entries.insert(name.to_owned(), bytes) {
+            Some(old) => self.size -= old.len() as u64,
+            None => self.order.push_back(name.to_owned()),
+        }
+        while self.size > most
+            && let Some(oldest) = self.order.pop_front()
+        {
+            self.size -= self.entries.remove(&oldest).map_or(0, |bytes| bytes.len() as u64);
+        }
+    }
+}
+
+impl Store for Beside {
+    fn fetch(&self, name: &str) -> Option<Vec<u8>> {
+        if let Some(bytes) = self.lock().entries.get(name) {
+            return Some(bytes.clone());
+        }
+        let bytes = self.folder.as_ref()?.fetch(name)?;
+        self.lock().keep(name, bytes.clone(), MOST);
+        Some(bytes)
+    }
+
+    fn keep(&self, name: &str, bytes: &[u8]) {
+        self.lock().keep(name, bytes.to_vec(), MOST);
+        if let Some(folder) = &self.folder {
+            folder.keep(name, bytes);
         }
     }
 }
@@ -230,6 +290,25 @@ mod tests {
         let left = |number: u64| folder.path().join(format!("{number}.section")).exists();
         assert!((0..4).all(|number| !left(number)) && (4..10).all(left));
         assert!(folder.path().join("other.txt").exists());
+    }
+
+    #[test]
+    fn memory_serves_before_the_folder_and_stays_bounded() {
+        let folder = tempfile::tempdir().unwrap();
+        let cache = Arc::new(Cache::at(folder.path().to_owned(), true));
+        let beside = Beside::of(Some(Arc::clone(&cache)));
+        beside.keep("0a", b"one");
+        assert_eq!(cache.fetch("0a").unwrap(), b"one");
+        std::fs::remove_file(folder.path().join("0a.section")).unwrap();
+        assert_eq!(beside.fetch("0a").unwrap(), b"one");
+        cache.keep("0b", b"two");
+        assert_eq!(beside.fetch("0b").unwrap(), b"two");
+        assert!(beside.fetch("0c").is_none() && Beside::of(None).fetch("0a").is_none());
+        let mut kept = Kept::default();
+        (0..10).for_each(|number| kept.keep(&number.to_string(), vec![0; 100], 450));
+        kept.keep("9", vec![0; 50], 450);
+        let left: Vec<&str> = kept.entries.keys().map(String::as_str).collect();
+        assert_eq!((left, kept.size), (vec!["6", "7", "8", "9"], 350));
     }
 
     #[test]

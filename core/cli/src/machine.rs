@@ -1,10 +1,10 @@
 //! The engine as this program ships it: built-in plugins, packs and materials, and a host for third-party plugins.
 
 use crate::arguments::Hosting;
-use crate::cache::Cache;
 use mateline_engine::Engine;
 use mateline_engine::host::{Host, Limits, MIB, Start};
 use mateline_engine::load::PartFault;
+use mateline_plugins::Store;
 use mateline_reports::overrides;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -13,10 +13,10 @@ use std::sync::Arc;
 ///
 /// # Errors
 /// When the built-in plugins do not fit together, which a test excludes.
-pub fn engine(hosting: &Hosting, cache: Option<Arc<Cache>>) -> Result<Engine, String> {
+pub fn engine(hosting: &Hosting, store: Option<Arc<dyn Store>>) -> Result<Engine, String> {
     let materials = mateline_plugins::materials().clone();
-    let plugins = match cache {
-        Some(cache) => mateline_plugins::built_in_with(cache),
+    let plugins = match store {
+        Some(store) => mateline_plugins::built_in_with(store),
         None => mateline_plugins::built_in(),
     };
     let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?.judging_parts(part);

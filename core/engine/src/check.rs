@@ -1,21 +1,25 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
 use crate::host::{Host, conflicts, invite, recorded};
-use crate::judge::{Judged, judge, unknown_waivers, waive};
+use crate::judge::{Judged, Memo, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
     BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, Unusable, evidence_files,
     load_home, place,
 };
-use crate::pack::{Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, pack_faults};
-use crate::schedule::Schedule;
+use crate::pack::{
+    KeptPacks, Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, pack_faults,
+};
+use crate::schedule::{Schedule, Settings};
+use crate::session::{Memory, Recall};
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Origin, PackSummary, Place, Pointer, QuantityDef, Remark, Report};
+use mateline_model::{PackSummary, Place, Pointer, QuantityDef, Remark, Report};
 use mateline_sdk::Plugin;
 use serde_json::Value;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A set of plugins, packs and materials that homes are checked with.
 pub struct Engine {
@@ -26,6 +30,7 @@ pub struct Engine {
     host: Option<Host>,
     firm: Option<PathBuf>,
     parts: Option<JudgePart>,
+    kept: Arc<KeptPacks>,
 }
 
 /// A checked home with what it was read from.
@@ -60,7 +65,16 @@ impl Engine {
     ) -> Result<Engine, String> {
         let schedule = Schedule::new(plugins)?;
         let quantities = schedule.quantities();
-        Ok(Engine { schedule, library, materials, quantities, host: None, firm: None, parts: None })
+        Ok(Engine {
+            schedule,
+            library,
+            materials,
+            quantities,
+            host: None,
+            firm: None,
+            parts: None,
+            kept: Arc::default(),
+        })
     }
 
     /// The same engine, which runs the third-party plugins a home names.
@@ -113,6 +127,7 @@ impl Engine {
             host: self.host.clone(),
             firm: self.firm.clone(),
             parts: self.parts,
+            kept: Arc::clone(&self.kept),
         })
     }
 
@@ -129,6 +144,11 @@ impl Engine {
     /// Packs that come with mateline.
     pub fn library(&self) -> Library {
         self.library
+    }
+
+    /// Packs that have been compiled, for every home that names them.
+    pub fn kept(&self) -> &KeptPacks {
+        &self.kept
     }
 
     /// Loads a pack by name, of the firm or of those that come with mateline, or from a file.
@@ -166,7 +186,7 @@ impl Engine {
         let Unusable { mut problems, mut project, tree } = unusable;
         // What a plugin of others writes is known only when it is loaded, which a home that cannot be used does not ask.
         if let Some(tree) = tree.filter(|tree| tree.get("plugins").is_none()) {
-            problems.extend(pack_faults(&tree, &mut project, self.library, &self.vocabulary()));
+            problems.extend(pack_faults(&tree, &mut project, self.library, &self.kept, &self.vocabulary()));
         }
         BadInput::new(problems, project.into_files())
     }
@@ -183,7 +203,17 @@ impl Engine {
     ///
     /// # Errors
     /// Problems of its packs, and things in it that cannot be.
-    pub fn check_loaded(&self, mut loaded: Loaded, options: &Options) -> Result<Checked, BadInput> {
+    pub fn check_loaded(&self, loaded: Loaded, options: &Options) -> Result<Checked, BadInput> {
+        self.check_with(loaded, options, None)
+    }
+
+    /// The same with what a session remembers.
+    pub(crate) fn check_with(
+        &self,
+        mut loaded: Loaded,
+        options: &Options,
+        memory: Option<&Memory>,
+    ) -> Result<Checked, BadInput> {
         if let Some(on) = options.on {
             loaded.home.revision.date = on;
         }
@@ -200,7 +230,7 @@ impl Engine {
         let quantities = schedule.quantities();
         let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities };
         // With a bad pack the plugins run all the same: what is wrong with the home is told together with it.
-        let (packs, problems) = match load_packs(&home, &tree, &mut project, self.library, &vocabulary) {
+        let (packs, problems) = match load_packs(&home, &tree, &mut project, self.library, &self.kept, &vocabulary) {
             Ok(packs) => {
                 let problems = unknown_waivers(&home, &tree, &packs, self.library);
                 (packs, problems)
@@ -221,7 +251,8 @@ impl Engine {
             let read = evidence_files::found(&home, &project);
             settings.entry(evidence_files::READER.to_owned()).or_default().insert(0, ("project".to_owned(), read));
         }
-        let mut found = schedule.run(&home, &settings);
+        let recall = memory.map(|memory| Recall::of(memory, &tree, home.revision.date));
+        let mut found = schedule.run_with(&home, &settings, recall.as_ref());
         found.plugins.extend(invited.unknown);
         if !(problems.is_empty() && found.problems.is_empty()) {
             let span = |pointer: &Pointer| {
@@ -251,8 +282,13 @@ impl Engine {
             files: project.files(),
             units,
             day: home.revision.date,
+            memo: Memo::default(),
         };
-        let mut verdicts = match judge(&packs, &judged) {
+        let verdicts = match &recall {
+            Some(recall) => judge_again(&packs, &judged, &recall.inputs(units, &found.digests)),
+            None => judge(&packs, &judged),
+        };
+        let mut verdicts = match verdicts {
             Ok(verdicts) => verdicts,
             Err(faults) => return Err(BadInput::new(faults, project.into_files())),
         };
@@ -267,7 +303,7 @@ impl Engine {
             let message = format!("certificates and waivers are judged on {on}, not on the revision's date");
             remarks.push(Remark { message, at: None, fails: false });
         }
-        let places = places(&found.facts, &judged);
+        let places = found.paths.iter().map(|path| (path.clone(), judged.place_of(path))).collect();
         let sources = project.files().iter().map(|file| (file.name.clone(), file.text.clone())).collect();
         let report = Report {
             file,
@@ -275,7 +311,7 @@ impl Engine {
             quantities: quantities.clone(),
             places,
             verdicts,
-            packs: packs.iter().map(summary).collect(),
+            packs: packs.iter().map(|pack| summary(pack)).collect(),
             plugins: found.plugins,
             figures: found.figures,
             sources,
@@ -310,22 +346,9 @@ fn summary(pack: &Pack) -> PackSummary {
     }
 }
 
-/// Where everything is that a fact points to or was computed from.
-fn places(facts: &mateline_model::Facts, judged: &Judged<'_>) -> BTreeMap<String, Place> {
-    let mut paths: BTreeSet<&str> = BTreeSet::new();
-    for fact in facts.iter() {
-        paths.extend(fact.at.as_ref().map(|pointer| pointer.path.as_str()));
-        let terms = fact.basis.steps.iter().flat_map(|step| step.terms.iter().chain(&step.result));
-        paths.extend(
-            terms.filter_map(|term| if let Origin::Given(path) = &term.origin { Some(path.as_str()) } else { None }),
-        );
-    }
-    paths.into_iter().map(|path| (path.to_owned(), judged.place_of(path))).collect()
-}
-
 /// The packs' settings by plugin, with tables resolved for this home.
-fn settings(packs: &[Pack], home: &Value) -> BTreeMap<String, Vec<(String, Value)>> {
-    let mut settings: BTreeMap<String, Vec<(String, Value)>> = BTreeMap::new();
+fn settings(packs: &[Arc<Pack>], home: &Value) -> Settings {
+    let mut settings = Settings::new();
     for pack in packs {
         for (plugin, uses) in &pack.uses {
             settings.entry(plugin.clone()).or_default().push((pack.id.clone(), resolved(uses, home)));

@@ -7,18 +7,23 @@
 //! - [`expr`]: the expression language of rules.
 //! - [`judge`]: facts against rules.
 //! - [`check`]: all of it in a row.
+//! - [`session`]: one home again and again, in which only what an edit touched is redone.
 //! - [`compare`]: two revisions side by side.
 
 pub mod check;
 pub mod compare;
+mod digest;
 pub mod expr;
+mod found;
 pub mod host;
 pub mod judge;
 pub mod load;
 pub mod pack;
 pub mod schedule;
 pub mod schemas;
+pub mod session;
 pub mod worker;
 
 pub use check::{Engine, Options};
 pub use load::BadInput;
+pub use session::Session;

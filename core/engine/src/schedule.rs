@@ -1,5 +1,8 @@
 //! Running plugins: in the order of what they read and write, what is ready in parallel, each contained.
 
+use crate::digest::{Digest, Digester};
+use crate::found::Found;
+use crate::session::Recall;
 use crate::worker::{BuiltIn, Declared, Lost, Worker};
 use mateline_model::home::Home;
 use mateline_model::{Facts, Figure, Missing, PluginStatus, Problem, QuantityDef, Value, ValueKind};
@@ -32,7 +35,14 @@ pub struct Outcome {
     pub figures: Vec<Figure>,
     /// How each plugin fared.
     pub plugins: Vec<PluginStatus>,
+    /// Every path of the home that a fact points to or was computed from.
+    pub paths: BTreeSet<String>,
+    /// What each plugin found, by the plugin's name; none where nothing is remembered.
+    pub(crate) digests: BTreeMap<String, Digest>,
 }
+
+/// Settings by plugin: pack and setting.
+pub type Settings = BTreeMap<String, Vec<(String, serde_json::Value)>>;
 
 impl Schedule {
     /// Orders plugins that are linked in.
@@ -90,27 +100,51 @@ impl Schedule {
     }
 
     /// Runs every plugin on a home. The result is the same for any number of threads.
-    pub fn run(&self, home: &Home, settings: &BTreeMap<String, Vec<(String, serde_json::Value)>>) -> Outcome {
+    pub fn run(&self, home: &Home, settings: &Settings) -> Outcome {
+        self.run_with(home, settings, None)
+    }
+
+    /// The same; a plugin that is given what it was given before is not run again.
+    pub(crate) fn run_with(&self, home: &Home, settings: &Settings, recall: Option<&Recall<'_>>) -> Outcome {
         let mut outcome = Outcome::default();
         let mut statuses: BTreeMap<usize, PluginStatus> = BTreeMap::new();
+        // Facts as other plugins are given them.
+        let mut bare = Facts::default();
         for wave in &self.waves {
-            let results: Vec<(usize, Result<Findings, PluginError>)> = wave
+            let results: Vec<(usize, Result<Arc<Found>, PluginError>)> = wave
                 .par_iter()
                 .filter_map(|index| Some((*index, self.plugins.get(*index)?)))
                 .map(|(index, plugin)| {
                     let declared = plugin.declared();
-                    let (home, facts) = (declared.part_of(home), declared.facts_among(&outcome.facts));
                     let settings = settings.get(&declared.name).map(Vec::as_slice).unwrap_or_default();
-                    let request = Request { home: &home, facts: &facts, settings };
-                    (index, contained(plugin.as_ref(), &request))
+                    let run = || {
+                        let (home, facts) = (declared.part_of(home), declared.facts_among(&bare));
+                        let request = Request { home: &home, facts: &facts, settings };
+                        contained(plugin.as_ref(), &request).map(|findings| Arc::new(Found::from(findings)))
+                    };
+                    let Some(recall) = recall else { return (index, run()) };
+                    let key = recall.key(plugin.as_ref(), settings, &outcome.digests);
+                    let result = match recall.found(&declared.name, &key) {
+                        Some(found) => Ok(found),
+                        None => run().inspect(|found| recall.keep(&declared.name, key, found)),
+                    };
+                    (index, result)
                 })
                 .collect();
             for (index, result) in results {
                 let Some(plugin) = self.plugins.get(index) else { continue };
-                let failure = match result {
-                    Ok(findings) => outcome.take(findings).err(),
+                let name = &plugin.declared().name;
+                let failure = match &result {
+                    Ok(found) => {
+                        // What is stated twice is told below.
+                        found.bare.iter().for_each(|fact| drop(bare.insert_shared(Arc::clone(fact))));
+                        outcome.take(found).err()
+                    }
                     Err(error) => Some(error.to_string()),
                 };
+                if recall.is_some() {
+                    outcome.digests.insert(name.clone(), digest(result.ok().as_deref(), failure.as_deref()));
+                }
                 statuses.insert(index, status(plugin.declared(), failure));
             }
         }
@@ -119,17 +153,26 @@ impl Schedule {
     }
 }
 
+/// The name of what others can see of a plugin: what it found, and that it failed.
+fn digest(found: Option<&Found>, failure: Option<&str>) -> Digest {
+    let mut digest = Digester::default();
+    digest.text(failure.unwrap_or_default());
+    found.into_iter().for_each(|found| digest.digest(&found.digest()));
+    digest.finish()
+}
+
 impl Outcome {
-    fn take(&mut self, findings: Findings) -> Result<(), String> {
+    fn take(&mut self, found: &Found) -> Result<(), String> {
         let mut twice = None;
-        for fact in findings.facts {
-            if let Err(fact) = self.facts.insert(fact) {
+        for fact in &found.facts {
+            if let Err(fact) = self.facts.insert_shared(Arc::clone(fact)) {
                 twice.get_or_insert(format!("it states {} of {} twice", fact.quantity, fact.subject));
             }
         }
-        self.missing.extend(findings.missing);
-        self.problems.extend(findings.problems);
-        self.figures.extend(findings.figures);
+        self.missing.extend_from_slice(&found.missing);
+        self.problems.extend_from_slice(&found.problems);
+        self.figures.extend_from_slice(&found.figures);
+        self.paths.extend(found.paths.iter().cloned());
         twice.map_or(Ok(()), Err)
     }
 }

@@ -52,6 +52,11 @@ pub trait Worker: Send + Sync {
     /// What it said of itself.
     fn declared(&self) -> &Declared;
 
+    /// What it is made of beyond its version: the SHA-256 of a library; empty for one that is linked in.
+    fn content(&self) -> &str {
+        ""
+    }
+
     /// Computes the facts of one home.
     ///
     /// # Errors

@@ -121,6 +121,20 @@ pub struct Fact {
     pub at: Option<Pointer>,
 }
 
+impl Fact {
+    /// The same without the calculation behind it.
+    #[must_use]
+    pub fn bare(&self) -> Fact {
+        Fact {
+            subject: self.subject.clone(),
+            quantity: self.quantity.clone(),
+            value: self.value.clone(),
+            basis: Basis::default(),
+            at: self.at.clone(),
+        }
+    }
+}
+
 /// A place in the home that a fact or problem points to.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Pointer {

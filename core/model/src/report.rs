@@ -8,11 +8,12 @@ use crate::subject::Subject;
 use crate::verdict::{Outcome, Place, Severity, Verdict};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Facts in a fixed order, by subject and quantity.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Facts {
-    facts: BTreeMap<Subject, BTreeMap<Cow<'static, str>, Fact>>,
+    facts: BTreeMap<Subject, BTreeMap<Cow<'static, str>, Arc<Fact>>>,
 }
 
 impl Facts {
@@ -20,10 +21,21 @@ impl Facts {
     ///
     /// # Errors
     /// The fact, when there is one already.
-    pub fn insert(&mut self, fact: Fact) -> Result<(), Box<Fact>> {
-        let of_subject = self.facts.entry(fact.subject.clone()).or_default();
+    pub fn insert(&mut self, fact: Fact) -> Result<(), Arc<Fact>> {
+        self.insert_shared(Arc::new(fact))
+    }
+
+    /// The same with a fact that others hold too.
+    ///
+    /// # Errors
+    /// The fact, when there is one already.
+    pub fn insert_shared(&mut self, fact: Arc<Fact>) -> Result<(), Arc<Fact>> {
+        let of_subject = match self.facts.get_mut(&fact.subject) {
+            Some(of_subject) => of_subject,
+            None => self.facts.entry(fact.subject.clone()).or_default(),
+        };
         if of_subject.contains_key(&fact.quantity) {
-            return Err(Box::new(fact));
+            return Err(fact);
         }
         of_subject.insert(fact.quantity.clone(), fact);
         Ok(())
@@ -31,12 +43,12 @@ impl Facts {
 
     /// One fact.
     pub fn get(&self, subject: &Subject, quantity: &str) -> Option<&Fact> {
-        self.facts.get(subject)?.get(quantity)
+        self.facts.get(subject)?.get(quantity).map(Arc::as_ref)
     }
 
     /// The facts about one subject, by quantity.
     pub fn of(&self, subject: &Subject) -> impl Iterator<Item = &Fact> {
-        self.facts.get(subject).into_iter().flat_map(BTreeMap::values)
+        self.facts.get(subject).into_iter().flat_map(BTreeMap::values).map(Arc::as_ref)
     }
 
     /// Every subject with a fact.
@@ -46,7 +58,7 @@ impl Facts {
 
     /// Every fact.
     pub fn iter(&self) -> impl Iterator<Item = &Fact> {
-        self.facts.values().flat_map(BTreeMap::values)
+        self.facts.values().flat_map(BTreeMap::values).map(Arc::as_ref)
     }
 
     /// The facts of these namespaces, without the calculations behind them.
@@ -56,12 +68,9 @@ impl Facts {
             let namespace = quantity.split_once('.').map_or(quantity, |(namespace, _)| namespace);
             namespaces.iter().any(|read| read.as_ref() == namespace)
         };
-        let bare = |fact: &Fact| Fact {
-            subject: fact.subject.clone(),
-            quantity: fact.quantity.clone(),
-            value: fact.value.clone(),
-            basis: Basis::default(),
-            at: fact.at.clone(),
+        let bare = |fact: &Arc<Fact>| match fact.basis == Basis::default() {
+            true => Arc::clone(fact),
+            false => Arc::new(fact.bare()),
         };
         let mut facts = BTreeMap::new();
         for (subject, of_subject) in &self.facts {

@@ -15,13 +15,14 @@ mod schema;
 mod watch;
 
 use crate::arguments::{Arguments, Command, Common, Judging, When};
-use crate::cache::Cache;
+use crate::cache::{Beside, Cache};
 use crate::exit::Exit;
 use crate::{machine, output};
 use clap::CommandFactory;
 use mateline_engine::host::Host;
 use mateline_engine::{Engine, Options};
 use mateline_model::Report;
+use mateline_plugins::Store;
 use std::sync::Arc;
 
 /// Runs what was typed.
@@ -55,7 +56,14 @@ pub fn run(arguments: &Arguments) -> Exit {
 /// Does what needs the engine, and says at the end what the cache did.
 fn with_engine(arguments: &Arguments, work: &dyn Fn(&Engine, &Host) -> Exit) -> Exit {
     let cache = Cache::of(&arguments.keeping).map(Arc::new);
-    let made = machine::engine(&arguments.hosting, cache.clone());
+    // Only a home that is checked again and again asks again for what has been solved.
+    let watches = matches!(arguments.command, Command::Watch(_));
+    let store = |cache: &Arc<Cache>| Arc::clone(cache) as Arc<dyn Store>;
+    let store = match watches {
+        true => Some(Arc::new(Beside::of(cache.clone())) as Arc<dyn Store>),
+        false => cache.as_ref().map(store),
+    };
+    let made = machine::engine(&arguments.hosting, store);
     let made = made.and_then(|engine| Ok((engine, machine::host(&arguments.hosting)?)));
     let (engine, host) = match made {
         Ok((engine, host)) => (engine.hosting(host.clone()), host),

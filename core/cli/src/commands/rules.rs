@@ -60,7 +60,7 @@ fn list(packs: &[Pack]) -> String {
     for pack in packs {
         let _ = writeln!(text, "{}: {} ({})", pack.id, pack.title, pack.source);
         let width = pack.rules.iter().map(|rule| rule.id.chars().count()).max().unwrap_or(0);
-        for rule in &pack.rules {
+        for rule in pack.rules.iter() {
             let advice = if rule.severity == mateline_model::Severity::Advice { " [advice]" } else { "" };
             let _ = writeln!(text, "  {:width$}  {}{advice}", rule.id, rule.title);
         }

@@ -4,7 +4,7 @@ use crate::arguments::{Watch, When};
 use crate::exit::Exit;
 use crate::live::Live;
 use crate::output;
-use mateline_engine::{BadInput, Engine};
+use mateline_engine::{BadInput, Engine, Session};
 use mateline_model::Report;
 use mateline_reports::text::Style;
 use mateline_reports::{html, text};
@@ -49,8 +49,10 @@ pub fn run(engine: &Engine, watch: &Watch, firm: Option<&Path>, colour: When) ->
         Ok(live) => live,
         Err(error) => return output::error(&error),
     };
+    // What a save does not touch is not done again.
+    let session = Session::new(engine);
     loop {
-        let checked = engine.check(home, &super::options(&watch.common.judging));
+        let checked = session.check(home, &super::options(&watch.common.judging));
         if let Some(live) = &live {
             live.show(page(&checked));
         }

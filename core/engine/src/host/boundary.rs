@@ -24,18 +24,20 @@ pub trait Boundary: Send {
 /// A plugin behind a boundary.
 pub struct Foreign {
     declared: Declared,
+    /// SHA-256 of the library.
+    sha256: String,
     boundary: Mutex<Box<dyn Boundary>>,
 }
 
 impl Foreign {
-    /// Shakes hands.
+    /// Shakes hands with a library of this SHA-256.
     ///
     /// # Errors
     /// What is wrong with the answer.
-    pub fn greet(mut boundary: Box<dyn Boundary>) -> Result<(Handshake, Foreign), String> {
+    pub fn greet(mut boundary: Box<dyn Boundary>, sha256: &str) -> Result<(Handshake, Foreign), String> {
         let handshake = Handshake::read(&boundary.handshake()?).map_err(|why| format!("it {why}"))?;
         let declared = declared(&handshake)?;
-        Ok((handshake, Foreign { declared, boundary: Mutex::new(boundary) }))
+        Ok((handshake, Foreign { declared, sha256: sha256.to_owned(), boundary: Mutex::new(boundary) }))
     }
 }
 
@@ -72,6 +74,10 @@ pub fn keeps_to(approval: &Approval, handshake: &Handshake) -> Result<(), String
 impl Worker for Foreign {
     fn declared(&self) -> &Declared {
         &self.declared
+    }
+
+    fn content(&self) -> &str {
+        &self.sha256
     }
 
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {

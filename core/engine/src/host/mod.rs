@@ -93,7 +93,7 @@ impl Host {
             }
         };
         let opened = self.load(&candidate, of_firm && self.in_process).and_then(|(boundary, lacking)| {
-            let (handshake, foreign) = Foreign::greet(boundary)?;
+            let (handshake, foreign) = Foreign::greet(boundary, &candidate.sha256)?;
             keeps_to(approval, &handshake)?;
             Ok((foreign, lacking))
         });

@@ -23,15 +23,15 @@ pub(super) fn evaluate(aggregate: &Aggregate, scope: &RuleScope<'_>) -> Evaluati
 /// Value and weight of every element that counts.
 fn values(aggregate: &Aggregate, scope: &RuleScope<'_>) -> Result<Vec<(Quantity, f64)>, Evaluation> {
     let (mut values, mut missing) = (Vec::new(), Vec::new());
-    for subject in scope.evidence.subjects(&aggregate.over) {
-        let inner = RuleScope { subject: &subject, section: &aggregate.over, ..*scope };
+    for subject in scope.evidence.subjects(&aggregate.over).iter() {
+        let inner = RuleScope { subject, section: &aggregate.over, ..*scope };
         let mut needs = |expression: &Expression| match expression.evaluate(&inner) {
             Evaluation::Known(item) => Ok(Some(item)),
             Evaluation::Unknown(lacks) => {
-                missing.extend(lacks.into_iter().map(|lack| named(&subject, lack)));
+                missing.extend(lacks.into_iter().map(|lack| named(subject, lack)));
                 Ok(None)
             }
-            Evaluation::Failed(why) => Err(Evaluation::Failed(named(&subject, why))),
+            Evaluation::Failed(why) => Err(Evaluation::Failed(named(subject, why))),
         };
         match aggregate.filter.as_ref().map(&mut needs).transpose()? {
             None | Some(Some(Item::Flag(true))) => {}

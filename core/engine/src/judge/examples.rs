@@ -10,6 +10,7 @@ use mateline_model::quantity::{Quantity, UnitSystem};
 use mateline_model::{Outcome, Place, QuantityDef, Subject};
 use serde_json::Value as Json;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// How an example came out.
 #[derive(Clone, Debug)]
@@ -36,7 +37,7 @@ impl ExampleResult {
 /// Runs every example of a pack.
 pub fn run_examples(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<ExampleResult> {
     let mut results = Vec::new();
-    for rule in &pack.rules {
+    for rule in pack.rules.iter() {
         for (index, example) in rule.examples.iter().enumerate() {
             let evidence = Given { example, pack, vocabulary };
             let subject = subject_of(rule);
@@ -57,7 +58,7 @@ pub fn run_examples(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<ExampleResu
 /// site.climate_zone: '4-8'`.
 pub fn untested_rows(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<String> {
     let mut untested = Vec::new();
-    for rule in &pack.rules {
+    for rule in pack.rules.iter() {
         for limit in rule.comparator.limits() {
             let Limit::Table(table, _) = limit else { continue };
             let reached: BTreeSet<usize> =
@@ -138,10 +139,10 @@ impl Given<'_> {
 }
 
 impl Evidence for Given<'_> {
-    fn subjects(&self, section: &[String]) -> Vec<Subject> {
+    fn subjects(&self, section: &[String]) -> Arc<Vec<Subject>> {
         let section = section.join(".");
         let list = self.example.given.get(section.as_str()).and_then(Json::as_array).map_or(0, Vec::len);
-        (1..=list).map(|number| Subject::element(&section, number)).collect()
+        Arc::new((1..=list).map(|number| Subject::element(&section, number)).collect())
     }
 
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup> {

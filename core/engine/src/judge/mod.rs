@@ -4,11 +4,13 @@ mod aggregate;
 mod decide;
 mod examples;
 mod message;
+mod recall;
 mod scope;
 mod waive;
 
 pub use examples::{ExampleResult, run_examples, untested_rows};
-pub use scope::{Evidence, Judged};
+pub use recall::{Inputs, KeptVerdicts};
+pub use scope::{Evidence, Judged, Memo};
 pub use waive::{unknown_waivers, waive};
 
 use crate::load::{Diagnosis, Span};
@@ -17,19 +19,47 @@ use decide::{Finding, decide};
 use mateline_model::{Outcome, Subject, Verdict};
 use rayon::prelude::*;
 use scope::RuleScope;
+use std::sync::Arc;
 
 /// Judges a home by packs. Verdicts come in the order of packs, rules and subjects.
 ///
 /// # Errors
 /// Tables that do not say one thing for a value in use.
-pub fn judge(packs: &[Pack], evidence: &dyn Evidence) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
-    let rules: Vec<(&Pack, &Rule)> =
-        packs.iter().flat_map(|pack| pack.rules.iter().map(move |rule| (pack, rule))).collect();
+pub fn judge(packs: &[Arc<Pack>], evidence: &dyn Evidence) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
+    judge_by(packs, evidence, |pack, _, rule| {
+        let subjects = evidence.subjects(&rule.section);
+        subjects.iter().map(|subject| verdict(pack, rule, subject, evidence)).collect()
+    })
+}
+
+/// The same; rules that have looked at nothing that has changed say what they said before.
+///
+/// # Errors
+/// Tables that do not say one thing for a value in use.
+pub fn judge_again(
+    packs: &[Arc<Pack>],
+    evidence: &dyn Evidence,
+    inputs: &Inputs<'_>,
+) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
+    judge_by(packs, evidence, |pack, number, rule| inputs.verdicts(pack, number, rule, evidence))
+}
+
+fn judge_by(
+    packs: &[Arc<Pack>],
+    evidence: &dyn Evidence,
+    say: impl Fn(&Pack, usize, &Rule) -> Vec<(Verdict, Option<Fault>)> + Sync,
+) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
+    let rules: Vec<(&Pack, usize, &Rule)> = packs
+        .iter()
+        .flat_map(|pack| pack.rules.iter().enumerate().map(move |(number, rule)| (&**pack, number, rule)))
+        .collect();
     let judged: Vec<Vec<(Verdict, Option<Fault>)>> = rules
         .par_iter()
-        .map(|(pack, rule)| {
-            let subjects = evidence.subjects(&rule.section);
-            subjects.iter().map(|subject| judged(pack, rule, subject, evidence)).collect()
+        .map(|(pack, number, rule)| {
+            let mut said = say(pack, *number, rule);
+            let names = names_judged(pack, rule);
+            said.iter_mut().for_each(|(verdict, _)| set_place(verdict, rule, &names, evidence));
+            said
         })
         .collect();
     let mut faults = Vec::new();
@@ -56,14 +86,14 @@ struct Fault {
 }
 
 /// A component that is short is accepted where its pack names another rule that makes up for it, and that one is met.
-fn satisfy(rules: &[(&Pack, &Rule)], verdicts: &mut [Vec<Verdict>]) {
+fn satisfy(rules: &[(&Pack, usize, &Rule)], verdicts: &mut [Vec<Verdict>]) {
     let met: Vec<(String, String)> = rules
         .iter()
         .zip(verdicts.iter())
         .filter(|(_, verdicts)| !verdicts.is_empty() && verdicts.iter().all(|verdict| verdict.outcome == Outcome::Met))
-        .map(|((pack, rule), _)| (pack.id.clone(), rule.id.clone()))
+        .map(|((pack, _, rule), _)| (pack.id.clone(), rule.id.clone()))
         .collect();
-    for ((pack, rule), verdicts) in rules.iter().zip(verdicts) {
+    for ((pack, _, rule), verdicts) in rules.iter().zip(verdicts) {
         let Some(other) = &rule.satisfied_by else { continue };
         if !met.contains(&(pack.id.clone(), other.clone())) {
             continue;
@@ -78,10 +108,13 @@ fn satisfy(rules: &[(&Pack, &Rule)], verdicts: &mut [Vec<Verdict>]) {
 
 /// Judges one subject by one rule. A table that says nothing, or two things, for a value leaves it unproven.
 pub fn judge_one(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence) -> Verdict {
-    judged(pack, rule, subject, evidence).0
+    let mut verdict = verdict(pack, rule, subject, evidence).0;
+    set_place(&mut verdict, rule, &names_judged(pack, rule), evidence);
+    verdict
 }
 
-fn judged(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence) -> (Verdict, Option<Fault>) {
+/// What a rule says of a subject, without its place.
+fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence) -> (Verdict, Option<Fault>) {
     let scope = RuleScope { subject, section: &rule.section, pack, evidence };
     let mut fault = None;
     let mut verdict = Verdict {
@@ -127,10 +160,14 @@ fn judged(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence) 
     if matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
         verdict.help = Some(message::help(&rule.if_short));
     }
-    let (at, note) = evidence.place(subject, &names_judged(pack, rule), &rule.section);
+    (verdict, fault)
+}
+
+/// Looks up where a verdict stands.
+fn set_place(verdict: &mut Verdict, rule: &Rule, names: &[&str], evidence: &dyn Evidence) {
+    let (at, note) = evidence.place(&verdict.subject, names, &rule.section);
     verdict.at = at;
     verdict.at_note = if verdict.outcome == Outcome::Short { note } else { None };
-    (verdict, fault)
 }
 
 /// The facts and fields of the subject that a rule's value, or what it requires, is made of, in the order written.

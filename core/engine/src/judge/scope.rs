@@ -9,11 +9,12 @@ use mateline_model::quantity::{Quantity, UnitSystem, parse};
 use mateline_model::{Facts, Missing, Place, PluginStatus, QuantityDef, Subject, Value};
 use serde_json::Value as Json;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// What can be known about a home while it is judged.
 pub trait Evidence: Sync {
     /// The subjects of a section, in a fixed order.
-    fn subjects(&self, section: &[String]) -> Vec<Subject>;
+    fn subjects(&self, section: &[String]) -> Arc<Vec<Subject>>;
     /// A field of a subject; `None` when its section has no such field.
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup>;
     /// A fact; `None` when no plugin declares the quantity.
@@ -92,6 +93,15 @@ pub struct Judged<'a> {
     pub units: UnitSystem,
     /// The revision's date.
     pub day: Date,
+    /// What has been looked up already.
+    pub memo: Memo<'a>,
+}
+
+/// What is looked up once for all rules.
+#[derive(Default)]
+pub struct Memo<'a> {
+    subjects: Mutex<BTreeMap<Vec<String>, Arc<Vec<Subject>>>>,
+    missing: OnceLock<BTreeMap<(&'a Subject, &'a str), &'a Missing>>,
 }
 
 impl Judged<'_> {
@@ -101,7 +111,7 @@ impl Judged<'_> {
             return Some(&self.home);
         }
         let elements = section.iter().try_fold(&self.home, |here, step| here.get(step))?;
-        elements.get(self.id(subject, section))
+        elements.get(id_in(subject, section))
     }
 
     /// The entry that describes every element of a section which has none of its own, or lacks a field.
@@ -112,24 +122,22 @@ impl Judged<'_> {
         section.iter().try_fold(&self.home, |here, step| here.get(step))?.get("default")
     }
 
-    fn id<'s>(&self, subject: &'s Subject, section: &[String]) -> &'s str {
-        let prefix = section.join(".");
-        subject
-            .as_str()
-            .strip_prefix(prefix.as_str())
-            .and_then(|rest| rest.strip_prefix('.'))
-            .unwrap_or(subject.as_str())
+    /// Why a fact could not be found, where a plugin says so.
+    fn owed(&self, subject: &Subject, quantity: &str) -> Option<&Missing> {
+        let index = self.memo.missing.get_or_init(|| {
+            // The first that says so is heard.
+            self.missing.iter().rev().map(|missing| ((&missing.subject, missing.quantity.as_ref()), missing)).collect()
+        });
+        index.get(&(subject, quantity)).copied()
     }
 
     /// A path of the home as a place.
     pub fn place_of(&self, path: &str) -> Place {
-        let steps: Vec<String> = path.split('.').filter(|step| !step.is_empty()).map(str::to_owned).collect();
+        let steps: Vec<&str> = path.split('.').filter(|step| !step.is_empty()).collect();
         place(self.files, self.tree.span_at(&steps))
     }
-}
 
-impl Evidence for Judged<'_> {
-    fn subjects(&self, section: &[String]) -> Vec<Subject> {
+    fn subjects_of(&self, section: &[String]) -> Vec<Subject> {
         if section.is_empty() {
             return vec![Subject::home()];
         }
@@ -147,28 +155,35 @@ impl Evidence for Judged<'_> {
         }
         subjects
     }
+}
+
+/// The id of a subject within its section; the whole of one that is not in it.
+fn id_in<'s>(subject: &'s Subject, section: &[String]) -> &'s str {
+    let inside = |rest: &'s str, step: &String| rest.strip_prefix(step.as_str())?.strip_prefix('.');
+    section.iter().try_fold(subject.as_str(), inside).unwrap_or(subject.as_str())
+}
+
+impl Evidence for Judged<'_> {
+    fn subjects(&self, section: &[String]) -> Arc<Vec<Subject>> {
+        let mut known = self.memo.subjects.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(subjects) = known.get(section) {
+            return Arc::clone(subjects);
+        }
+        let subjects = Arc::new(self.subjects_of(section));
+        known.insert(section.to_vec(), Arc::clone(&subjects));
+        subjects
+    }
 
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup> {
-        let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
-        let mut full = section.to_vec();
-        if !section.is_empty() {
-            full.push(self.id(subject, section).to_owned());
-        }
-        full.extend(steps.iter().cloned());
-        let kind = self.fields.kind(&full)?;
+        let id = (!section.is_empty()).then(|| id_in(subject, section));
+        let kind = self.fields.kind(section.iter().map(String::as_str).chain(id).chain(path.split('.')))?;
         if matches!(kind, Kind::Struct | Kind::Elements) && self.quantities.contains_key(path) {
             return None;
         }
-        let pick = |element: &Json| {
-            let found = steps.iter().try_fold(element, |here, step| match here {
-                Json::Array(list) => list.get(step.parse::<usize>().ok()?),
-                other => other.get(step),
-            });
-            found.filter(|value| !value.is_null()).cloned()
-        };
-        let own = self.element(subject, section).or_else(|| self.reversed_seam(subject, section)).and_then(pick);
-        let value = own.or_else(|| self.default_element(section).and_then(pick));
-        Some(value.and_then(|value| item(&value, &kind)).map_or(Lookup::Absent, Lookup::Found))
+        let own = self.element(subject, section).or_else(|| self.reversed_seam(subject, section));
+        let value = own.and_then(|element| value_at(element, path));
+        let value = value.or_else(|| value_at(self.default_element(section)?, path));
+        Some(value.and_then(|value| item(value, kind)).map_or(Lookup::Absent, Lookup::Found))
     }
 
     fn fact(&self, subject: &Subject, quantity: &str) -> Option<Lookup> {
@@ -180,7 +195,7 @@ impl Evidence for Judged<'_> {
                 Value::Flag(flag) => Item::Flag(*flag),
             }));
         }
-        let because = self.missing.iter().find(|missing| missing.subject == *subject && missing.quantity == quantity);
+        let because = self.owed(subject, quantity);
         let owner = definition.name.split('.').next().unwrap_or_default();
         let failed = self.plugins.iter().find(|plugin| plugin.name == owner).and_then(|plugin| plugin.failure.as_ref());
         Some(Lookup::Missing(match (because, failed) {
@@ -192,15 +207,12 @@ impl Evidence for Judged<'_> {
 
     fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>) {
         let of_fact = |quantity: &str| self.facts.get(subject, quantity)?.at.as_ref();
-        let of_missing = |quantity: &str| {
-            let owed = |missing: &&Missing| missing.subject == *subject && missing.quantity == quantity;
-            self.missing.iter().find(owed)?.at.as_ref()
-        };
+        let of_missing = |quantity: &str| self.owed(subject, quantity)?.at.as_ref();
         if let Some(pointer) = names.iter().find_map(|name| of_fact(name).or_else(|| of_missing(name))) {
             return (Some(self.place_of(&pointer.path)), pointer.note.clone());
         }
         let name = section.join(".");
-        let element = if self.element(subject, section).is_some() { self.id(subject, section) } else { "default" };
+        let element = if self.element(subject, section).is_some() { id_in(subject, section) } else { "default" };
         let is_typed = element != "default" || self.default_element(section).is_some();
         let path = match (section.is_empty(), is_typed) {
             (true, _) => String::new(),
@@ -211,12 +223,12 @@ impl Evidence for Judged<'_> {
                 pointer.map_or_else(|| "home".to_owned(), |pointer| pointer.path.clone())
             }
         };
-        let field = names.iter().filter(|_| is_typed || section.is_empty()).find_map(|field| {
-            let steps: Vec<String> =
-                path.split('.').chain(field.split('.')).filter(|step| !step.is_empty()).map(str::to_owned).collect();
-            self.fields.kind(&steps).map(|_| steps.join("."))
-        });
-        let path = field.unwrap_or(path);
+        let is_field = |field: &&&str| {
+            let steps = path.split('.').chain(field.split('.')).filter(|step| !step.is_empty());
+            self.fields.kind(steps).is_some()
+        };
+        let field = names.iter().filter(|_| is_typed || section.is_empty()).find(is_field);
+        let path = field.map_or_else(|| path.clone(), |field| format!("{path}.{field}"));
         (Some(self.place_of(if path.is_empty() { "home" } else { &path })), None)
     }
 
@@ -249,6 +261,15 @@ impl Judged<'_> {
         let second = id.strip_prefix(first.as_str())?.strip_prefix('-')?;
         self.home.get("seams")?.get(format!("{second}-{first}"))
     }
+}
+
+/// What stands at a path of an element, unless that is nothing.
+fn value_at<'a>(element: &'a Json, path: &str) -> Option<&'a Json> {
+    let found = path.split('.').try_fold(element, |here, step| match here {
+        Json::Array(list) => list.get(step.parse::<usize>().ok()?),
+        other => other.get(step),
+    });
+    found.filter(|value| !value.is_null())
 }
 
 /// A field's JSON as the expression language sees it.

@@ -5,9 +5,10 @@ use crate::load::{Diagnosis, Placed, did_you_mean};
 use crate::pack::{Library, Pack};
 use mateline_model::home::{Home, Waiver};
 use mateline_model::{Outcome, Remark, Verdict};
+use std::sync::Arc;
 
 /// Waivers of rules that do not judge the home.
-pub fn unknown_waivers(home: &Home, tree: &Placed, packs: &[Pack], library: Library) -> Vec<Diagnosis> {
+pub fn unknown_waivers(home: &Home, tree: &Placed, packs: &[Arc<Pack>], library: Library) -> Vec<Diagnosis> {
     let names: Vec<String> =
         packs.iter().flat_map(|pack| pack.rules.iter().map(|rule| format!("{}/{}", pack.id, rule.id))).collect();
     let mut found = Vec::new();
@@ -34,7 +35,7 @@ pub fn unknown_waivers(home: &Home, tree: &Placed, packs: &[Pack], library: Libr
 }
 
 /// Applies the home's waivers. What is left over is remarked on: refused, too broad, unused, expired or without an end.
-pub fn waive(home: &Home, packs: &[Pack], verdicts: &mut [Verdict], judged: &Judged<'_>) -> Vec<Remark> {
+pub fn waive(home: &Home, packs: &[Arc<Pack>], verdicts: &mut [Verdict], judged: &Judged<'_>) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for (index, waiver) in home.waivers.iter().enumerate() {
         let place = |field: &str| Some(judged.place_of(&format!("waivers.{index}.{field}")));
@@ -86,7 +87,7 @@ fn too_broad(subject: &str) -> Option<String> {
     is_section.then(|| format!("'{subject}' is a whole section"))
 }
 
-fn is_waivable(rule: &str, packs: &[Pack]) -> bool {
+fn is_waivable(rule: &str, packs: &[Arc<Pack>]) -> bool {
     let found = rule.split_once('/').and_then(|(pack, rule)| {
         packs.iter().find(|found| found.id == pack)?.rules.iter().find(|found| found.id == rule)
     });

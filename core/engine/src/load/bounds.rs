@@ -38,7 +38,7 @@ fn walk(value: &Value, fields: &Fields, tree: &Placed, path: &mut Vec<String>, f
             }
         }
         leaf => {
-            let Some(Kind::Number(dimension)) = fields.kind(path) else { return };
+            let Some(&Kind::Number(dimension)) = fields.kind(&*path) else { return };
             let Some((number, written)) = read(leaf, dimension) else { return };
             let at = || (tree.span_at(path), last_name(path, tree));
             let named: Vec<&str> =

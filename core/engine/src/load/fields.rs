@@ -1,8 +1,10 @@
 //! What each field of the home holds, read from the home's schema: the one place that says so is the model.
 
+use indexmap::IndexMap;
 use mateline_model::Home;
 use mateline_model::quantity::{Dimension, parse};
 use serde_json::Value;
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 /// What a field holds.
@@ -30,13 +32,32 @@ pub enum Kind {
 #[derive(Debug)]
 pub struct Fields {
     schema: Value,
+    /// Every place of the schema that a path can lead to; the first is the home.
+    shapes: Vec<Shape>,
+}
+
+/// What may stand at a place of the home, and which shapes stand below it.
+#[derive(Debug, Default)]
+struct Shape {
+    kind: Option<Kind>,
+    properties: IndexMap<String, usize>,
+    /// Each item of a list.
+    item: Option<usize>,
+    /// Each element of a mapping by id.
+    element: Option<usize>,
 }
 
 impl Fields {
     /// The fields of [`Home`].
     pub fn of_home() -> &'static Fields {
         static FIELDS: OnceLock<Fields> = OnceLock::new();
-        FIELDS.get_or_init(|| Fields { schema: schemars::schema_for!(Home).to_value() })
+        FIELDS.get_or_init(|| Fields::of(schemars::schema_for!(Home).to_value()))
+    }
+
+    fn of(schema: Value) -> Fields {
+        let mut shapes = Vec::new();
+        Reader { schema: &schema }.shape(&schema, &mut shapes, &mut BTreeMap::new());
+        Fields { schema, shapes }
     }
 
     /// The schema itself.
@@ -45,44 +66,58 @@ impl Fields {
     }
 
     /// What the field at a path holds; `None` when there is no such field. List indices and ids count as steps.
-    pub fn kind(&self, path: &[String]) -> Option<Kind> {
-        let mut here = &self.schema;
-        for step in path {
-            here = self.step(self.resolve(here), step)?;
-        }
-        self.kind_of(here)
+    pub fn kind<S: AsRef<str>>(&self, path: impl IntoIterator<Item = S>) -> Option<&Kind> {
+        self.shape(path)?.kind.as_ref()
     }
 
     /// The names a path may go on with.
-    pub fn names(&self, path: &[String]) -> Vec<String> {
-        let mut here = &self.schema;
-        for step in path {
-            match self.step(self.resolve(here), step) {
-                Some(next) => here = next,
-                None => return Vec::new(),
-            }
-        }
-        let properties = self.resolve(here).get("properties").and_then(Value::as_object);
-        properties.map(|map| map.keys().cloned().collect()).unwrap_or_default()
+    pub fn names<S: AsRef<str>>(&self, path: impl IntoIterator<Item = S>) -> Vec<String> {
+        self.shape(path).map(|shape| shape.properties.keys().cloned().collect()).unwrap_or_default()
     }
 
-    fn step<'a>(&'a self, schema: &'a Value, step: &str) -> Option<&'a Value> {
-        if let Some(property) = schema.get("properties").and_then(|properties| properties.get(step)) {
-            return Some(property);
+    fn shape<S: AsRef<str>>(&self, path: impl IntoIterator<Item = S>) -> Option<&Shape> {
+        let mut here = self.shapes.first()?;
+        for step in path {
+            let step = step.as_ref();
+            let property = here.properties.get(step).copied();
+            let item = || here.item.filter(|_| step.parse::<usize>().is_ok());
+            here = self.shapes.get(property.or_else(item).or(here.element)?)?;
         }
-        if step.parse::<usize>().is_ok()
-            && let Some(items) = schema.get("items")
-        {
-            return Some(items);
+        Some(here)
+    }
+}
+
+/// Reads a schema.
+struct Reader<'a> {
+    schema: &'a Value,
+}
+
+impl<'a> Reader<'a> {
+    /// The number of the shape that a part of the schema describes. Parts that have been read are known by where they
+    /// are, so that a type may hold itself.
+    fn shape(&self, part: &'a Value, shapes: &mut Vec<Shape>, known: &mut BTreeMap<*const Value, usize>) -> usize {
+        if let Some(number) = known.get(&std::ptr::from_ref(part)) {
+            return *number;
         }
-        schema.get("additionalProperties").filter(|more| more.is_object()).or_else(|| {
-            let patterns = schema.get("patternProperties")?.as_object()?;
-            patterns.values().next()
-        })
+        let number = shapes.len();
+        known.insert(part, number);
+        shapes.push(Shape { kind: self.kind_of(part), ..Shape::default() });
+        let whole = self.resolve(part);
+        let named = whole.get("properties").and_then(Value::as_object).into_iter().flatten();
+        let properties: IndexMap<String, usize> =
+            named.map(|(name, part)| (name.clone(), self.shape(part, shapes, known))).collect();
+        let item = whole.get("items").map(|part| self.shape(part, shapes, known));
+        let patterns = || whole.get("patternProperties")?.as_object()?.values().next();
+        let element = whole.get("additionalProperties").filter(|more| more.is_object()).or_else(patterns);
+        let element = element.map(|part| self.shape(part, shapes, known));
+        if let Some(shape) = shapes.get_mut(number) {
+            *shape = Shape { kind: shape.kind.take(), properties, item, element };
+        }
+        number
     }
 
     /// Follows references and looks through `anyOf` with null.
-    fn resolve<'a>(&'a self, schema: &'a Value) -> &'a Value {
+    fn resolve(&self, schema: &'a Value) -> &'a Value {
         let mut here = schema;
         for _ in 0..8 {
             if let Some(name) = here.get("$ref").and_then(Value::as_str) {
@@ -103,7 +138,7 @@ impl Fields {
         here
     }
 
-    fn kind_of(&self, schema: &Value) -> Option<Kind> {
+    fn kind_of(&self, schema: &'a Value) -> Option<Kind> {
         if let Some(name) = self.reference(schema) {
             if let Some(dimension) = dimension(&name) {
                 return Some(Kind::Number(dimension));

@@ -187,10 +187,11 @@ impl Placed {
     }
 
     /// Where the deepest existing part of a path stands: at its key for an element, at itself for a value.
-    pub fn span_at(&self, path: &[String]) -> Span {
+    pub fn span_at<S: AsRef<str>>(&self, path: &[S]) -> Span {
         let mut here = self;
         let mut span = self.span;
         for step in path {
+            let step = step.as_ref();
             match &here.node {
                 Node::Map(_) => match here.get(step) {
                     Some(entry) => {

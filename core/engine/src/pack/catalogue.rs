@@ -29,7 +29,7 @@ pub fn catalogue(packs: &[Pack]) -> String {
             let _ =
                 writeln!(page, "\n- parameter `{name}`: {} ({default} where the home sets none)", parameter.meaning);
         }
-        for rule in &pack.rules {
+        for rule in pack.rules.iter() {
             let _ = writeln!(page, "\n### {}/{}\n\n{}\n", pack.id, rule.id, rule.title);
             let mut line = |name: &str, text: &str| {
                 let _ = writeln!(page, "- {name}: {text}");

@@ -12,6 +12,7 @@ use crate::load::{Diagnosis, Placed};
 use mateline_model::home::Name;
 use mateline_model::quantity::{Dimension, Units};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Turns a pack file into a pack.
 ///
@@ -72,7 +73,7 @@ pub fn compile(merged: &Merged, vocabulary: &Vocabulary<'_>) -> Result<Pack, Vec
         uses: file.uses.iter().map(|(name, value)| (name.to_string(), value.clone())).collect(),
         reads_as: file.reads_as.iter().map(|(from, to)| (from.to_string(), to.to_string())).collect(),
         parameters,
-        rules,
+        rules: Arc::new(rules),
         notes,
     })
 }

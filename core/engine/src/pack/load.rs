@@ -1,10 +1,12 @@
 //! Finding the packs a home is judged by: the firm's, those that come with mateline, and files beside the home.
 
+use super::kept::{KeptPacks, PackText};
 use super::names::PARAMETER;
 use super::parameter::show;
-use super::{Merged, Note, Pack, PackFile, Vocabulary, compile};
-use crate::load::{Diagnosis, Node, Placed, Project, Span, did_you_mean, parse, read};
+use super::{Note, Pack, Vocabulary};
+use crate::load::{Diagnosis, Node, Placed, Project, Span, did_you_mean};
 use mateline_model::home::{Home, Name};
+use std::sync::Arc;
 
 /// Packs that come with mateline: id and YAML text.
 pub type Library = &'static [(&'static str, &'static str)];
@@ -12,7 +14,8 @@ pub type Library = &'static [(&'static str, &'static str)];
 /// Packs that extend each other, at most.
 const MAX_DEPTH: usize = 8;
 
-/// Loads every pack the home names, in its order, with the home's values of their parameters.
+/// Loads every pack the home names, in its order, with the home's values of their parameters. What has been compiled
+/// before is taken from `kept`.
 ///
 /// # Errors
 /// Every problem with a pack: at the home's line when it cannot be found, at the pack's line otherwise.
@@ -21,11 +24,12 @@ pub fn load_packs(
     tree: &Placed,
     project: &mut Project,
     library: Library,
+    kept: &KeptPacks,
     vocabulary: &Vocabulary<'_>,
-) -> Result<Vec<Pack>, Vec<Diagnosis>> {
+) -> Result<Vec<Arc<Pack>>, Vec<Diagnosis>> {
     let names = home.judge_by.iter().enumerate();
     let names = names.map(|(index, name)| (&**name, tree.span_at(&["judge_by".to_owned(), index.to_string()])));
-    let (mut packs, mut errors) = each(names, project, library, vocabulary);
+    let (mut packs, mut errors) = each(names, project, library, kept, vocabulary);
     // A pack that cannot be read has parameters nobody knows.
     if errors.is_empty() {
         set_parameters(home, tree, &mut packs, &mut errors);
@@ -38,6 +42,7 @@ pub fn pack_faults(
     tree: &Placed,
     project: &mut Project,
     library: Library,
+    kept: &KeptPacks,
     vocabulary: &Vocabulary<'_>,
 ) -> Vec<Diagnosis> {
     let items = match tree.get("judge_by").map(|entry| &entry.value.node) {
@@ -48,7 +53,7 @@ pub fn pack_faults(
         Node::Str(name) if name.parse::<Name>().is_ok() => Some((name.as_str(), item.span)),
         _ => None,
     });
-    each(names, project, library, vocabulary).1
+    each(names, project, library, kept, vocabulary).1
 }
 
 /// The packs of these names, each with where it stands, and every problem with them.
@@ -56,12 +61,13 @@ fn each<'a>(
     names: impl Iterator<Item = (&'a str, Span)>,
     project: &mut Project,
     library: Library,
+    kept: &KeptPacks,
     vocabulary: &Vocabulary<'_>,
-) -> (Vec<Pack>, Vec<Diagnosis>) {
-    let mut packs: Vec<Pack> = Vec::new();
+) -> (Vec<Arc<Pack>>, Vec<Diagnosis>) {
+    let mut packs: Vec<Arc<Pack>> = Vec::new();
     let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
     for (name, at) in names {
-        match shelf.pack(name, at, project, vocabulary) {
+        match shelf.pack(name, at, project, kept, vocabulary) {
             Ok(pack) => match packs.iter().find(|other| other.id == pack.id) {
                 Some(_) => errors.push(Diagnosis::new(at, format!("the pack '{}' is named twice", pack.id))),
                 None => packs.push(pack),
@@ -87,11 +93,11 @@ pub fn load_pack(
     if !errors.is_empty() {
         return Err(errors);
     }
-    shelf.pack(name, at, project, vocabulary)
+    shelf.pack(name, at, project, &KeptPacks::default(), vocabulary).map(Arc::unwrap_or_clone)
 }
 
 /// Gives parameters the home's values.
-fn set_parameters(home: &Home, tree: &Placed, packs: &mut [Pack], errors: &mut Vec<Diagnosis>) {
+fn set_parameters(home: &Home, tree: &Placed, packs: &mut [Arc<Pack>], errors: &mut Vec<Diagnosis>) {
     for (id, values) in &home.parameters {
         // Where a key stands, and its value.
         let at = |name: Option<&str>| {
@@ -99,11 +105,12 @@ fn set_parameters(home: &Home, tree: &Placed, packs: &mut [Pack], errors: &mut V
             let entry = path.split_last().and_then(|(key, parents)| tree.at(parents)?.get(key));
             entry.map_or((tree.span, tree.span), |entry| (entry.key_span, entry.value.span))
         };
-        let Some(pack) = packs.iter_mut().find(|pack| *id == pack.id.as_str()) else {
+        let Some(place) = packs.iter().position(|pack| *id == pack.id.as_str()) else {
             let near = did_you_mean(id, packs.iter().map(|pack| pack.id.as_str()));
             errors.push(Diagnosis::new(at(None).0, format!("the home is not judged by a pack '{id}'{near}")));
             continue;
         };
+        let Some(pack) = packs.get_mut(place).map(Arc::make_mut) else { continue };
         for (name, value) in values {
             let (key, at) = at(Some(name));
             let known: Vec<String> = pack.parameters.keys().cloned().collect();
@@ -169,38 +176,46 @@ impl Shelf {
         name: &str,
         at: Span,
         project: &mut Project,
+        kept: &KeptPacks,
         vocabulary: &Vocabulary<'_>,
-    ) -> Result<Pack, Vec<Diagnosis>> {
-        compile(&self.read(name, at, project, &mut Vec::new())?, vocabulary)
+    ) -> Result<Arc<Pack>, Vec<Diagnosis>> {
+        kept.pack(self.chain(name, at, project, kept)?, vocabulary)
     }
 
-    /// The pack's file with what it extends merged in.
-    fn read(
+    /// The pack's file, the file it extends, and so on.
+    fn chain(
         &self,
         name: &str,
         at: Span,
         project: &mut Project,
-        open: &mut Vec<(String, Origin)>,
-    ) -> Result<Merged, Vec<Diagnosis>> {
-        let (number, origin) = self.find(name, at, project, open)?;
-        if open.iter().any(|(earlier, from)| earlier == name && *from == origin) || open.len() >= MAX_DEPTH {
-            let chain = open.iter().map(|(name, _)| name.as_str()).chain([name]).collect::<Vec<_>>().join(" > ");
-            return Err(vec![Diagnosis::new(at, format!("packs extend each other in a circle: {chain}"))]);
+        kept: &KeptPacks,
+    ) -> Result<Vec<Arc<PackText>>, Vec<Diagnosis>> {
+        let (mut name, mut at) = (name.to_owned(), at);
+        let (mut open, mut chain): (Vec<(String, Origin)>, Vec<Arc<PackText>>) = (Vec::new(), Vec::new());
+        loop {
+            let (number, origin) = self.find(&name, at, project, &open)?;
+            if open.iter().any(|(earlier, from)| *earlier == name && *from == origin) || open.len() >= MAX_DEPTH {
+                let names: Vec<&str> = open.iter().map(|(name, _)| name.as_str()).chain([name.as_str()]).collect();
+                let message = format!("packs extend each other in a circle: {}", names.join(" > "));
+                return Err(vec![Diagnosis::new(at, message)]);
+            }
+            let text = project.files().get(number).map(|file| file.text.as_str()).unwrap_or_default();
+            let part = kept.text(text, number)?;
+            let (file, tree) = (&part.file, &part.tree);
+            if origin == Origin::Firm && file.pack != name.as_str() {
+                let at = tree.span_at(&["pack".to_owned()]);
+                let message = format!("the pack is called '{}', but its file '{name}.yaml'", file.pack);
+                return Err(vec![Diagnosis::new(at, message)]);
+            }
+            open.push((name, origin));
+            let base = file.extends.as_ref().map(ToString::to_string);
+            at = tree.span_at(&["extends".to_owned()]);
+            chain.push(part);
+            match base {
+                Some(base) => name = base,
+                None => return Ok(chain),
+            }
         }
-        let text = project.files().get(number).map(|file| file.text.clone()).unwrap_or_default();
-        let tree = parse(&text, number)?;
-        let file: PackFile = read(&tree)?;
-        if origin == Origin::Firm && file.pack != name {
-            let at = tree.span_at(&["pack".to_owned()]);
-            let message = format!("the pack is called '{}', but its file '{name}.yaml'", file.pack);
-            return Err(vec![Diagnosis::new(at, message)]);
-        }
-        let Some(base_name) = file.extends.clone() else { return Merged::alone(file, tree) };
-        open.push((name.to_owned(), origin));
-        let at = tree.span_at(&["extends".to_owned()]);
-        let base = self.read(&base_name, at, project, open)?;
-        open.pop();
-        Merged::extending(file, tree, base)
     }
 
     /// The number of the file a name or path stands for.

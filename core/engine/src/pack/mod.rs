@@ -6,6 +6,7 @@ mod compile;
 mod describe;
 mod extend;
 mod format;
+mod kept;
 mod key;
 mod limit;
 mod limit_file;
@@ -23,6 +24,7 @@ pub use compile::compile;
 pub use describe::describe;
 pub use extend::{Change, Merged};
 pub use format::{EffectiveFile, ExampleFile, PackFile, ParameterFile, RuleFile, TightenFile};
+pub use kept::KeptPacks;
 pub use limit_file::LimitFile;
 pub use load::{Library, load_pack, load_packs, pack_faults};
 pub(crate) use names::PARAMETER;
@@ -39,6 +41,7 @@ use mateline_model::Severity;
 use mateline_model::home::Date;
 use mateline_model::quantity::{Quantity, Units};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A pack ready to judge.
 #[derive(Clone, Debug)]
@@ -58,7 +61,7 @@ pub struct Pack {
     /// Values it leaves to the home.
     pub parameters: BTreeMap<String, Parameter>,
     /// The rules, in the order of the file.
-    pub rules: Vec<Rule>,
+    pub rules: Arc<Vec<Rule>>,
     /// What every report has to say of the pack: published limits it loosens, rules it drops.
     pub notes: Vec<Note>,
 }

@@ -60,31 +60,30 @@ impl Vocabulary<'_> {
     /// What a field of an element of a section holds. A mapping is no value: where a quantity has the name that an element
     /// could have, as `junctions.share`, the quantity is meant.
     pub fn field(&self, section: &[String], path: &str) -> Option<Kind> {
-        let kind = self.fields.kind(&steps(section, path)).and_then(kind_of_field)?;
+        let kind = self.fields.kind(steps(section, path)).and_then(kind_of_field)?;
         (kind != Kind::Unknown || self.quantity(path).is_none()).then_some(kind)
     }
 
     /// Whether a field of an element of a section, or else of the home, holds a whole number.
     pub fn is_count(&self, section: &[String], path: &str) -> bool {
-        let kind = self.fields.kind(&steps(section, path)).or_else(|| self.fields.kind(&steps(&[], path)));
-        kind == Some(fields::Kind::Count)
+        let kind = self.fields.kind(steps(section, path)).or_else(|| self.fields.kind(steps(&[], path)));
+        kind == Some(&fields::Kind::Count)
     }
 }
 
 /// The way to a field of any element of a section.
-fn steps(section: &[String], path: &str) -> Vec<String> {
-    let any = (!section.is_empty()).then(|| "any".to_owned());
-    section.iter().cloned().chain(any).chain(path.split('.').map(str::to_owned)).collect()
+fn steps<'a>(section: &'a [String], path: &'a str) -> impl Iterator<Item = &'a str> {
+    section.iter().map(String::as_str).chain((!section.is_empty()).then_some("any")).chain(path.split('.'))
 }
 
-fn kind_of_field(kind: fields::Kind) -> Option<Kind> {
+fn kind_of_field(kind: &fields::Kind) -> Option<Kind> {
     Some(match kind {
-        fields::Kind::Number(dimension) => Kind::Number(dimension),
+        fields::Kind::Number(dimension) => Kind::Number(*dimension),
         fields::Kind::Count => Kind::Number(Dimension::PLAIN),
-        fields::Kind::Text(words) => Kind::Text(words),
+        fields::Kind::Text(words) => Kind::Text(words.clone()),
         fields::Kind::Flag => Kind::Flag,
         fields::Kind::Date => Kind::Date,
-        fields::Kind::List(item) => Kind::List(Box::new(kind_of_field(*item).unwrap_or(Kind::Unknown))),
+        fields::Kind::List(item) => Kind::List(Box::new(kind_of_field(item).unwrap_or(Kind::Unknown))),
         fields::Kind::Struct | fields::Kind::Elements => Kind::Unknown,
     })
 }
@@ -142,7 +141,7 @@ impl RuleNames<'_> {
         element.extend(parents.iter().cloned());
         for base in [element, parents.clone()] {
             let prefix = if parents.is_empty() { String::new() } else { format!("{}.", parents.join(".")) };
-            known.extend(self.vocabulary.fields.names(&base).into_iter().map(|name| format!("{prefix}{name}")));
+            known.extend(self.vocabulary.fields.names(base).into_iter().map(|name| format!("{prefix}{name}")));
         }
         let mut near: Vec<(f64, String)> = known
             .into_iter()
