@@ -173,7 +173,7 @@ fn a_session_says_it_after_thousands_of_edits() {
     }
 }
 
-/// An edit of a finish runs the one plugin that reads finishes; a remark in the file runs none.
+/// A remark in the file shifts every line of it and changes nothing that a plugin is given.
 #[test]
 fn only_plugins_that_are_given_something_else_run_again() {
     let copy = Copy::of("willow-pair");

@@ -3,8 +3,8 @@
 use crate::host::{Host, conflicts, invite, recorded};
 use crate::judge::{Judged, Memo, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Diagnosis, Fields, JudgePart, Loaded, Placed, Project, SourceFile, Span, Unusable, evidence_files,
-    load_home, place,
+    BadInput, Diagnosis, Fields, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
+    evidence_files, load_home, place,
 };
 use crate::pack::{
     KeptPacks, Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, pack_faults,
@@ -176,8 +176,13 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
+        self.load_with(path, None)
+    }
+
+    /// The same with the trees that a session keeps.
+    pub(crate) fn load_with(&self, path: &Path, kept: Option<&KeptTrees>) -> Result<Loaded, BadInput> {
         let (project, file) = Project::of(path)?;
-        let loaded = load_home(project, file, &self.materials, self.firm.as_deref(), self.parts);
+        let loaded = load_home(project, file, &self.materials, self.firm.as_deref(), self.parts, kept);
         loaded.map_err(|unusable| self.all_wrong_with(*unusable))
     }
 

@@ -57,7 +57,7 @@ impl Digester {
             Node::Map(entries) => {
                 self.mark(6);
                 self.0.update((entries.len() as u64).to_le_bytes());
-                for entry in entries {
+                for entry in entries.iter() {
                     self.text(&entry.key);
                     self.tree(&entry.value);
                 }

@@ -9,7 +9,7 @@ use crate::check::{Engine, Options};
 use crate::digest::{Digest, Digester};
 use crate::found::Found;
 use crate::judge::{Inputs, KeptVerdicts};
-use crate::load::{BadInput, Node, Placed};
+use crate::load::{BadInput, KeptTrees, Node, Placed};
 use crate::worker::Worker;
 use mateline_model::Report;
 use mateline_model::home::Date;
@@ -43,7 +43,7 @@ impl<'a> Session<'a> {
     /// # Errors
     /// Every problem of the input.
     pub fn check(&self, path: &Path, options: &Options) -> Result<Report, BadInput> {
-        let loaded = self.engine.load(path)?;
+        let loaded = self.engine.load_with(path, Some(&self.memory.texts))?;
         self.engine.check_with(loaded, options, Some(&self.memory)).map(|checked| checked.report)
     }
 
@@ -58,6 +58,8 @@ impl<'a> Session<'a> {
 pub(crate) struct Memory {
     plugins: Mutex<BTreeMap<String, KeptResults>>,
     verdicts: KeptVerdicts,
+    /// The home's files as they were read.
+    texts: KeptTrees,
 }
 
 /// The last results of a plugin, and how often it has run.
@@ -85,13 +87,15 @@ pub(crate) struct Recall<'a> {
 impl<'a> Recall<'a> {
     /// For a home with this tree.
     pub fn of(memory: &'a Memory, tree: &Placed, day: Date) -> Recall<'a> {
-        let entries = if let Node::Map(entries) = &tree.node { entries.as_slice() } else { &[] };
-        let named = entries.iter().map(|entry| {
-            let mut digest = Digester::default();
-            digest.tree(&entry.value);
-            (entry.key.clone(), digest.finish())
-        });
-        Recall { memory, sections: named.collect(), day }
+        let mut sections = BTreeMap::new();
+        if let Node::Map(entries) = &tree.node {
+            for entry in entries.iter() {
+                let mut digest = Digester::default();
+                digest.tree(&entry.value);
+                sections.insert(entry.key.clone(), digest.finish());
+            }
+        }
+        Recall { memory, sections, day }
     }
 
     /// The name of all that a plugin is given, with what it is made of.

@@ -4,6 +4,7 @@
 //! lie elsewhere when the person who runs mateline says so; nothing outside of it is read either.
 
 use super::diagnosis::{BadInput, Diagnosis, SourceFile, Span};
+use super::kept::KeptTrees;
 use super::tree::{MAX_BYTES, Node, Placed, parse_keeping_first};
 use mateline_model::file_name;
 use std::fs::File;
@@ -199,12 +200,17 @@ impl Project {
         self.text_at(&path, &format!("{}/{name}", firm.shown))
     }
 
-    /// Reads the home file and merges what it includes into one tree. Of keys that stand twice the first is kept and
+    /// Reads the home file and merges what it includes into one tree. A file whose text is kept is not parsed again. Of keys that stand twice the first is kept and
     /// the others are reported in `twice`, so that more mistakes can be found.
     ///
     /// # Errors
     /// Every problem with the files and their YAML.
-    pub fn read_home(&mut self, name: &str, twice: &mut Vec<Diagnosis>) -> Result<Placed, Vec<Diagnosis>> {
+    pub fn read_home(
+        &mut self,
+        name: &str,
+        kept: Option<&KeptTrees>,
+        twice: &mut Vec<Diagnosis>,
+    ) -> Result<Placed, Vec<Diagnosis>> {
         let file = self.read(name).map_err(|message| {
             if self.files.is_empty() {
                 self.keep(name, "");
@@ -213,7 +219,7 @@ impl Project {
         })?;
         let mut problems = Vec::new();
         let mut open = vec![name.to_owned()];
-        let root = self.read_tree(file, &mut open, &mut problems, twice);
+        let root = self.read_tree(file, kept, &mut open, &mut problems, twice);
         match root {
             Some(root) if problems.is_empty() => Ok(root),
             _ => {
@@ -227,12 +233,17 @@ impl Project {
     fn read_tree(
         &mut self,
         file: usize,
+        kept: Option<&KeptTrees>,
         open: &mut Vec<String>,
         problems: &mut Vec<Diagnosis>,
         twice: &mut Vec<Diagnosis>,
     ) -> Option<Placed> {
-        let text = self.files.get(file)?.text.clone();
-        let mut root = match parse_keeping_first(&text, file, twice) {
+        let text = &self.files.get(file)?.text;
+        let parsed = match kept {
+            Some(kept) => kept.parsed(text, file, twice),
+            None => parse_keeping_first(text, file, twice),
+        };
+        let mut root = match parsed {
             Ok(root) => root,
             Err(mut found) => {
                 problems.append(&mut found);
@@ -262,7 +273,7 @@ impl Project {
                 }
             };
             open.push(plain);
-            let part = self.read_tree(included, open, problems, twice);
+            let part = self.read_tree(included, kept, open, problems, twice);
             open.pop();
             if let Some(part) = part {
                 merge(&mut root, part, twice);

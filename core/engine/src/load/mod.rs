@@ -7,6 +7,7 @@ mod extent;
 pub(crate) mod fields;
 mod files;
 mod firm;
+mod kept;
 mod mapping;
 mod references;
 mod tree;
@@ -17,6 +18,7 @@ pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;
 pub use firm::{Firm, JudgePart, PartFault};
+pub use kept::KeptTrees;
 pub use mapping::Mapping;
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Node, Placed, parse};
 pub use typed::{read, read_mending};
@@ -68,9 +70,10 @@ pub fn load_home(
     materials: &Elements<Material>,
     firm: Option<&Path>,
     parts: Option<JudgePart>,
+    kept: Option<&KeptTrees>,
 ) -> Result<Loaded, Box<Unusable>> {
     let mut problems = Vec::new();
-    let mut tree = match project.read_home(&file, &mut problems) {
+    let mut tree = match project.read_home(&file, kept, &mut problems) {
         Ok(tree) => tree,
         Err(problems) => return Err(Unusable::new(problems, project, None)),
     };
@@ -137,7 +140,7 @@ modules:
             std::fs::write(folder.path().join(name), text).unwrap();
         }
         let (project, file) = Project::of(&folder.path().join("home.yaml")).unwrap();
-        match load_home(project, file, &Elements::new(), None, None) {
+        match load_home(project, file, &Elements::new(), None, None, None) {
             Ok(_) => Vec::new(),
             Err(unusable) => {
                 let bad = BadInput::new(unusable.problems, unusable.project.into_files());
