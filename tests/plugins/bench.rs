@@ -13,7 +13,7 @@
 #[allow(dead_code, reason = "of the helper a benchmark needs less than the tests")]
 mod libraries;
 
-use libraries::{build, root};
+use libraries::{built, cargo_build, root};
 use mateline_engine::Engine;
 use mateline_engine::host::{Host, Limits, Start};
 use mateline_engine::load::Project;
@@ -42,7 +42,8 @@ fn row(name: &str, time: Duration, base: Duration) {
 fn main() {
     let folder = tempfile::tempdir().unwrap();
     let library = folder.path().join("takeoff.so");
-    std::fs::copy(build("mateline-takeoff", true), &library).unwrap();
+    cargo_build(&["--release", "-p", "mateline", "--examples"]);
+    std::fs::copy(built("release", "examples/takeoff_library"), &library).unwrap();
     let engine = Engine::new(Vec::new(), &[], mateline_plugins::materials().clone()).unwrap();
     let home = engine.load(&root().join("examples/heron-lane/home.yaml")).unwrap().home;
     let facts = Facts::default();

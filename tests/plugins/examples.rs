@@ -1,13 +1,13 @@
 //! The two examples for plugin authors, as their READMEs build and use them.
 
-use crate::libraries::{build, compile, has_compiler, root};
+use crate::libraries::{ACOUSTICS, build, compile, has_compiler, root};
 use crate::project::{Project, failure};
 
 /// The example in Rust, with the pack it brings.
 #[test]
 fn the_example_in_rust_is_approved_and_judged() {
     let project = Project::naming(&["acoustics.so"], &["acoustics.yaml"]);
-    project.add(&build("mateline-example-acoustics", false), "acoustics.so");
+    project.add(&build(ACOUSTICS), "acoustics.so");
     std::fs::copy(root().join("plugins/example-acoustics/pack.yaml"), project.path().join("acoustics.yaml")).unwrap();
     let approved = project.mateline(&["plugins", "approve", "acoustics.so"]);
     let said = String::from_utf8(approved.stdout).unwrap();

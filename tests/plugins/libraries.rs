@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Once;
 
 /// The folder of the project.
 pub fn root() -> PathBuf {
@@ -30,26 +31,32 @@ pub fn compile(source: &Path, library: &Path) {
     assert!(output.status.success() && said.is_empty(), "{}: {said}", source.display());
 }
 
-/// Builds crates as libraries, in a target folder of their own, since the one of this test may be in use. A crate that
-/// is linked in elsewhere exports its plugin behind the feature `plugin-library`.
-pub fn build(package: &str, release: bool) -> PathBuf {
-    let target = Path::new(env!("CARGO_TARGET_TMPDIR")).join("plugin-libraries");
-    let mut cargo = Command::new(env!("CARGO"));
-    cargo.current_dir(root()).args(["rustc", "--quiet", "--offline", "--lib", "--crate-type", "cdylib", "-p", package]);
-    if std::fs::read_to_string(manifest(package)).unwrap().contains("\nplugin-library = ") {
-        cargo.args(["--features", "plugin-library"]);
-    }
-    if release {
-        cargo.arg("--release");
-    }
-    let output = cargo.arg("--target-dir").arg(&target).env_remove("RUSTFLAGS").output().unwrap();
-    assert!(output.status.success(), "{package}: {}", String::from_utf8_lossy(&output.stderr));
-    let file = format!("{}{}{}", std::env::consts::DLL_PREFIX, package.replace('-', "_"), std::env::consts::DLL_SUFFIX);
-    target.join(if release { "release" } else { "debug" }).join(file)
+/// The library of an example for plugin authors.
+pub const ACOUSTICS: &str = "mateline_example_acoustics";
+
+/// The library that cargo makes of a plugin: `examples/takeoff_library`. The whole project is built the way its tests
+/// are, in the same target folder, so that nothing is compiled for this that is there already.
+pub fn build(library: &str) -> PathBuf {
+    static BUILT: Once = Once::new();
+    BUILT.call_once(|| cargo_build(&["--workspace", "--lib", "--examples"]));
+    built("debug", library)
 }
 
-fn manifest(package: &str) -> PathBuf {
-    let name = package.strip_prefix("mateline-").unwrap();
-    let folders = ["plugins", "tests/misbehaving"].map(|folder| root().join(folder).join(name).join("Cargo.toml"));
-    folders.into_iter().find(|path| path.exists()).unwrap()
+fn target() -> &'static Path {
+    Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap()
+}
+
+/// Builds with cargo into the target folder of this test.
+pub fn cargo_build(what: &[&str]) {
+    let mut cargo = Command::new(env!("CARGO"));
+    cargo.current_dir(root()).args(["build", "--quiet", "--offline"]).args(what).arg("--target-dir").arg(target());
+    let output = cargo.output().unwrap();
+    assert!(output.status.success(), "{what:?}: {}", String::from_utf8_lossy(&output.stderr));
+}
+
+/// Where cargo leaves a library.
+pub fn built(profile: &str, library: &str) -> PathBuf {
+    let (folder, name) = library.rsplit_once('/').unwrap_or(("", library));
+    let file = format!("{}{name}{}", std::env::consts::DLL_PREFIX, std::env::consts::DLL_SUFFIX);
+    target().join(profile).join(folder).join(file)
 }

@@ -170,7 +170,7 @@ fn a_guest_that_never_ends_is_stopped() {
 #[test]
 fn a_panic_is_told_in_its_own_words() {
     let project = Project::naming(&["guest.so"], &["guest-rules.yaml"]);
-    project.add(&build("mateline-panics", false), "guest.so");
+    project.add(&build("examples/panics_library"), "guest.so");
     project.record("guest.so", &word());
     let found = named("panics", &project.check(&[]), "it panicked: 2 modules are too many", &alone());
     assert_eq!(found, Ok(()));

@@ -91,8 +91,7 @@ rules:
 
 #[test]
 fn built_in_plugins_loaded_as_libraries_give_the_same_bytes() {
-    let libraries =
-        ["mateline-takeoff", "mateline-envelope", "mateline-junctions"].map(|package| build(package, false));
+    let libraries = ["takeoff", "envelope", "junctions"].map(|name| build(&format!("examples/{name}_library")));
     let names = ["takeoff.so", "envelope.so", "junctions.so"];
     for example in ["heron-lane", "willow-pair", "starter"] {
         let folder = copy(example);

@@ -56,9 +56,6 @@ use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Airtightness;
 
-#[cfg(feature = "plugin-library")]
-mateline_sdk::export_plugin!(Airtightness);
-
 impl Plugin for Airtightness {
     fn declaration(&self) -> Declaration {
         Declaration {

@@ -6,17 +6,14 @@ use std::sync::Arc;
 
 pub use mateline_junctions::Store;
 
-/// Every built-in plugin, with a store for what takes long to solve. They find the same facts, whatever it holds.
-pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
-    listed(Box::new(mateline_junctions::KeptJunctions { store }))
-}
-
-/// Every built-in plugin. The order does not matter: the engine orders them by what they read.
+/// Every built-in plugin.
 pub fn built_in() -> Vec<Box<dyn Plugin>> {
-    listed(Box::new(mateline_junctions::Junctions))
+    built_in_with(Arc::new(mateline_junctions::Nothing))
 }
 
-fn listed(junctions: Box<dyn Plugin>) -> Vec<Box<dyn Plugin>> {
+/// Every built-in plugin, with a store for what takes long to solve. They find the same facts, whatever it holds. The
+/// order does not matter: the engine orders them by what they read.
+pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
     vec![
         Box::new(mateline_takeoff::Takeoff),
         Box::new(mateline_envelope::Envelope),
@@ -24,7 +21,7 @@ fn listed(junctions: Box<dyn Plugin>) -> Vec<Box<dyn Plugin>> {
         Box::new(mateline_ventilation::Ventilation),
         Box::new(mateline_materials::Materials),
         Box::new(mateline_foundation::FoundationPlugin),
-        junctions,
+        Box::new(mateline_junctions::KeptJunctions { store }),
         Box::new(mateline_moisture::Moisture),
     ]
 }

@@ -54,9 +54,6 @@ use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Envelope;
 
-#[cfg(feature = "plugin-library")]
-mateline_sdk::export_plugin!(Envelope);
-
 impl Plugin for Envelope {
     fn declaration(&self) -> Declaration {
         Declaration {

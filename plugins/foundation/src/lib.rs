@@ -54,9 +54,6 @@ use sizes::{Sizes, Stand, word};
 #[derive(Clone, Copy, Debug, Default)]
 pub struct FoundationPlugin;
 
-#[cfg(feature = "plugin-library")]
-mateline_sdk::export_plugin!(FoundationPlugin);
-
 impl Plugin for FoundationPlugin {
     fn declaration(&self) -> Declaration {
         Declaration {

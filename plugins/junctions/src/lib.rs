@@ -67,12 +67,9 @@ use edges::Edges;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use std::sync::Arc;
 
-/// The junctions plugin.
+/// The junctions plugin as a library loads it: without a store, solving one section after another.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Junctions;
-
-#[cfg(feature = "plugin-library")]
-mateline_sdk::export_plugin!(Junctions);
 
 impl Plugin for Junctions {
     fn declaration(&self) -> Declaration {
@@ -98,11 +95,12 @@ impl Plugin for Junctions {
     }
 
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
-        Ok(run_with(request, &Nothing))
+        Ok(run_with(request, &store::Confined))
     }
 }
 
-/// The junctions plugin with a store for solved sections. It finds the same facts, whatever the store holds.
+/// The junctions plugin with a store for solved sections, which it solves side by side. It finds the same facts, whatever
+/// the store holds.
 #[derive(Clone)]
 pub struct KeptJunctions {
     /// Where solved sections are kept.

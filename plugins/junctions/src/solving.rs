@@ -81,7 +81,7 @@ pub(crate) fn outcomes(request: &Request<'_>, planned: &[Planned<'_>], store: &d
     // The largest first, so that none is left over for one thread at the end.
     different.sort_by_key(|(_, asked)| Reverse(asked.section().parts.len()));
     let (keys, work): (Vec<_>, Vec<_>) = different.into_iter().unzip();
-    let answers = each(&work, |asked| asked.answer(store));
+    let answers = each(store, &work, |asked| asked.answer(store));
     let answers: BTreeMap<_, _> = keys.into_iter().zip(answers).collect();
     let mut first: BTreeMap<(String, String), String> = BTreeMap::new();
     let mut outcomes = Vec::with_capacity(planned.len());
@@ -154,17 +154,13 @@ pub(crate) fn wanted<'a>(home: &Home, planned: &'a Planned<'a>) -> Wanted<'a> {
 }
 
 /// Does the same for every item; side by side, the first begun first, unless no thread may start. Answers in order.
-#[cfg(not(feature = "plugin-library"))]
-pub(crate) fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync + Send) -> Vec<R> {
+pub(crate) fn each<T: Sync, R: Send>(store: &dyn Store, items: &[T], work: impl Fn(&T) -> R + Sync + Send) -> Vec<R> {
     use rayon::prelude::*;
+    if !store.lets_threads_start() {
+        return items.iter().map(work).collect();
+    }
     let mut done: Vec<(usize, R)> =
         items.iter().enumerate().par_bridge().map(|(index, item)| (index, work(item))).collect();
     done.sort_by_key(|(index, _)| *index);
     done.into_iter().map(|(_, answer)| answer).collect()
-}
-
-/// Does the same for every item, in order.
-#[cfg(feature = "plugin-library")]
-pub(crate) fn each<T, R>(items: &[T], work: impl Fn(&T) -> R) -> Vec<R> {
-    items.iter().map(work).collect()
 }

@@ -18,6 +18,10 @@ pub trait Store: Send + Sync {
     fn fetch(&self, name: &str) -> Option<Vec<u8>>;
     /// Keeps bytes under a name. A store that cannot says nothing here: the run does without.
     fn keep(&self, name: &str, bytes: &[u8]);
+    /// Whether sections may be solved on threads of their own.
+    fn lets_threads_start(&self) -> bool {
+        true
+    }
 }
 
 /// Keeps nothing.
@@ -30,6 +34,22 @@ impl Store for Nothing {
     }
 
     fn keep(&self, _name: &str, _bytes: &[u8]) {}
+}
+
+/// Keeps nothing, and starts no thread: a library runs confined, where none may.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Confined;
+
+impl Store for Confined {
+    fn fetch(&self, _name: &str) -> Option<Vec<u8>> {
+        None
+    }
+
+    fn keep(&self, _name: &str, _bytes: &[u8]) {}
+
+    fn lets_threads_start(&self) -> bool {
+        false
+    }
 }
 
 /// The name of what comes of a section: SHA-256 over the section, what is asked of it and the solver's revision.

@@ -62,7 +62,7 @@ pub(crate) fn needed(
 ) -> Vec<Option<Needed>> {
     let Some((pack, factor)) = asked(request) else { return vec![None; planned.len()] };
     let pairs: Vec<(&Planned<'_>, &Outcome)> = planned.iter().zip(outcomes).collect();
-    each(&pairs, |(planned, outcome)| {
+    each(store, &pairs, |(planned, outcome)| {
         let Outcome::Solved(solved) = outcome else { return None };
         let now = solved.surfaces.lowest.factor;
         let given = planned.junction.is_some_and(|junction| junction.surface_factor.is_some());

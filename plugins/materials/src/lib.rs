@@ -45,9 +45,6 @@ use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Materials;
 
-#[cfg(feature = "plugin-library")]
-mateline_sdk::export_plugin!(Materials);
-
 impl Plugin for Materials {
     fn declaration(&self) -> Declaration {
         Declaration {

@@ -43,9 +43,6 @@ use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Moisture;
 
-#[cfg(feature = "plugin-library")]
-mateline_sdk::export_plugin!(Moisture);
-
 impl Plugin for Moisture {
     fn declaration(&self) -> Declaration {
         Declaration {

@@ -51,9 +51,6 @@ use whole::Whole;
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Takeoff;
 
-#[cfg(feature = "plugin-library")]
-mateline_sdk::export_plugin!(Takeoff);
-
 impl Plugin for Takeoff {
     fn declaration(&self) -> Declaration {
         Declaration {

@@ -59,9 +59,6 @@ use std::collections::BTreeSet;
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Ventilation;
 
-#[cfg(feature = "plugin-library")]
-mateline_sdk::export_plugin!(Ventilation);
-
 impl Plugin for Ventilation {
     fn declaration(&self) -> Declaration {
         Declaration {
