@@ -12,6 +12,7 @@ mod cases;
 mod changes;
 mod compare;
 mod declared;
+mod documents;
 mod examples;
 mod expressions;
 mod firm;

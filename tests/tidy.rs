@@ -95,55 +95,176 @@ fn every_source_file_opens_with_its_purpose() {
     }
 }
 
-/// Crate boundaries: arrows point one way.
+/// Which folders the crates of a folder may depend on; the first line that fits counts. A `/` at the end means all below.
+const ARROWS: [(&str, &[&str]); 12] = [
+    ("core/model", &[]),
+    ("core/sdk", &["core/model"]),
+    ("core/engine", &["core/model", "core/sdk"]),
+    ("core/cli", &["core/", "plugins/all", "reports/", "rules"]),
+    ("plugins/shared/", &["core/model", "plugins/shared/"]),
+    ("plugins/all", &["core/model", "core/sdk", "plugins/"]),
+    ("plugins/", &["core/model", "core/sdk", "plugins/shared/"]),
+    ("rules", &[]),
+    ("reports/formats", &["core/model"]),
+    ("reports/packets", &["core/model", "reports/formats"]),
+    ("reports/pdf", &["core/model", "reports/formats", "reports/packets"]),
+    ("tests", &["core/", "plugins/", "reports/", "rules"]),
+];
+
+/// Crate boundaries: arrows point one way, and every crate has its place.
 #[test]
 fn dependencies_point_one_way() {
-    let rules: &[(&str, &[&str])] = &[
-        ("core/model/Cargo.toml", &[]),
-        ("core/sdk/Cargo.toml", &["mateline-model"]),
-        ("core/engine/Cargo.toml", &["mateline-model", "mateline-sdk"]),
-        ("plugins/shared/boxes/Cargo.toml", &["mateline-model"]),
-        ("plugins/shared/films/Cargo.toml", &["mateline-model"]),
-        ("plugins/shared/layers/Cargo.toml", &["mateline-model", "mateline-films"]),
-        ("plugins/shared/psychrometrics/Cargo.toml", &["mateline-model"]),
-        ("reports/formats/Cargo.toml", &["mateline-model"]),
-        ("rules/Cargo.toml", &[]),
-    ];
-    let check = |name: &str, text: &str, allowed: &[&str]| {
-        let own = text.split("[dev-dependencies]").next().unwrap();
-        for line in own.lines().filter(|line| line.starts_with("mateline-")) {
-            let dependency = line.split(['.', ' ', '=']).next().unwrap();
-            assert!(allowed.contains(&dependency), "{name} depends on {dependency}");
-        }
+    let fits = |pattern: &str, folder: &str| {
+        if pattern.ends_with('/') { folder.starts_with(pattern) } else { folder == pattern }
     };
-    for (name, text) in sources(&["toml"]) {
-        if let Some((_, allowed)) = rules.iter().find(|(manifest, _)| *manifest == name) {
-            check(&name, &text, allowed);
-        } else if name.starts_with("plugins/") && name != "plugins/all/Cargo.toml" {
-            let shared = ["mateline-boxes", "mateline-films", "mateline-layers", "mateline-psychrometrics"];
-            check(&name, &text, &[&["mateline-model", "mateline-sdk"], &shared[..]].concat());
+    let crates = crates();
+    for (folder, _) in &crates {
+        let place = ARROWS.iter().find(|(pattern, _)| fits(pattern, folder));
+        let (_, allowed) = place.unwrap_or_else(|| panic!("no arrow says what {folder} may depend on"));
+        for dependency in needs(folder) {
+            let needed = crates.iter().find(|(_, name)| *name == dependency);
+            let (needed, _) = needed.unwrap_or_else(|| panic!("{folder} depends on {dependency}, which is no crate"));
+            assert!(allowed.iter().any(|pattern| fits(pattern, needed)), "{folder} depends on {needed}");
         }
     }
+}
+
+/// The crates of the project that a crate depends on, its tests aside.
+fn needs(folder: &str) -> Vec<String> {
+    let manifest = std::fs::read_to_string(root().join(folder).join("Cargo.toml")).unwrap();
+    let (mut counts, mut found) = (false, Vec::new());
+    for line in manifest.lines() {
+        if line.starts_with('[') {
+            counts = line.contains("dependencies") && !line.contains("dev-dependencies");
+        } else if counts && line.starts_with("mateline-") {
+            found.push(line.split(['.', ' ', '=']).next().unwrap().to_owned());
+        }
+    }
+    found
+}
+
+/// Folder and name of each crate of the workspace.
+pub(crate) fn crates() -> Vec<(String, String)> {
+    let manifests = sources(&["toml"]).into_iter().filter_map(|(name, text)| {
+        let folder = name.strip_suffix("/Cargo.toml")?;
+        let own = text.contains("[package]") && !text.contains("[workspace]");
+        let package = text.split("name = \"").nth(1)?.split('"').next()?;
+        own.then(|| (folder.to_owned(), package.to_owned()))
+    });
+    manifests.collect()
+}
+
+/// What an editor or a merge leaves behind is no part of the project.
+#[test]
+fn nothing_is_left_over() {
+    let mut found = Vec::new();
+    files(&root(), &mut found);
+    for path in found {
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        let left = [".orig", ".rej", ".bak", ".swp", ".tmp", "~"].iter().any(|ending| name.ends_with(ending));
+        assert!(!left, "{} is left over", path.display());
+    }
+}
+
+/// A file of tests that no binary names would never run.
+#[test]
+fn every_file_of_tests_is_run() {
+    for (name, text) in sources(&["rs"]) {
+        let Some(folder) = name.strip_suffix("/main.rs").filter(|folder| folder.contains("tests")) else { continue };
+        let besides = ["main", "lib", "browser", "pdf"];
+        for (other, _) in sources(&["rs"]) {
+            let Some(file) = other.strip_prefix(&format!("{folder}/")).and_then(|file| file.strip_suffix(".rs")) else {
+                continue;
+            };
+            let run = text.contains(&format!("mod {file};\n")) || besides.contains(&file) || file == "bench";
+            assert!(run || file.contains('/'), "{name} has no 'mod {file};'");
+        }
+    }
+}
+
+/// Only the model's documentation holds examples that run: no other crate is searched for them.
+#[test]
+fn no_example_in_documentation_is_left_out() {
+    for (name, text) in sources(&["rs"]) {
+        let documents = text.lines().map(str::trim_start).filter_map(|line| {
+            let line = line.strip_prefix("//!").or_else(|| line.strip_prefix("///"))?;
+            line.trim().strip_prefix("```")
+        });
+        // Every second fence closes.
+        for kind in documents.step_by(2) {
+            assert!(name.starts_with("core/model/") || kind == "text", "{name}: the example ```{kind} would never run");
+        }
+    }
+}
+
+/// Who reads YAML, and who reads or writes files: the invariants of DEVELOPERS.md.
+#[test]
+fn yaml_and_files_are_touched_where_the_invariants_say() {
+    let yaml = ["core/engine/src/load/tree.rs", "plugins/"];
+    let disk = ["core/cli/", "core/engine/src/host/", "core/engine/src/load/", "reports/packets/src/folder.rs"];
+    let disk = [&disk[..], &["reports/packets/src/verify.rs"]].concat();
+    for (name, text) in sources(&["rs"]) {
+        if name.starts_with("tests/") || name.contains("/tests") {
+            continue;
+        }
+        let code = text.split("#[cfg(test)]").next().unwrap();
+        let uses = |words: &[&str]| words.iter().any(|word| code.contains(word));
+        let may = |places: &[&str]| places.iter().any(|place| name.starts_with(place));
+        assert!(!uses(&["serde_yaml::"]) || may(&yaml), "{name} reads YAML");
+        assert!(!uses(&["std::fs", "File::open", "tempfile::"]) || may(&disk), "{name} touches the disk");
+        if name.starts_with("plugins/") && uses(&["serde_yaml::"]) {
+            assert!(uses(&["include_str!("]), "{name} reads YAML that is not embedded");
+        }
+    }
+}
+
+/// The first text between a call's brackets.
+fn first_text(call: &str) -> Option<&str> {
+    let mut depth = 1;
+    let mut letters = call.char_indices();
+    while let Some((at, letter)) = letters.next() {
+        match letter {
+            '"' => return call[at + 1..].split_once('"').map(|(text, _)| text),
+            '(' => depth += 1,
+            ')' => depth -= 1,
+            '\'' if call[at..].starts_with("'\"'") => letters.by_ref().take(2).for_each(drop),
+            _ => {}
+        }
+        if depth == 0 {
+            return None;
+        }
+    }
+    None
 }
 
 /// Messages to people: lower-case start, no full stop, no courtesy, nothing called invalid.
 #[test]
 fn messages_keep_their_form() {
+    let calls = ["Diagnosis::new(", "refuse(", "PluginError(", "Err(format!(", ".help("];
+    let mut seen = 0;
     for (name, text) in sources(&["rs"]) {
-        if name.starts_with("tests/") {
+        if name.starts_with("tests/") || name.contains("/tests") {
             continue;
         }
-        let code = text.split("#[cfg(test)]").next().unwrap();
-        for line in code.lines().filter(|line| !line.trim_start().starts_with("//")) {
-            for call in ["Diagnosis::new(", "refuse(&format!(\"", "PluginError(format!(\"", ".help(\""] {
-                let Some((_, after)) = line.split_once(call) else { continue };
-                let Some(message) = after.split('"').nth(usize::from(!call.ends_with('"'))) else { continue };
+        let code: String = text.split("#[cfg(test)]").next().unwrap().to_owned();
+        let code: Vec<&str> = code.lines().filter(|line| !line.trim_start().starts_with("//")).collect();
+        let code = code.join("\n");
+        for call in calls {
+            for (at, _) in code.match_indices(call) {
+                let Some(message) = first_text(&code[at + call.len()..]) else { continue };
+                seen += 1;
+                let mut letters = message.chars();
+                // A symbol or an abbreviation keeps its capital: U-factor, YAML.
+                let sentence = letters.next().is_some_and(char::is_uppercase)
+                    && letters.next().is_some_and(|second| second.is_lowercase() || second == ' ');
+                assert!(!sentence, "{name}: '{message}' starts with a capital");
                 let lower = message.to_lowercase();
                 assert!(!lower.contains("please") && !lower.contains("invalid"), "{name}: {message}");
                 assert!(!message.ends_with('.'), "{name}: '{message}' ends with a full stop");
             }
         }
     }
+    assert!(seen > 100, "{seen} messages were found");
 }
 
 /// Help in a pack begins with a verb and says what a designer can do; titles are no sentences.

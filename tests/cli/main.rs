@@ -3,6 +3,7 @@
 
 mod cache;
 mod compare;
+mod documents;
 mod firm;
 mod formats;
 mod packet;
