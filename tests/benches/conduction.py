@@ -71,7 +71,8 @@ def run(command):
     done = subprocess.run(command, env={**os.environ, **ONE_THREAD}, capture_output=True, text=True)
     if done.returncode != 0:
         return {"missing": done.stderr.strip().splitlines()[-1] if done.stderr.strip() else "it ended early"}
-    return json.loads(done.stdout.strip().splitlines()[-1])
+    said = done.stdout.strip().splitlines()
+    return json.loads(said[-1]) if said else {"missing": "it said nothing"}
 
 
 def main(program, sizes):
@@ -79,6 +80,9 @@ def main(program, sizes):
     for size in sizes:
         with tempfile.TemporaryDirectory() as folder:
             ours = run([program, "matrix", folder, str(size)])
+            if "missing" in ours:
+                print(f"{size:>9} {'this solver':<24} not run: {ours['missing']}")
+                continue
             rows = [("this solver", ours)]
             for solver in ("spsolve", "cholmod"):
                 rows.append((solver, run([sys.executable, __file__, "--one", solver, folder])))

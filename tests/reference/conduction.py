@@ -9,13 +9,13 @@ grids; the two discretisations approach the answer from different sides. Needs n
     python conduction.py
 """
 
-import json
-import pathlib
 
 import numpy as np
 import scipy
 import scipy.sparse as sparse
 from scipy.sparse.linalg import splu
+
+import lines
 
 PINNED = {"numpy": "2.3.5", "scipy": "1.16.3"}
 STEP = 0.02  # m: every edge of a section lies on a multiple of it
@@ -128,7 +128,7 @@ def main():
             }
         )
     out = {"made_by": "conduction.py", "versions": PINNED, "sections": cases}
-    pathlib.Path(__file__).with_suffix(".json").write_text(json.dumps(out, indent=1) + "\n")
+    lines.write(__file__, out)
     print("largest step of an extrapolation:", max(max(max(row) for row in case["uncertainty"]) for case in cases))
 
 

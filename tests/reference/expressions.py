@@ -10,12 +10,12 @@ A result is {"si", "dimension", "point"} for a number, {"flag"} for a truth valu
 "failed" where the data do not allow a result, "refused" where the pieces do not go together.
 """
 
-import json
 import math
-import pathlib
 import random
 
 import pint
+
+import lines
 
 PINNED = {"pint": "0.24.4"}
 REGISTRY = pint.UnitRegistry()
@@ -333,10 +333,7 @@ def main():
     # A check of pint itself, by hand: one Btu/(h·ft²·°F) in W/(m²·K).
     factor = REGISTRY.Quantity(1.0, "Btu_it/(hour*foot**2*delta_degF)").to_base_units().magnitude
     assert abs(factor - 5.678263341113488) < 1e-9, factor
-    lines = ",\n".join(json.dumps(case, ensure_ascii=False, separators=(",", ":")) for case in cases())
-    head = json.dumps({"made_by": "expressions.py", "versions": PINNED})[:-1]
-    path = pathlib.Path(__file__).with_suffix(".json")
-    path.write_text(f'{head}, "cases": [\n{lines}\n]}}\n', encoding="utf-8")
+    lines.write(__file__, {"made_by": "expressions.py", "versions": PINNED, "cases": list(cases())})
 
 
 if __name__ == "__main__":

@@ -9,12 +9,12 @@ by least squares. Writes materials.json beside this file.
 Run with `pip install numpy==2.1.3 scipy==1.14.1` and `python materials.py`.
 """
 
-import json
 import math
-from pathlib import Path
 
 import numpy as np
 from scipy.integrate import quad, solve_ivp
+
+import lines
 
 DAY = 86_400.0
 
@@ -67,4 +67,4 @@ for ages, factors in [
                  "factor_at_first": float(np.exp(constant + slope * np.log(ages[0])))})
 
 out = {"made_with": "numpy 2.1.3, scipy 1.14.1", "means": means, "rooms": rooms, "fits": fits}
-Path(__file__).with_suffix(".json").write_text(json.dumps(out, indent=1) + "\n")
+lines.write(__file__, out)

@@ -12,12 +12,12 @@ Also monthly surface factors, with the saturation temperature found by bisection
 Run with `pip install numpy==2.1.3` and `python moisture.py`.
 """
 
-import json
 import math
 import random
-from pathlib import Path
 
 import numpy as np
+
+import lines
 
 D0 = 2e-10
 DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
@@ -161,7 +161,7 @@ def main():
         row += [(tsat(pi / critical) - te) / (ti - te) for critical in (0.8, 1.0)]
         surfaces.append(row)
     out = {"years": cases, "surfaces": surfaces}
-    Path(__file__).with_suffix(".json").write_text(json.dumps(out, indent=1) + "\n")
+    lines.write(__file__, out)
     print(len(cases), sum(c["peak"] > 0 for c in cases), sum(c["totals"][-1] > 0 for c in cases), len(surfaces))
 
 

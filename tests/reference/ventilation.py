@@ -8,14 +8,14 @@ plugin. Needs numpy 2.3.5 and scipy 1.16.3 (Python 3.11):
     python ventilation.py
 """
 
-import json
 import math
-import pathlib
 
 import numpy as np
 import scipy
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq, root
+
+import lines
 
 PINNED = {"numpy": "2.3.5", "scipy": "1.16.3"}
 LINEAR_BELOW = 1e-3  # Pa: a path is linear below this, so that its slope stays finite
@@ -135,8 +135,7 @@ def main():
         "nights": [night(rng) for _ in range(24)],
         "friction": [colebrook(rng) for _ in range(24)],
     }
-    here = pathlib.Path(__file__).with_suffix(".json")
-    here.write_text(json.dumps(result, indent=1) + "\n")
+    lines.write(__file__, result)
 
 
 main()
