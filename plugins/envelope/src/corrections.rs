@@ -1,6 +1,6 @@
-//! Corrections to a U-factor for what the layers do not show: gaps, fasteners, rain on an inverted roof.
+//! Corrections to a U-factor for what the layers do not show: gaps and fasteners.
 //!
-//! `ΔU = ΔUg + ΔUf + ΔUr`, added to U where it comes to 3 % of U or more. In each, `R1` is the resistance of the layer
+//! `ΔU = ΔUg + ΔUf`, added to U where it comes to 3 % of U or more. In each, `R1` is the resistance of the layer
 //! concerned and `Rtot` that of the component without thermal bridges (m²·K/W).
 //! Source: ISO 6946:2017, annex F (from memory).
 
@@ -76,22 +76,6 @@ pub fn fasteners(field: &FastenerField, layer: ThermalResistance, total: Thermal
     ThermalTransmittance::from_si(per_area / field.thickness.si() * (layer / total).powi(2))
 }
 
-/// Correction for rain that runs below the insulation of an inverted roof.
-///
-/// `ΔUr = p f·x (R1/Rtot)²`, with `p` the mean precipitation of the heating season (mm/day), `f·x` the drainage factor
-/// times the heat it carries (0.04 W·day/(m²·K·mm) for one layer with butt joints and open cover), `R1` the resistance
-/// of the insulation above the waterproofing.
-///
-/// Source: ISO 6946:2017, F.4 (from memory).
-pub fn inverted_roof(
-    millimetres_per_day: f64,
-    drainage: f64,
-    layer: ThermalResistance,
-    total: ThermalResistance,
-) -> ThermalTransmittance {
-    ThermalTransmittance::from_si(millimetres_per_day * drainage * (layer / total).powi(2))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -116,13 +100,12 @@ mod tests {
 
     /// By hand from the formulas: half of the resistance in the layer leaves a quarter of the coefficient.
     #[test]
-    fn gaps_and_rain() {
+    fn air_gaps_by_level() {
         let (half, whole) = (ThermalResistance::from_si(2.0), ThermalResistance::from_si(4.0));
         for (level, coefficient) in [(0, 0.0), (1, 0.01), (2, 0.04)] {
             let found = gap_level(level).map_or(f64::NAN, |coefficient| air_gaps(coefficient, half, whole).si());
             assert!((found - coefficient / 4.0).abs() < 1e-15, "level {level}");
         }
         assert_eq!(gap_level(3), None);
-        assert!((inverted_roof(3.0, 0.04, half, whole).si() - 0.03).abs() < 1e-15);
     }
 }

@@ -10,12 +10,6 @@ pub fn prismoidal(depth: f64, bottom: f64, middle: f64, top: f64) -> f64 {
     depth / 6.0 * (bottom + 4.0 * middle + top)
 }
 
-/// Volume by the mean of both end areas, `V = D (A_b + A_t)/2`: too large for a pit whose sides slope, and used here
-/// for comparison only.
-pub fn mean_end_area(depth: f64, bottom: f64, top: f64) -> f64 {
-    depth * (bottom + top) / 2.0
-}
-
 /// Area of an outline of right angles moved outwards, with its corners square.
 ///
 /// `A(o) = A + P o + e o²`, with `A` (m²) the area, `P` (m) the length of the outline, `o` (m) the distance it is moved
@@ -54,7 +48,7 @@ mod tests {
         let (volume, areas) = pit(40.0, 30.0, 8.0, 1.0);
         assert_eq!(areas, [1200.0, 48.0 * 38.0, 56.0 * 46.0]);
         assert!((volume / YARD - 546.77).abs() < 0.005);
-        let mean = mean_end_area(8.0, areas[0], areas[2]);
+        let mean = 8.0 * (areas[0] + areas[2]) / 2.0;
         assert_eq!(mean, 15_104.0);
         assert!((mean / volume - 1.023).abs() < 0.000_5);
     }

@@ -90,15 +90,6 @@ impl Run {
     }
 }
 
-/// Round duct with the same friction at the same flow as a rectangle.
-///
-/// `D_e = 1.30 (a b)^0.625/(a + b)^0.25`.
-///
-/// Source: ASHRAE Fundamentals, duct design chapter (looked up).
-pub fn equal_friction_diameter(a: Length, b: Length) -> Length {
-    Length::from_si(1.30 * (a.si() * b.si()).powf(0.625) / (a.si() + b.si()).powf(0.25))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -140,15 +131,6 @@ mod tests {
             let velocity = FlowPerArea::from_si(feet_per_minute * 0.3048 / 60.0);
             let found = velocity_pressure(velocity).si() / (WATER_INCH * 0.9982);
             assert!((found / (feet_per_minute / 4005.0).powi(2) - 1.0).abs() < 3e-4, "{found}");
-        }
-    }
-
-    /// Computed independently; half of the last digit.
-    #[test]
-    fn rectangles_of_equal_friction() {
-        for (a, b, d) in [(9.0, 9.0, 9.838), (10.0, 6.0, 8.400), (12.0, 8.0, 10.656), (14.0, 8.0, 11.458)] {
-            let found = equal_friction_diameter(Length::from_si(a * INCH), Length::from_si(b * INCH)).si() / INCH;
-            assert!((found - d).abs() < 0.000_6, "{found} against {d}");
         }
     }
 
