@@ -175,7 +175,7 @@ fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source()
         }
     }
     let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
-    assert!(sheets.filter(|block| matches!(block, Block::Sheet(sheet) if !sheet.steps.is_empty())).count() > 40);
+    assert!(sheets.filter(|block| matches!(block, Block::Sheet { sheet, .. } if !sheet.steps.is_empty())).count() > 40);
     let flows = packet.tables().find(|table| table.name.as_deref() == Some("flows-to-measure")).unwrap();
     let tolerances = flows.rows.iter().filter(|row| row.iter().any(|cell| cell.text == "at most 10.0 %")).count();
     assert!(tolerances >= 14, "the terminals with a tolerance: {tolerances}");
@@ -405,9 +405,10 @@ fn every_number_of_a_calculation_is_that_of_its_fact() {
     for audience in [Audience::Verifier, Audience::Record] {
         let packet = packet(report, audience);
         let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
-        let sheets = sheets.filter_map(|block| if let Block::Sheet(sheet) = block { Some(sheet) } else { None });
+        let sheets =
+            sheets.filter_map(|block| if let Block::Sheet { sheet, all } = block { Some((sheet, all)) } else { None });
         let (mut terms, mut cells) = (0, 0);
-        for sheet in sheets {
+        for (sheet, all) in sheets {
             let fact = report.facts.get(&sheet.subject.as_str().into(), &sheet.quantity).unwrap();
             assert_eq!(sheet.value, shown::fact(report, fact));
             assert_eq!(sheet.steps.len(), fact.basis.steps.len());
@@ -419,7 +420,7 @@ fn every_number_of_a_calculation_is_that_of_its_fact() {
                     terms += 1;
                 }
             }
-            let all = sheet.all.iter().flat_map(|table| table.rows.iter().flatten());
+            let all = all.iter().flat_map(|table| table.rows.iter().flatten());
             for cell in all {
                 let Some(Trace::Term { subject, quantity, symbol }) = &cell.trace else { continue };
                 let fact = report.facts.get(subject, quantity).unwrap();
@@ -445,10 +446,10 @@ fn the_verifier_finds_the_calculation_of_every_requirement() {
     let mut found: Vec<(String, String)> = Vec::new();
     let mut count = 0;
     for block in sheets {
-        let Block::Sheet(sheet) = block else { continue };
+        let Block::Sheet { sheet, all } = block else { continue };
         count += 1;
         found.push((sheet.subject.clone(), sheet.quantity.clone()));
-        for row in sheet.all.iter().flat_map(|table| &table.rows) {
+        for row in all.iter().flat_map(|table| &table.rows) {
             let fact = |cell: &Cell| matches!(&cell.trace, Some(Trace::Fact { .. }));
             assert!(row.iter().any(fact), "a row without what comes out");
             found.extend(row.first().map(|cell| (cell.text.clone(), sheet.quantity.clone())));

@@ -137,11 +137,11 @@ fn texts(packet: &Packet) -> Vec<String> {
                 Block::List { items } => texts.extend(items.iter().cloned()),
                 Block::Pairs { pairs } => texts.extend(pairs.iter().map(|pair| pair.value.text.clone())),
                 Block::Table(table) => texts.extend(of_table(table)),
-                Block::Sheet(sheet) => {
+                Block::Sheet { sheet, all } => {
                     texts.push(sheet.value.clone());
                     let terms = sheet.steps.iter().flat_map(|step| step.terms.iter().chain(&step.result));
                     texts.extend(terms.map(|term| term.value.clone()));
-                    texts.extend(sheet.all.iter().flat_map(of_table));
+                    texts.extend(all.iter().flat_map(of_table));
                 }
                 Block::Figure(figure) => texts.push(figure.title.clone()),
                 Block::Form(form) => texts.extend(form.rows.iter().flatten().cloned()),

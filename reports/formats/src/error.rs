@@ -1,6 +1,5 @@
 //! Why a report could not be written.
 
-use crate::overrides;
 use std::error::Error;
 use std::fmt;
 
@@ -15,7 +14,7 @@ pub struct ReportError {
 
 impl ReportError {
     pub(crate) fn new(template: &str, cause: minijinja::Error, is_part: impl Fn(&str) -> bool) -> ReportError {
-        ReportError { template: template.to_owned(), part: overrides::fault(&cause, is_part), cause }
+        ReportError { template: template.to_owned(), part: fault(&cause, is_part), cause }
     }
 
     /// Whether a part of the firm's own is to blame, and not mateline.
@@ -43,4 +42,23 @@ impl Error for ReportError {
     fn source(&self) -> Option<&(dyn Error + 'static)> {
         Some(&self.cause)
     }
+}
+
+/// What the template engine says, without the place.
+pub(crate) fn words(error: &minijinja::Error) -> String {
+    error.detail().map_or_else(|| error.kind().to_string(), str::to_owned)
+}
+
+/// Where in a part of the firm's own a page could not be filled: name, line and words.
+fn fault(error: &minijinja::Error, is_own: impl Fn(&str) -> bool) -> Option<(String, usize, String)> {
+    let mut found = None;
+    let mut next: Option<&(dyn Error + 'static)> = Some(error);
+    while let Some(error) = next {
+        if let Some(error) = error.downcast_ref::<minijinja::Error>() {
+            let name = error.name().filter(|name| is_own(name));
+            found = name.map(|name| (name.to_owned(), error.line().unwrap_or(1), words(error))).or(found);
+        }
+        next = error.source();
+    }
+    found
 }

@@ -12,6 +12,7 @@ mod plan;
 mod scale;
 mod seam_plan;
 mod section;
+mod shapes;
 
 use crate::error::ReportError;
 use crate::templates;

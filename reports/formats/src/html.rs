@@ -14,7 +14,7 @@ pub(crate) mod well_formed;
 
 use crate::error::ReportError;
 use crate::{VERSION, shown, templates};
-use anchors::Anchors;
+use anchors::{Anchors, FactIds};
 use calculations::OtherFact;
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summary};
@@ -30,7 +30,7 @@ pub const SCRIPT_DIGEST: &str = "sha256-29/HoeKcj+afIXikPkEyOrWr7oft4nbGksO1sTrl
 /// When a template cannot be filled.
 pub fn report(report: &Report) -> Result<String, ReportError> {
     let mut anchors = Anchors::default();
-    let fact_ids = calculations::anchors(report, &mut anchors);
+    let fact_ids = FactIds::of(report, &mut anchors);
     let verdicts = verdicts::views(report, &fact_ids, &mut anchors);
     let (calculations, other_facts) = calculations::views(report, &fact_ids, &verdicts);
     let figures = figures::views(report, &mut anchors)?;

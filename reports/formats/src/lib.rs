@@ -21,6 +21,7 @@ mod nearest;
 pub mod overrides;
 pub mod printable;
 pub mod sarif;
+pub mod sheet;
 pub mod shown;
 pub mod templates;
 pub mod text;

@@ -1,8 +1,8 @@
 //! Parts of the pages that a firm replaces by name: what may be replaced, and whether a replacement can be read.
 
+use crate::error::words;
 use crate::templates;
 use minijinja::Environment;
-use std::error::Error;
 
 /// What is wrong with a part of a firm's own.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -55,25 +55,6 @@ pub fn check(name: &str, text: &str, others: impl Iterator<Item = &'static str>)
         message: format!("the part cannot be read: {}", words(&error)),
         help: None,
     })
-}
-
-/// What the template engine says, without the place.
-fn words(error: &minijinja::Error) -> String {
-    error.detail().map_or_else(|| error.kind().to_string(), str::to_owned)
-}
-
-/// Where in a part of the firm's own a page could not be filled: name, line and words.
-pub(crate) fn fault(error: &minijinja::Error, is_own: impl Fn(&str) -> bool) -> Option<(String, usize, String)> {
-    let mut found = None;
-    let mut next: Option<&(dyn Error + 'static)> = Some(error);
-    while let Some(error) = next {
-        if let Some(error) = error.downcast_ref::<minijinja::Error>() {
-            let name = error.name().filter(|name| is_own(name));
-            found = name.map(|name| (name.to_owned(), error.line().unwrap_or(1), words(error))).or(found);
-        }
-        next = error.source();
-    }
-    found
 }
 
 #[cfg(test)]

@@ -28,6 +28,7 @@ pub(crate) const TEMPLATES: &[(&str, &str)] = &[
     ("comparison_edits.html", include_str!("templates/comparison_edits.html")),
     ("comparison_facts.html", include_str!("templates/comparison_facts.html")),
     ("table.html", include_str!("templates/table.html")),
+    ("figure_head.svg", include_str!("templates/figure_head.svg")),
     ("bars.svg", include_str!("templates/bars.svg")),
     ("chart.svg", include_str!("templates/chart.svg")),
     ("field.svg", include_str!("templates/field.svg")),

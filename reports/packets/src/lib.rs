@@ -31,6 +31,6 @@ pub use attached::Attached;
 pub use audience::Audience;
 pub use build::{Inputs, OutFile, build, files};
 pub use html::{PDF_STYLE, parts};
-pub use packet::{Block, Figure, Form, Packet, Pair, Section, Sheet, SheetStep, SheetTerm, Standing};
+pub use packet::{Block, Figure, Form, Packet, Pair, Section, Standing};
 pub use paper::Paper;
 pub use table::{Cell, Column, Table, Trace};

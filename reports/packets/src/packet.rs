@@ -1,6 +1,7 @@
 //! A packet as data: what stands in it, in the order it is read. How it looks is the writers' business.
 
 use crate::{Audience, Table};
+use mateline_reports::sheet::Sheet;
 use serde::Serialize;
 
 /// The papers for one reader.
@@ -35,7 +36,7 @@ impl Packet {
     pub fn tables(&self) -> impl Iterator<Item = &Table> {
         self.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
             Block::Table(table) => Some(table),
-            Block::Sheet(sheet) => sheet.all.as_ref(),
+            Block::Sheet { all, .. } => all.as_ref(),
             _ => None,
         })
     }
@@ -92,7 +93,13 @@ pub enum Block {
     /// A figure.
     Figure(Figure),
     /// A worked calculation.
-    Sheet(Box<Sheet>),
+    Sheet {
+        /// What it says.
+        #[serde(flatten)]
+        sheet: Box<Sheet>,
+        /// What differs for each subject, the one of the sheet first; none where there is only that one.
+        all: Option<Table>,
+    },
     /// A form to be filled in by hand.
     Form(Form),
     /// Lines for names, signatures and days.
@@ -114,9 +121,9 @@ impl Block {
             Block::List { items } => 1 + items.len(),
             Block::Pairs { pairs } => 1 + pairs.len(),
             Block::Table(table) => table_size(table),
-            Block::Sheet(sheet) => {
+            Block::Sheet { sheet, all } => {
                 let steps = sheet.steps.iter().map(|step| 2 + step.terms.len()).sum::<usize>();
-                4 + steps + sheet.all.as_ref().map_or(0, table_size)
+                4 + steps + all.as_ref().map_or(0, table_size)
             }
             Block::Form(form) => 1 + form.rows.len() * form.columns.len().max(1),
             Block::SignOff { parties } => 1 + parties.len(),
@@ -148,55 +155,6 @@ pub struct Figure {
     pub alternative: String,
     /// One SVG element.
     pub svg: String,
-}
-
-/// A worked calculation on a sheet of its own.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Sheet {
-    /// What it is about.
-    pub subject: String,
-    /// The quantity's full name.
-    pub quantity: String,
-    /// What the quantity means.
-    pub meaning: String,
-    /// What comes out, as a person reads it.
-    pub value: String,
-    /// The method.
-    pub method: String,
-    /// Where the method comes from.
-    pub source: String,
-    /// The line of the file that matters most.
-    pub place: Option<String>,
-    /// The steps.
-    pub steps: Vec<SheetStep>,
-    /// What was assumed.
-    pub assumptions: Vec<String>,
-    /// What differs for each subject, the one of the sheet first; none where there is only that one.
-    pub all: Option<Table>,
-}
-
-/// A step of a calculation.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct SheetStep {
-    /// The equation.
-    pub equation: String,
-    /// Its symbols.
-    pub terms: Vec<SheetTerm>,
-    /// What comes out.
-    pub result: Option<SheetTerm>,
-}
-
-/// A symbol with its value.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct SheetTerm {
-    /// The symbol.
-    pub symbol: String,
-    /// What it stands for.
-    pub meaning: String,
-    /// Its value.
-    pub value: String,
-    /// Where the value comes from.
-    pub from: String,
 }
 
 /// A form: printed rows of which some cells are left free for a hand.

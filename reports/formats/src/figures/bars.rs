@@ -3,6 +3,7 @@
 
 use super::measure::{Measure, drawable};
 use super::scale::Scale;
+use super::shapes::{About, Outline, TextLine};
 use super::{Rect, broken, clipped, px, text_width};
 use mateline_model::quantity::{UnitSystem, Units};
 use mateline_model::{Bar, Figure, Mark};
@@ -28,11 +29,8 @@ const MOST: (usize, usize) = (120, 8);
 
 #[derive(Serialize)]
 pub(super) struct View {
-    id: String,
-    title: String,
-    alternative: String,
-    width: String,
-    height: String,
+    #[serde(flatten)]
+    about: About,
     unit: String,
     has_spread: bool,
     head: String,
@@ -55,12 +53,6 @@ struct Tick {
 }
 
 #[derive(Serialize)]
-struct TextLine {
-    y: String,
-    text: String,
-}
-
-#[derive(Serialize)]
 struct Row {
     name: Vec<TextLine>,
     base: String,
@@ -70,14 +62,6 @@ struct Row {
     bar: Option<Outline>,
     whisker: Option<Whisker>,
     is_total: bool,
-}
-
-#[derive(Serialize)]
-struct Outline {
-    x: String,
-    y: String,
-    w: String,
-    h: String,
 }
 
 #[derive(Serialize)]
@@ -144,11 +128,7 @@ pub(super) fn view(
     let (key, end) = key(&groups, bottom + 46.0);
     let left_out = rows.len() - drawn.len();
     View {
-        id: id.to_owned(),
-        title: figure.title.clone(),
-        alternative: figure.alternative.clone(),
-        width: px(WIDTH),
-        height: px(end + if left_out > 0 { 20.0 } else { 0.0 }),
+        about: About::new(figure, id, WIDTH, end + if left_out > 0 { 20.0 } else { 0.0 }),
         unit: clipped(&measure.title(""), 10.5, 200.0),
         has_spread: views.iter().any(|row| row.spread.is_some()),
         head: px(head),
@@ -254,7 +234,7 @@ fn mark(target: &Mark, y: f64, right: f64, measure: &Measure<'_>, scale: &Scale)
         anchor: if left < x { "end" } else { "start" },
         text_x: px(if left < x { left + width - 3.0 } else { left + 3.0 }),
         text_y: px(y),
-        halo: Outline { x: px(halo.x), y: px(halo.y), w: px(halo.w), h: px(halo.h) },
+        halo: halo.into(),
     }
 }
 

@@ -5,6 +5,7 @@ mod names;
 
 use super::measure::{Measure, drawable};
 use super::scale::Scale;
+use super::shapes::{About, Outline, Point, Text};
 use super::{Rect, clipped, px, text_width};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Axis, Figure, Mark, Series};
@@ -26,11 +27,8 @@ const MOST: (usize, usize) = (24, 8);
 
 #[derive(Serialize)]
 pub(super) struct View {
-    id: String,
-    title: String,
-    alternative: String,
-    width: String,
-    height: String,
+    #[serde(flatten)]
+    about: About,
     plot: Outline,
     bottom: String,
     right: String,
@@ -44,24 +42,9 @@ pub(super) struct View {
 }
 
 #[derive(Serialize)]
-struct Outline {
-    x: String,
-    y: String,
-    w: String,
-    h: String,
-}
-
-#[derive(Serialize)]
 struct Tick {
     at: String,
     text: Option<String>,
-}
-
-#[derive(Serialize)]
-struct Text {
-    x: String,
-    y: String,
-    text: String,
 }
 
 #[derive(Serialize)]
@@ -77,12 +60,6 @@ struct Curve {
     marks: Vec<Point>,
     look: usize,
     name: Option<Name>,
-}
-
-#[derive(Serialize)]
-struct Point {
-    x: String,
-    y: String,
 }
 
 /// The plot with its two scales, and how the values along them are shown.
@@ -142,11 +119,7 @@ pub(super) fn view(
     let levels = levels.into_iter().map(|mark| level(mark, &plot, &traces, &mut taken)).collect();
     let left_out = series.len() - drawn.len();
     View {
-        id: id.to_owned(),
-        title: figure.title.clone(),
-        alternative: figure.alternative.clone(),
-        width: px(WIDTH),
-        height: px(bottom + if left_out > 0 { 62.0 } else { 46.0 }),
+        about: About::new(figure, id, WIDTH, bottom + if left_out > 0 { 62.0 } else { 46.0 }),
         plot: Outline { x: px(PLOT.0), y: px(TOP), w: px(PLOT.1 - PLOT.0), h: px(height) },
         bottom: px(bottom),
         right: px(PLOT.1),
@@ -157,7 +130,7 @@ pub(super) fn view(
             y: px(bottom + 36.0),
             text: clipped(&plot.x_measure.title(&x.label), 11.5, PLOT.1 - PLOT.0),
         },
-        y_title: Text { x: px(16.0), y: px(16.0), text: y_title },
+        y_title: Text::at(16.0, 16.0, y_title),
         levels,
         series: drawn
             .iter()
@@ -195,7 +168,7 @@ fn room_across(text: &str) -> f64 {
 }
 
 fn marks(runs: &[Vec<(f64, f64)>]) -> Vec<Point> {
-    runs.iter().flatten().map(|(x, y)| Point { x: px(*x), y: px(*y) }).collect()
+    runs.iter().flatten().map(|point| Point::from(*point)).collect()
 }
 
 /// The round numbers of a scale; where two would run into each other, only the first is written.
@@ -239,11 +212,7 @@ fn level(mark: &Mark, plot: &Plot<'_>, traces: &[Vec<Vec<(f64, f64)>>], taken: &
     };
     let rect = places.iter().min_by_key(|rect| clash(rect)).copied().unwrap_or(Rect::centred(0.0, y, width, 15.0));
     taken.push(rect);
-    Level {
-        y: px(y),
-        label: Text { x: px(rect.x + 4.0), y: px(rect.y + 11.5), text },
-        halo: Outline { x: px(rect.x), y: px(rect.y), w: px(rect.w), h: px(rect.h) },
-    }
+    Level { y: px(y), label: Text::at(rect.x + 4.0, rect.y + 11.5, text), halo: rect.into() }
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ mod raster;
 
 use super::measure::{Measure, drawable};
 use super::scale::decimals;
+use super::shapes::{About, Outline, Text};
 use super::{Rect, broken, px, text_width};
 use callouts::Callout;
 use isotherms::Isotherm;
@@ -43,11 +44,8 @@ pub(super) struct Cells<'a> {
 
 #[derive(Serialize)]
 pub(super) struct View {
-    id: String,
-    title: String,
-    alternative: String,
-    width: String,
-    height: String,
+    #[serde(flatten)]
+    about: About,
     grid: Option<Grid>,
     outlines: Vec<Outline>,
     isotherms: Vec<Isotherm>,
@@ -77,25 +75,10 @@ struct Fill {
 }
 
 #[derive(Serialize)]
-struct Outline {
-    x: String,
-    y: String,
-    w: String,
-    h: String,
-}
-
-#[derive(Serialize)]
 struct Step {
     y: String,
     h: String,
     colour: String,
-}
-
-#[derive(Serialize)]
-struct Text {
-    x: String,
-    y: String,
-    text: String,
 }
 
 #[derive(Serialize)]
@@ -151,11 +134,7 @@ impl Sheet {
 pub(super) fn view(figure: &Figure, id: &str, cells: &Cells<'_>, system: UnitSystem) -> View {
     let measure = Measure::new(&TEMPERATURE, system);
     let mut view = View {
-        id: id.to_owned(),
-        title: figure.title.clone(),
-        alternative: figure.alternative.clone(),
-        width: px(WIDTH),
-        height: px(60.0),
+        about: About::new(figure, id, WIDTH, 60.0),
         grid: None,
         outlines: Vec::new(),
         isotherms: Vec::new(),
@@ -181,20 +160,16 @@ pub(super) fn view(figure: &Figure, id: &str, cells: &Cells<'_>, system: UnitSys
     let (callouts, named) = callouts::callouts(drawn, &sheet, MOST.1, &mut taken);
     let (isotherms, are_all_drawn) = isotherms::isotherms(&raster, &levels, &frame, &mut taken);
     view.grid = Some(grid(&raster, &frame, (low, high)));
-    view.outlines = drawn.iter().filter_map(|outline| sheet.rect(outline.edges)).map(outline).collect();
+    view.outlines = drawn.iter().filter_map(|outline| sheet.rect(outline.edges)).map(Outline::from).collect();
     view.isotherms = isotherms;
     view.callouts = callouts;
     let materials_end = legend(&mut view, &named, (low, high), &levels, &measure);
     let bottom = (frame.y + frame.h).max(ROOM.y + LEAST_HEIGHT).max(materials_end);
     view.scale_bar = Some(scale_bar(scale, frame.w, system));
     view.foot = px(bottom + 26.0);
-    view.height = px(bottom + 40.0);
+    view.about.height = px(bottom + 40.0);
     view.remark = remark(&levels, are_all_drawn, &measure);
     view
-}
-
-fn outline(rect: Rect) -> Outline {
-    Outline { x: px(rect.x), y: px(rect.y), w: px(rect.w), h: px(rect.h) }
 }
 
 /// Round temperatures between the lowest and the highest, about as far apart as asked for.
@@ -232,7 +207,7 @@ fn grid(raster: &Raster, frame: &Rect, (low, high): (f64, f64)) -> Grid {
     fills.retain(|fill| !fill.path.is_empty());
     let exact = |value: f64| number(value, 6);
     Grid {
-        frame: outline(*frame),
+        frame: (*frame).into(),
         across: exact(frame.w / raster.columns as f64),
         up: exact(frame.h / raster.rows as f64),
         fills,
@@ -253,7 +228,7 @@ fn lowest(point: FieldPoint, sheet: &Sheet, measure: &Measure<'_>, taken: &mut V
     let middle = if y - 22.0 > frame.y { y - 13.0 } else { y + 15.0 };
     taken.push(Rect::centred(x, y, 16.0, 16.0));
     taken.push(Rect { x: left, y: middle - 8.0, w: width, h: 16.0 });
-    Some(Lowest { x: px(x), y: px(y), label: Text { x: px(left + 3.0), y: px(middle + 4.0), text } })
+    Some(Lowest { x: px(x), y: px(y), label: Text::at(left + 3.0, middle + 4.0, text) })
 }
 
 /// The scale of temperatures with the materials below it; says where it ends.
@@ -274,10 +249,10 @@ fn legend(view: &mut View, named: &[String], (low, high): (f64, f64), levels: &[
         let y = at(*level);
         if before - y >= 13.0 {
             before = y;
-            view.legend_ticks.push(Text { x: px(LEGEND.0 + 34.0), y: px(y), text: number(*level, digits) });
+            view.legend_ticks.push(Text::at(LEGEND.0 + 34.0, y, number(*level, digits)));
         }
     }
-    view.legend_ticks.push(Text { x: px(LEGEND.0), y: px(ROOM.y + 8.0), text: measure.title("temperature") });
+    view.legend_ticks.push(Text::at(LEGEND.0, ROOM.y + 8.0, measure.title("temperature")));
     let mut y = top + LEGEND.1 + 28.0;
     for (index, name) in named.iter().enumerate() {
         let lines = broken(name, 11.5, NAMES);
@@ -288,7 +263,7 @@ fn legend(view: &mut View, named: &[String], (low, high): (f64, f64), levels: &[
             lines: lines
                 .into_iter()
                 .enumerate()
-                .map(|(i, text)| Text { x: px(LEGEND.0 + 22.0), y: px(y + 13.0 * i as f64), text })
+                .map(|(i, text)| Text::at(LEGEND.0 + 22.0, y + 13.0 * i as f64, text))
                 .collect(),
         });
         y += height + 8.0;

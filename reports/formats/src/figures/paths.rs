@@ -5,6 +5,7 @@ mod columns;
 mod routes;
 
 use super::measure::{Measure, drawable};
+use super::shapes::{About, Outline};
 use super::{Rect, broken, clipped, px, text_width};
 use columns::Columns;
 use mateline_model::quantity::{UnitSystem, Units};
@@ -24,11 +25,8 @@ const LINES: (f64, f64) = (9.0, 1.0);
 
 #[derive(Serialize)]
 pub(super) struct View {
-    id: String,
-    title: String,
-    alternative: String,
-    width: String,
-    height: String,
+    #[serde(flatten)]
+    about: About,
     flows: Vec<FlowView>,
     nodes: Vec<NodeView>,
     key: String,
@@ -56,14 +54,6 @@ struct NodeView {
     middle: String,
     lines: Vec<Text>,
     note: Option<Text>,
-}
-
-#[derive(Serialize)]
-struct Outline {
-    x: String,
-    y: String,
-    w: String,
-    h: String,
 }
 
 #[derive(Serialize)]
@@ -121,11 +111,7 @@ pub(super) fn view(
     let mut taken: Vec<Rect> = columns.places.iter().map(|place| place.rect).collect();
     let foot = MARGIN + columns.height + 30.0;
     View {
-        id: id.to_owned(),
-        title: figure.title.clone(),
-        alternative: figure.alternative.clone(),
-        width: px(WIDTH),
-        height: px(foot + 12.0),
+        about: About::new(figure, id, WIDTH, foot + 12.0),
         flows: flows
             .iter()
             .zip(&routes)
@@ -157,7 +143,7 @@ fn node_view(node: &PathNode, lines: &[String], place: &columns::Place, is_unrea
     let first = rect.y + (rect.h - height) / 2.0 + 11.0;
     let text = |y: f64, text: String| Text { x: px(middle), y: px(y), anchor: "middle", text };
     NodeView {
-        outline: Outline { x: px(rect.x), y: px(rect.y), w: px(rect.w), h: px(rect.h) },
+        outline: rect.into(),
         round: px(if node.outdoors { 16.0 } else { 2.0 }),
         is_outdoors: node.outdoors,
         is_unreached,
@@ -199,7 +185,7 @@ fn flow_view(
         casing: px(line + 3.0),
         is_nothing: flow.value == 0.0,
         label,
-        halo: Outline { x: px(halo.x), y: px(halo.y), w: px(halo.w), h: px(halo.h) },
+        halo: halo.into(),
     }
 }
 

@@ -1,5 +1,6 @@
 //! The boxes of one level in plan, north up: outlines, sizes, mate lines, the level below, a scale bar, a north arrow.
 
+use super::shapes::{About, Outline, Text};
 use super::{Rect, clipped, px, text_width};
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_model::{Figure, PlanBox, PlanSeam};
@@ -20,11 +21,8 @@ const FARTHEST: f64 = 10_000.0;
 
 #[derive(Serialize)]
 pub(super) struct View {
-    id: String,
-    title: String,
-    alternative: String,
-    width: String,
-    height: String,
+    #[serde(flatten)]
+    about: About,
     boxes: Vec<BoxView>,
     below: Vec<Outline>,
     seams: Vec<SeamView>,
@@ -35,25 +33,10 @@ pub(super) struct View {
 }
 
 #[derive(Serialize)]
-pub(super) struct Outline {
-    x: String,
-    y: String,
-    w: String,
-    h: String,
-}
-
-#[derive(Serialize)]
 pub(super) struct BoxView {
     outline: Outline,
     label: Option<Text>,
     size: Option<Text>,
-}
-
-#[derive(Serialize)]
-struct Text {
-    x: String,
-    y: String,
-    text: String,
 }
 
 #[derive(Serialize)]
@@ -154,13 +137,9 @@ pub(super) fn view(
     let boxes: Vec<BoxView> =
         boxes.into_iter().map(|(label, edges)| box_view(label, edges, &sheet, units, &mut taken)).collect();
     let seams: Vec<SeamView> = seams.into_iter().map(|seam| seam_view(seam, &sheet, &mut taken)).collect();
-    let below: Vec<Outline> = below.into_iter().map(|(_, edges)| outline(sheet.rect(edges))).collect();
+    let below: Vec<Outline> = below.into_iter().map(|(_, edges)| sheet.rect(edges).into()).collect();
     View {
-        id: id.to_owned(),
-        title: figure.title.clone(),
-        alternative: figure.alternative.clone(),
-        width: px(WIDTH),
-        height: px(sheet.strip + STRIP),
+        about: About::new(figure, id, WIDTH, sheet.strip + STRIP),
         key: key(!seams.is_empty(), !below.is_empty()),
         boxes,
         below,
@@ -188,10 +167,6 @@ pub(super) fn drawable(boxes: &[PlanBox]) -> Vec<(&str, [f64; 4])> {
         .collect()
 }
 
-pub(super) fn outline(rect: Rect) -> Outline {
-    Outline { x: px(rect.x), y: px(rect.y), w: px(rect.w), h: px(rect.h) }
-}
-
 /// A box with its id and, where there is room, its size.
 pub(super) fn box_view(
     label: &str,
@@ -209,12 +184,12 @@ pub(super) fn box_view(
     let label = clipped(label, 15.0, rect.w - 8.0);
     let place = |y: f64, text: &str, font: f64, taken: &mut Vec<Rect>| {
         taken.push(Rect::centred(x, y - font * 0.35, text_width(text, font) + 4.0, font + 4.0));
-        Text { x: px(x), y: px(y), text: text.to_owned() }
+        Text::at(x, y, text.to_owned())
     };
     let label =
         (rect.w > 6.0 && rect.h > 12.0).then(|| place(if has_size { y - 2.0 } else { y + 5.0 }, &label, 15.0, taken));
     let size = has_size.then(|| place(y + 14.0, &size, 11.0, taken));
-    BoxView { outline: outline(rect), label, size }
+    BoxView { outline: rect.into(), label, size }
 }
 
 /// A mate line with its label on a white ground, moved along the line until it covers no other label.
@@ -233,8 +208,8 @@ fn seam_view(seam: &PlanSeam, sheet: &Sheet, taken: &mut Vec<Rect>) -> SeamView 
         y1: px(y1),
         x2: px(x2),
         y2: px(y2),
-        label: Text { x: px(rect.x + rect.w / 2.0), y: px(rect.y + 12.5), text },
-        halo: outline(rect),
+        label: Text::at(rect.x + rect.w / 2.0, rect.y + 12.5, text),
+        halo: rect.into(),
     }
 }
 

@@ -1,6 +1,7 @@
 //! The boxes of one level in plan, with each mate line as heavy as its share and the share written on it.
 
-use super::plan::{BoxView, NORTH, Outline, STRIP, ScaleBar, Sheet, WIDTH, box_view, drawable, is_near, outline};
+use super::plan::{BoxView, NORTH, STRIP, ScaleBar, Sheet, WIDTH, box_view, drawable, is_near};
+use super::shapes::{About, Line, Outline, Text};
 use super::{Rect, clipped, px, text_width};
 use mateline_model::quantity::{Quantity, UnitSystem, Units};
 use mateline_model::{Figure, PlanBox, WeighedSeam};
@@ -13,11 +14,8 @@ const LABEL: f64 = 150.0;
 
 #[derive(Serialize)]
 pub(super) struct View {
-    id: String,
-    title: String,
-    alternative: String,
-    width: String,
-    height: String,
+    #[serde(flatten)]
+    about: About,
     boxes: Vec<BoxView>,
     seams: Vec<SeamView>,
     scale: Option<ScaleBar>,
@@ -35,23 +33,8 @@ struct SeamView {
     weight: String,
     casing: String,
     halo: Outline,
-    leader: Option<Leader>,
-    lines: Vec<TextLine>,
-}
-
-#[derive(Serialize)]
-struct Leader {
-    x1: String,
-    y1: String,
-    x2: String,
-    y2: String,
-}
-
-#[derive(Serialize)]
-struct TextLine {
-    x: String,
-    y: String,
-    text: String,
+    leader: Option<Line>,
+    lines: Vec<Text>,
 }
 
 #[derive(Serialize)]
@@ -74,11 +57,7 @@ pub(super) fn view(figure: &Figure, id: &str, boxes: &[PlanBox], seams: &[Weighe
     let boxes: Vec<BoxView> =
         boxes.into_iter().map(|(label, edges)| box_view(label, edges, &sheet, units, &mut taken)).collect();
     View {
-        id: id.to_owned(),
-        title: figure.title.clone(),
-        alternative: figure.alternative.clone(),
-        width: px(WIDTH),
-        height: px(sheet.strip + STRIP),
+        about: About::new(figure, id, WIDTH, sheet.strip + STRIP),
         boxes,
         seams: seams
             .into_iter()
@@ -142,8 +121,8 @@ fn seam_view(
         y2: px(y2),
         weight: px(weight),
         casing: px(weight + 3.0),
-        halo: outline(rect),
-        leader: (off != 0.0).then(|| Leader {
+        halo: rect.into(),
+        leader: (off != 0.0).then(|| Line {
             x1: px(x1 + (x2 - x1) * share_along),
             y1: px(y1 + (y2 - y1) * share_along),
             x2: px(middle),
@@ -152,7 +131,7 @@ fn seam_view(
         lines: texts
             .into_iter()
             .enumerate()
-            .map(|(index, text)| TextLine { x: px(middle), y: px(rect.y + 13.0 + 13.0 * index as f64), text })
+            .map(|(index, text)| Text::at(middle, rect.y + 13.0 + 13.0 * index as f64, text))
             .collect(),
     }
 }

@@ -5,6 +5,7 @@ mod rows;
 mod strips;
 
 use super::measure::Measure;
+use super::shapes::{About, Line, Point, TextLine};
 use super::{Rect, Stand, px};
 use mateline_model::quantity::{UnitSystem, Units};
 use mateline_model::{Figure, Hatch, SectionLayer};
@@ -27,11 +28,8 @@ const LEADERS: f64 = 380.0;
 
 #[derive(Serialize)]
 pub(super) struct View {
-    id: String,
-    title: String,
-    alternative: String,
-    width: String,
-    height: String,
+    #[serde(flatten)]
+    about: About,
     upright: bool,
     layers: Vec<LayerView>,
     films: Option<Films>,
@@ -64,12 +62,6 @@ struct LayerView {
 }
 
 #[derive(Serialize)]
-struct TextLine {
-    y: String,
-    text: String,
-}
-
-#[derive(Serialize)]
 struct Films {
     row: String,
     bar: String,
@@ -84,20 +76,6 @@ struct Member {
     h: String,
     x2: String,
     y2: String,
-}
-
-#[derive(Serialize)]
-struct Line {
-    x1: String,
-    y1: String,
-    x2: String,
-    y2: String,
-}
-
-#[derive(Serialize)]
-struct Point {
-    x: String,
-    y: String,
 }
 
 #[derive(Serialize)]
@@ -143,18 +121,14 @@ pub(super) fn view(figure: &Figure, id: &str, layers: &[SectionLayer], stand: St
             members: strips.members(layer, &strip),
             air_barrier: layer.roles.iter().any(|role| is_air_barrier(role)).then(|| outer_face(&strip, stand)),
             leader: leader(row.middle, dot, stand),
-            dot: Point { x: px(dot.0), y: px(dot.1) },
+            dot: dot.into(),
         });
     }
     let films = 1.0 - layers.iter().map(|layer| sound(layer.share)).sum::<f64>();
     let films_row = TOP + height.max(rows_end - TOP) + 18.0;
     let foot = films_row + 22.0;
     View {
-        id: id.to_owned(),
-        title: figure.title.clone(),
-        alternative: figure.alternative.clone(),
-        width: px(WIDTH),
-        height: px(foot + 8.0),
+        about: About::new(figure, id, WIDTH, foot + 8.0),
         upright: stand == Stand::Upright,
         layers: views,
         films: (films > 0.000_5 && films < 1.0).then(|| Films {
@@ -207,7 +181,7 @@ fn outer_face(strip: &Rect, stand: Stand) -> Line {
         Stand::InsideAbove => (strip.x, strip.y + strip.h, strip.x + strip.w, strip.y + strip.h),
         Stand::InsideBelow => (strip.x, strip.y, strip.x + strip.w, strip.y),
     };
-    Line { x1: px(x1), y1: px(y1), x2: px(x2), y2: px(y2) }
+    Line::from([x1, y1, x2, y2])
 }
 
 /// `inside` and `outside`: above the drawing at its ends for a wall, above and below it otherwise.
@@ -223,7 +197,7 @@ fn word(stand: Stand, is_above: bool, is_end: bool, height: f64) -> Word {
 
 /// The line that gives the whole thickness.
 fn dimension(stand: Stand, height: f64) -> DimensionLine {
-    let point = |x: f64, y: f64| Point { x: px(x), y: px(y) };
+    let point = |x: f64, y: f64| Point::from((x, y));
     let (left, right) = (DRAWING.0, DRAWING.0 + DRAWING.1);
     match stand {
         Stand::Upright => DimensionLine {

@@ -1,5 +1,6 @@
 //! Ids of places on the page, made from names so that a link still works after the next revision.
 
+use mateline_model::{Fact, Report, Subject};
 use std::collections::BTreeMap;
 
 /// Longest readable part of an id.
@@ -29,6 +30,31 @@ impl Anchors {
             }
             id = format!("{id}--{times}");
         }
+    }
+}
+
+/// The id of every fact on the page.
+pub(super) struct FactIds<'a> {
+    ids: BTreeMap<&'a Subject, BTreeMap<&'a str, String>>,
+}
+
+impl<'a> FactIds<'a> {
+    /// Gives every fact of a report its id.
+    pub(super) fn of(report: &'a Report, anchors: &mut Anchors) -> FactIds<'a> {
+        let mut ids: BTreeMap<&Subject, BTreeMap<&str, String>> = BTreeMap::new();
+        for fact in report.facts.iter() {
+            let id = anchors.claim("fact", &[fact.subject.as_str(), &fact.quantity]);
+            ids.entry(&fact.subject).or_default().insert(&fact.quantity, id);
+        }
+        FactIds { ids }
+    }
+
+    pub(super) fn get(&self, fact: &Fact) -> Option<&str> {
+        self.find(&fact.subject, &fact.quantity)
+    }
+
+    pub(super) fn find(&self, subject: &Subject, quantity: &str) -> Option<&str> {
+        self.ids.get(subject)?.get(quantity).map(String::as_str)
     }
 }
 

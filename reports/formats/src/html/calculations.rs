@@ -1,45 +1,21 @@
 //! Calculation sheets for the facts that verdicts rest on, and a table of the others.
 
-use super::anchors::Anchors;
+use super::anchors::FactIds;
 use super::verdicts::{Link, Views};
+use crate::sheet::Sheet;
 use crate::shown;
 use crate::worked::{self, Worked};
-use mateline_model::{Fact, Origin, Report, Step, Subject, Term};
+use mateline_model::{Fact, Origin, Report};
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet};
-
-/// The id of every fact on the page.
-pub(super) struct FactIds<'a> {
-    ids: BTreeMap<&'a Subject, BTreeMap<&'a str, String>>,
-}
-
-impl FactIds<'_> {
-    pub(super) fn get(&self, fact: &Fact) -> Option<&str> {
-        self.find(&fact.subject, &fact.quantity)
-    }
-
-    fn find(&self, subject: &Subject, quantity: &str) -> Option<&str> {
-        self.ids.get(subject)?.get(quantity).map(String::as_str)
-    }
-}
-
-/// Gives every fact its id.
-pub(super) fn anchors<'a>(report: &'a Report, anchors: &mut Anchors) -> FactIds<'a> {
-    let mut ids: BTreeMap<&Subject, BTreeMap<&str, String>> = BTreeMap::new();
-    for fact in report.facts.iter() {
-        let id = anchors.claim("fact", &[fact.subject.as_str(), &fact.quantity]);
-        ids.entry(&fact.subject).or_default().insert(&fact.quantity, id);
-    }
-    FactIds { ids }
-}
+use std::collections::BTreeSet;
 
 /// A calculation: the sheet that is printed, and where it was done alike for several subjects, a table of what differs
 /// and the sheets of the others.
 #[derive(Serialize)]
 pub(super) struct Group {
-    sheet: Sheet,
+    sheet: Anchored,
     all: Option<AllView>,
-    others: Vec<Sheet>,
+    others: Vec<Anchored>,
 }
 
 /// What differs from subject to subject.
@@ -57,38 +33,13 @@ struct AllRow {
     value: String,
 }
 
-/// A calculation, as it would stand on a sheet of its own.
+/// A sheet with its place on the page.
 #[derive(Serialize)]
-pub(super) struct Sheet {
+struct Anchored {
     id: String,
-    subject: String,
-    quantity: String,
-    meaning: Option<String>,
-    value: String,
-    method: String,
-    source: String,
-    place: Option<String>,
-    place_note: Option<String>,
-    steps: Vec<StepView>,
-    assumptions: Vec<String>,
     used_by: Vec<Link>,
-}
-
-#[derive(Serialize)]
-struct StepView {
-    number: usize,
-    equation: String,
-    terms: Vec<TermView>,
-    result: Option<TermView>,
-}
-
-#[derive(Serialize)]
-struct TermView {
-    symbol: String,
-    meaning: String,
-    value: String,
-    from: String,
-    link: Option<String>,
+    #[serde(flatten)]
+    sheet: Sheet,
 }
 
 /// A fact without a sheet.
@@ -127,7 +78,11 @@ pub(super) fn views(report: &Report, ids: &FactIds<'_>, verdicts: &Views) -> (Ve
     }
     let sheet_of = |fact: &Fact| {
         let id = ids.get(fact).unwrap_or_default();
-        sheet(report, ids, fact, id, verdicts.used.get(id).cloned().unwrap_or_default())
+        Anchored {
+            id: id.to_owned(),
+            used_by: verdicts.used.get(id).cloned().unwrap_or_default(),
+            sheet: Sheet::of(report, fact, |subject, quantity| ids.find(subject, quantity).map(str::to_owned)),
+        }
     };
     let groups = worked::folded(&on_sheets).into_iter().map(|worked| Group {
         sheet: sheet_of(worked.example),
@@ -169,44 +124,4 @@ fn reached(report: &Report, ids: &FactIds<'_>, verdicts: &Views) -> BTreeSet<Str
         }
     }
     reached
-}
-
-fn sheet(report: &Report, ids: &FactIds<'_>, fact: &Fact, id: &str, used_by: Vec<Link>) -> Sheet {
-    Sheet {
-        id: id.to_owned(),
-        subject: fact.subject.to_string(),
-        quantity: fact.quantity.to_string(),
-        meaning: report.quantities.get(&*fact.quantity).map(|definition| definition.meaning.to_string()),
-        value: shown::fact(report, fact),
-        method: fact.basis.method.to_string(),
-        source: shown::cited(&fact.basis.source, fact.basis.provenance.as_deref()),
-        place: fact.at.as_ref().map(|at| shown::path(report, &at.path)),
-        place_note: fact.at.as_ref().and_then(|at| at.note.clone()),
-        steps: fact.basis.steps.iter().enumerate().map(|(index, s)| step(report, ids, index + 1, s)).collect(),
-        assumptions: fact.basis.assumptions.clone(),
-        used_by,
-    }
-}
-
-fn step(report: &Report, ids: &FactIds<'_>, number: usize, step: &Step) -> StepView {
-    StepView {
-        number,
-        equation: step.equation.to_string(),
-        terms: step.terms.iter().map(|t| term(report, ids, t)).collect(),
-        result: step.result.as_ref().map(|t| term(report, ids, t)),
-    }
-}
-
-fn term(report: &Report, ids: &FactIds<'_>, term: &Term) -> TermView {
-    let link = match &term.origin {
-        Origin::Fact(subject, quantity) => ids.find(subject, quantity).map(str::to_owned),
-        _ => None,
-    };
-    TermView {
-        symbol: term.symbol.to_string(),
-        meaning: term.meaning.clone(),
-        value: shown::value(&term.value, &term.units, report.units),
-        from: shown::origin(report, &term.origin),
-        link,
-    }
 }

@@ -1,7 +1,6 @@
 //! Verdicts by part of the house.
 
-use super::anchors::Anchors;
-use super::calculations::FactIds;
+use super::anchors::{Anchors, FactIds};
 use super::house::House;
 use super::outcome_word;
 use crate::{shown, worked};

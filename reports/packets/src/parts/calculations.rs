@@ -1,10 +1,11 @@
 //! Worked calculations. The verifier gets those that a requirement rests on, each worked once with a table of what differs
 //! from subject to subject; the record gets those that any verdict rests on, each on a sheet of its own.
 
-use crate::packet::{Block, Section, Sheet, SheetStep, SheetTerm};
+use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table, Trace};
-use mateline_model::{Fact, Report, Term, Value};
+use mateline_model::{Fact, Report, Value};
+use mateline_reports::sheet::Sheet;
 use mateline_reports::shown;
 use mateline_reports::worked::{self, Input, Worked};
 
@@ -23,7 +24,7 @@ pub(crate) fn of_requirements(source: Source<'_>) -> Section {
     folded.sort_by_key(|worked| worked.example.quantity.split('.').next().map(str::to_owned));
     blocks.extend(folded.iter().map(|worked| {
         let all = (!worked.all.is_empty()).then(|| table(source, worked));
-        Block::Sheet(Box::new(Sheet { all, ..sheet(source.report, worked.example) }))
+        Block::Sheet { sheet: sheet(source.report, worked.example), all }
     }));
     Section { id: "calculations", title: "Calculations", blocks }
 }
@@ -35,7 +36,7 @@ pub(crate) fn of_verdicts(source: Source<'_>) -> Section {
          a fact is built on.",
     )];
     let facts = worked::behind(source.report, source.judged());
-    blocks.extend(facts.into_iter().map(|fact| Block::Sheet(Box::new(sheet(source.report, fact)))));
+    blocks.extend(facts.into_iter().map(|fact| Block::Sheet { sheet: sheet(source.report, fact), all: None }));
     Section { id: "calculations", title: "Calculations", blocks }
 }
 
@@ -71,36 +72,6 @@ fn table(source: Source<'_>, worked: &Worked<'_>) -> Table {
     Table::plain(title, &heads, rows.collect())
 }
 
-fn sheet(report: &Report, fact: &Fact) -> Sheet {
-    let meaning = report.quantities.get(&*fact.quantity).map(|known| known.meaning.trim_end_matches('.').to_owned());
-    Sheet {
-        subject: fact.subject.to_string(),
-        quantity: fact.quantity.to_string(),
-        meaning: meaning.unwrap_or_default(),
-        value: shown::fact(report, fact),
-        method: fact.basis.method.to_string(),
-        source: shown::cited(&fact.basis.source, fact.basis.provenance.as_deref()),
-        place: fact.at.as_ref().map(|at| shown::path(report, &at.path)),
-        steps: fact
-            .basis
-            .steps
-            .iter()
-            .map(|step| SheetStep {
-                equation: step.equation.to_string(),
-                terms: step.terms.iter().map(|t| term(report, t)).collect(),
-                result: step.result.as_ref().map(|t| term(report, t)),
-            })
-            .collect(),
-        assumptions: fact.basis.assumptions.clone(),
-        all: None,
-    }
-}
-
-fn term(report: &Report, term: &Term) -> SheetTerm {
-    SheetTerm {
-        symbol: term.symbol.to_string(),
-        meaning: term.meaning.clone(),
-        value: shown::value(&term.value, &term.units, report.units),
-        from: shown::origin(report, &term.origin),
-    }
+fn sheet(report: &Report, fact: &Fact) -> Box<Sheet> {
+    Box::new(Sheet::of(report, fact, |_, _| None))
 }

@@ -1,5 +1,6 @@
 //! The names of the curves, in a column at the right, each led to the end of its curve.
 
+use super::super::shapes::Text;
 use super::super::{broken, px};
 use super::{NAMES, PLOT};
 use mateline_model::Series;
@@ -16,7 +17,7 @@ const LEADERS: f64 = NAMES.0 - SAMPLE - 6.0;
 pub(super) struct Name {
     leader: String,
     sample: Sample,
-    lines: Vec<Line>,
+    lines: Vec<Text>,
 }
 
 #[derive(Serialize)]
@@ -25,13 +26,6 @@ struct Sample {
     x2: String,
     middle: String,
     y: String,
-}
-
-#[derive(Serialize)]
-struct Line {
-    x: String,
-    y: String,
-    text: String,
 }
 
 fn lines(curve: &Series) -> Vec<String> {
@@ -86,7 +80,7 @@ fn name(text: &[String], end: (f64, f64), middle: f64) -> Name {
         lines: text
             .iter()
             .enumerate()
-            .map(|(i, text)| Line { x: px(NAMES.0 + 2.0), y: px(first + LETTERS.1 * i as f64), text: text.clone() })
+            .map(|(i, text)| Text::at(NAMES.0 + 2.0, first + LETTERS.1 * i as f64, text.clone()))
             .collect(),
     }
 }

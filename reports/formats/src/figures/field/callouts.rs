@@ -1,6 +1,6 @@
 //! Numbers of the materials in a field: in the largest part of each, or beside it with a leader where it is thin.
 
-use super::super::{Rect, px};
+use super::super::{Rect, px, shapes};
 use super::Sheet;
 use mateline_model::FieldOutline;
 use serde::Serialize;
@@ -13,13 +13,7 @@ pub(super) struct Callout {
     number: usize,
     x: String,
     y: String,
-    leader: Option<Leader>,
-}
-
-#[derive(Serialize)]
-struct Leader {
-    x: String,
-    y: String,
+    leader: Option<shapes::Point>,
 }
 
 /// A numbered disc for each material, and the materials in the order of their numbers.
@@ -47,12 +41,7 @@ pub(super) fn callouts(
             let (disc, dot) = place(rect, sheet, taken, &leaders)?;
             taken.push(Rect::centred(disc.0, disc.1, DISC.0 + 2.0, DISC.0 + 2.0));
             leaders.extend(dot.map(|dot| (disc, dot)));
-            Some(Callout {
-                number: index + 1,
-                x: px(disc.0),
-                y: px(disc.1),
-                leader: dot.map(|(x, y)| Leader { x: px(x), y: px(y) }),
-            })
+            Some(Callout { number: index + 1, x: px(disc.0), y: px(disc.1), leader: dot.map(shapes::Point::from) })
         })
         .collect();
     (callouts, named.into_iter().map(|(label, _)| label.to_owned()).collect())

@@ -1,6 +1,7 @@
 //! Isotherms by marching squares: in each cell of the grid a line joins the points of its edges that have the
 //! temperature, straight between the corners; the lines of all cells are joined to chains.
 
+use super::super::shapes::Text;
 use super::super::{Rect, px};
 use super::level_digits;
 use super::raster::Raster;
@@ -20,14 +21,7 @@ type Point = (f64, f64);
 #[derive(Serialize)]
 pub(super) struct Isotherm {
     points: String,
-    label: Option<Label>,
-}
-
-#[derive(Serialize)]
-struct Label {
-    x: String,
-    y: String,
-    text: String,
+    label: Option<Text>,
 }
 
 /// The isotherms, and whether all of them are drawn.
@@ -64,7 +58,7 @@ pub(super) fn isotherms(raster: &Raster, levels: &[f64], frame: &Rect, taken: &m
 }
 
 /// A label on the chain, where it covers nothing.
-fn label(chain: &[Point], length: f64, text: String, frame: &Rect, taken: &mut Vec<Rect>) -> Option<Label> {
+fn label(chain: &[Point], length: f64, text: String, frame: &Rect, taken: &mut Vec<Rect>) -> Option<Text> {
     let width = super::super::text_width(&text, 10.0) + 6.0;
     let inner = Rect { x: frame.x + width / 2.0, y: frame.y + 7.0, w: frame.w - width, h: frame.h - 14.0 };
     let place = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9]
@@ -74,7 +68,7 @@ fn label(chain: &[Point], length: f64, text: String, frame: &Rect, taken: &mut V
         .map(|(x, y)| Rect::centred(x, y, width, 13.0))
         .find(|rect| taken.iter().all(|other| !rect.overlaps(other)))?;
     taken.push(place);
-    Some(Label { x: px(place.x + place.w / 2.0), y: px(place.y + 10.0), text })
+    Some(Text::at(place.x + place.w / 2.0, place.y + 10.0, text))
 }
 
 /// The point of a chain at a distance from its start.
