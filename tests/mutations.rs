@@ -5,6 +5,8 @@ use mateline_model::Subject;
 use mateline_tests::shapes::SHAPES;
 use mateline_tests::{check_home, engine, example};
 use proptest::prelude::*;
+use proptest::sample::Index;
+use proptest::test_runner::TestRunner;
 use serde_json::Value;
 use std::sync::OnceLock;
 
@@ -109,38 +111,58 @@ fn apply(home: &mut Value, pointer: &str, spoil: &Spoil) {
     }
 }
 
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 1_000, failure_persistence: None, ..ProptestConfig::default() })]
-
-    #[test]
-    fn a_spoiled_home_never_panics(
-        which in 0usize..3,
-        spots in proptest::collection::vec((any::<proptest::sample::Index>(), spoil()), 1..4),
-    ) {
-        let mut home = homes()[which].clone();
-        for (spot, spoil) in &spots {
-            let mut all = Vec::new();
-            pointers(&home, String::new(), &mut all);
-            if !all.is_empty() {
-                apply(&mut home, spot.get::<String>(&all), spoil);
-            }
-        }
-        match check_home(&home.to_string()) {
-            Ok(report) => {
-                // What was accepted was read: it has a name, boxes, and facts about every box.
-                prop_assert!(!report.home.modules.is_empty());
-                for id in report.home.modules.keys() {
-                    let subject = Subject::element("modules", id);
-                    prop_assert!(report.facts.get(&subject, "takeoff.volume").is_some());
-                }
-                // No plugin was brought down by what a file can hold.
-                for plugin in &report.plugins {
-                    prop_assert_eq!(&plugin.failure, &None);
-                }
-            }
-            Err(bad) => prop_assert!(!bad.problems.is_empty() && bad.problems.iter().all(|p| !p.message.is_empty())),
+/// A home spoiled at a few places.
+fn spoiled(which: usize, spots: &[(Index, Spoil)]) -> String {
+    let mut home = homes()[which].clone();
+    for (spot, spoil) in spots {
+        let mut all = Vec::new();
+        pointers(&home, String::new(), &mut all);
+        if !all.is_empty() {
+            apply(&mut home, spot.get::<String>(&all), spoil);
         }
     }
+    home.to_string()
+}
+
+/// What was accepted was read: it has a name, boxes, and facts about every box. What was not is told.
+fn is_read_or_told(text: &str) -> Result<(), TestCaseError> {
+    match check_home(text) {
+        Ok(report) => {
+            prop_assert!(!report.home.modules.is_empty());
+            for id in report.home.modules.keys() {
+                let subject = Subject::element("modules", id);
+                prop_assert!(report.facts.get(&subject, "takeoff.volume").is_some());
+            }
+            // No plugin was brought down by what a file can hold.
+            for plugin in &report.plugins {
+                prop_assert_eq!(&plugin.failure, &None);
+            }
+        }
+        Err(bad) => prop_assert!(!bad.problems.is_empty() && bad.problems.iter().all(|p| !p.message.is_empty())),
+    }
+    Ok(())
+}
+
+fn spoil_homes(cases: u32) {
+    let config = ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() };
+    let homes = (0usize..3, proptest::collection::vec((any::<Index>(), spoil()), 1..4));
+    let found = TestRunner::new(config).run(&homes, |(which, spots)| is_read_or_told(&spoiled(which, &spots)));
+    found.unwrap_or_else(|failure| panic!("{failure}"));
+}
+
+#[test]
+fn a_spoiled_home_never_panics() {
+    spoil_homes(64);
+}
+
+#[test]
+#[ignore = "takes minutes: a thousand homes"]
+fn many_spoiled_homes_never_panic() {
+    spoil_homes(1_000);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1_000, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_text_is_refused_or_read(text in "\\PC{0,200}|([a-z]{1,6}: ?[\\[\\]{}&*!|>'\"%@`,a-z0-9\n -]{0,20}\n){0,8}") {
