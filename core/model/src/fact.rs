@@ -100,12 +100,6 @@ impl<Q: Into<Quantity>> From<Q> for Value {
     }
 }
 
-impl From<f64> for Quantity {
-    fn from(number: f64) -> Quantity {
-        Quantity::plain(number)
-    }
-}
-
 /// One fact: a subject's value of a quantity, and how it came about.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fact {
@@ -203,18 +197,35 @@ impl Basis {
 /// One step: an equation, its symbols, and what comes out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
-    /// The equation in symbols: `R = (R' + R'')/2`.
+    /// The equation in symbols, `R = (R' + R'')/2`; of a procedure, what is done in words or in the source's notation.
     pub equation: Cow<'static, str>,
+    /// Whether the equation can be worked out from the terms.
+    pub kind: StepKind,
     /// The symbols on its right-hand side.
     pub terms: Vec<Term>,
     /// The symbol on its left-hand side, with its value.
     pub result: Option<Term>,
 }
 
+/// Whether a step can be worked out by hand.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum StepKind {
+    /// An equation that holds between the terms and the result as they stand.
+    #[default]
+    Equation,
+    /// A search, a network, a solver, a count, a table look-up or words: its terms tell what it works on.
+    Procedure,
+}
+
 impl Step {
-    /// An equation.
+    /// An equation whose form is known only when it runs; any other is written by `mateline_equation::equation!`.
     pub fn new(equation: impl Into<Cow<'static, str>>) -> Step {
-        Step { equation: equation.into(), terms: Vec::new(), result: None }
+        Step { equation: equation.into(), kind: StepKind::Equation, terms: Vec::new(), result: None }
+    }
+
+    /// What is not an equation between its terms: a search, a network, a solver, a count, a table look-up or words.
+    pub fn procedure(what: impl Into<Cow<'static, str>>) -> Step {
+        Step { kind: StepKind::Procedure, ..Step::new(what) }
     }
 
     /// With a symbol.

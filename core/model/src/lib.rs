@@ -5,10 +5,12 @@
 #![cfg_attr(test, allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here"))]
 
 mod comparison;
+mod equation;
 mod fact;
 mod figure;
 pub mod file_name;
 pub mod home;
+pub mod portable;
 pub mod quantity;
 mod read;
 mod report;
@@ -16,6 +18,7 @@ mod subject;
 mod verdict;
 
 pub use comparison::*;
+pub use equation::{Equation, EquationSymbol, Symbol};
 pub use fact::*;
 pub use figure::*;
 pub use home::Home;

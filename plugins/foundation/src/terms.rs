@@ -95,5 +95,5 @@ pub fn sum(result: Term, mut terms: Vec<Term>) -> Step {
         2 => format!("{symbol} = {symbol}1 + {symbol}2"),
         count => format!("{symbol} = {symbol}1 + … + {symbol}{count}"),
     };
-    Step { equation: equation.into(), terms, result: Some(result) }
+    Step { terms, result: Some(result), ..Step::new(equation) }
 }

@@ -82,7 +82,7 @@ pub fn sum(result: Term, mut terms: Vec<Term>) -> Step {
     for (position, term) in terms.iter_mut().enumerate() {
         term.symbol = format!("{symbol}{}", position + 1).into();
     }
-    Step { equation: equation.into(), terms, result: Some(result) }
+    Step { terms, result: Some(result), ..Step::new(equation) }
 }
 
 #[cfg(test)]

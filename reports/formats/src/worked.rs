@@ -202,11 +202,9 @@ mod tests {
         let mut fact = fixture::report().facts.iter().next().unwrap().clone();
         fact.subject = subject.into();
         fact.quantity = quantity.into();
-        let steps = steps.iter().map(|(equation, terms)| Step {
-            equation: (*equation).into(),
-            terms: terms.iter().map(term).collect(),
-            result: None,
-        });
+        let steps = steps
+            .iter()
+            .map(|(equation, terms)| Step { terms: terms.iter().map(term).collect(), ..Step::new(*equation) });
         fact.basis.steps = steps.collect();
         fact
     }

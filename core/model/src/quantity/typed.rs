@@ -120,8 +120,8 @@ macro_rules! quantities {
         }
     )*
 
-    /// Every quantity type by name, with what it measures.
-    pub const TYPES: &[(&str, Dimension)] = &[$((stringify!($name), Dimension::$dimension)),*];
+    #[cfg(test)]
+    const DECLARED: &[(&str, Dimension)] = &[$((stringify!($name), Dimension::$dimension)),*];
 
     #[cfg(test)]
     const SI_UNITS: &[(&str, Dimension)] = &[$(($si, Dimension::$dimension)),*];
@@ -427,6 +427,12 @@ mod tests {
         assert!(message::<Length>(serde_json::json!("R-5")).starts_with("'R-5' is a thermal resistance, not a length"));
         assert!(message::<Temperature>(serde_json::json!("5 K")).contains("is a temperature difference, not a temper"));
         assert!(message::<ThermalTransmittance>(serde_json::json!("R-5")).contains("not a U-factor"));
+    }
+
+    /// The list that `equation!` compiles by is this file's.
+    #[test]
+    fn every_type_is_listed_with_what_it_measures() {
+        assert_eq!(DECLARED, super::super::TYPES);
     }
 
     #[test]

@@ -71,8 +71,11 @@ pub struct Basis {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Step {
-    /// The equation in symbols.
+    /// The equation in symbols; of a procedure, what is done.
     pub equation: String,
+    /// Whether this is no equation between its terms but a search, a count, a table look-up or words.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub procedure: bool,
     /// The symbols on its right-hand side.
     #[serde(default)]
     pub terms: Vec<Term>,
@@ -259,6 +262,7 @@ impl From<&model::Step> for Step {
     fn from(step: &model::Step) -> Step {
         Step {
             equation: step.equation.to_string(),
+            procedure: step.kind == model::StepKind::Procedure,
             terms: step.terms.iter().map(Term::from).collect(),
             result: step.result.as_ref().map(Term::from),
         }
@@ -271,6 +275,7 @@ impl TryFrom<Step> for model::Step {
     fn try_from(step: Step) -> Result<model::Step, Refused> {
         Ok(model::Step {
             equation: step.equation.into(),
+            kind: if step.procedure { model::StepKind::Procedure } else { model::StepKind::Equation },
             terms: step.terms.into_iter().map(TryInto::try_into).collect::<Result<_, _>>()?,
             result: step.result.map(TryInto::try_into).transpose()?,
         })

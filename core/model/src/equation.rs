@@ -1,0 +1,183 @@
+//! What `mateline_equation::equation!` makes of an equation beside its value: the symbols, and the line of the catalogue.
+
+use crate::fact::{Origin, Step, Term};
+use crate::quantity::Dimension;
+use crate::subject::Subject;
+use std::borrow::Cow;
+
+/// A symbol of an equation, as it is printed: what a step's terms are found by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Symbol(pub &'static str);
+
+/// An equation as the catalogue lists it.
+#[derive(Clone, Copy, Debug)]
+pub struct Equation {
+    /// Its name in the code.
+    pub name: &'static str,
+    /// The equation as it is printed.
+    pub text: &'static str,
+    /// What it computes, and its source.
+    pub about: &'static str,
+    /// Its symbols, the result first.
+    pub symbols: &'static [EquationSymbol],
+    /// The equation worked with numbers that the caller draws, in SI, for every input in turn, three for each list.
+    /// `None` for an equation that is solved elsewhere and only printed.
+    pub tried: Option<fn(&mut dyn FnMut() -> f64) -> Step>,
+}
+
+/// A symbol in the catalogue.
+#[derive(Clone, Copy, Debug)]
+pub struct EquationSymbol {
+    /// As printed.
+    pub symbol: &'static str,
+    /// What it stands for.
+    pub meaning: &'static str,
+    /// What it measures.
+    pub dimension: Dimension,
+}
+
+/// Where the terms of a worked equation come from, and what they are called here.
+impl Step {
+    /// A symbol taken from a place in the home.
+    #[must_use]
+    pub fn given(self, symbol: Symbol, path: impl Into<String>) -> Step {
+        self.from(symbol, Origin::Given(path.into()))
+    }
+
+    /// A symbol taken from another fact.
+    #[must_use]
+    pub fn fact(self, symbol: Symbol, subject: &Subject, quantity: impl Into<Cow<'static, str>>) -> Step {
+        self.from(symbol, Origin::Fact(subject.clone(), quantity.into()))
+    }
+
+    /// A symbol taken from a published table or a material library, with its mark.
+    #[must_use]
+    pub fn published(self, symbol: Symbol, source: impl Into<String>) -> Step {
+        self.from(symbol, Origin::Published(source.into()))
+    }
+
+    /// A symbol with where it comes from.
+    #[must_use]
+    pub fn from(self, symbol: Symbol, origin: Origin) -> Step {
+        self.change(symbol, |term| term.origin = origin)
+    }
+
+    /// A symbol that stands for something more definite than the equation says.
+    #[must_use]
+    pub fn meaning(self, symbol: Symbol, meaning: impl Into<String>) -> Step {
+        self.change(symbol, |term| term.meaning = meaning.into())
+    }
+
+    /// Each term of a list with one of `items`, in order: its meaning, its origin.
+    #[must_use]
+    pub fn each<T>(
+        mut self,
+        symbol: Symbol,
+        items: impl IntoIterator<Item = T>,
+        set: impl Fn(Term, T) -> Term,
+    ) -> Step {
+        let mut items = items.into_iter();
+        let mut terms = Vec::with_capacity(self.terms.len());
+        for term in self.terms {
+            let next = if term.symbol == symbol.0 { items.next() } else { None };
+            terms.push(match next {
+                Some(item) => set(term, item),
+                None => term,
+            });
+        }
+        self.terms = terms;
+        self
+    }
+
+    /// With the sums over one index written out, a label for each of their terms in place of the index: from `Σ R_j` and
+    /// `1`, `2c` comes `R1 + R2c`.
+    #[must_use]
+    pub fn written<L: AsRef<str>>(mut self, index: &str, labels: &[L]) -> Step {
+        let suffix = format!("_{index}");
+        let mut text = String::new();
+        let mut rest = &*self.equation;
+        while let Some(at) = rest.find('Σ') {
+            let (before, sum) = rest.split_at(at);
+            let (body, after) = sum.split_at(end_of_product(sum));
+            rest = after;
+            text += before;
+            let body = body.trim_start_matches('Σ').trim();
+            if !symbols(body).any(|(symbol, _)| symbol.ends_with(&suffix)) {
+                text += &format!("Σ {body}");
+                continue;
+            }
+            let each: Vec<String> = labels.iter().map(|label| relabelled(body, &suffix, label.as_ref())).collect();
+            let alone = before.trim_end().is_empty() || before.trim_end().ends_with(['=', '+', '(', ',']);
+            text += &match each.len() {
+                0 => "0".to_owned(),
+                1 => each.concat(),
+                _ if alone => each.join(" + "),
+                _ => format!("({})", each.join(" + ")),
+            };
+        }
+        text += rest;
+        let mut counts: Vec<(Cow<'static, str>, usize)> = Vec::new();
+        for term in self.terms.iter_mut().filter(|term| term.symbol.ends_with(&suffix)) {
+            let known = counts.iter().position(|(symbol, _)| *symbol == term.symbol);
+            let nth = known.and_then(|place| counts.get_mut(place)).map_or(0, |(_, count)| {
+                *count += 1;
+                *count
+            });
+            if known.is_none() {
+                counts.push((term.symbol.clone(), 0));
+            }
+            if let Some(label) = labels.get(nth) {
+                term.symbol = relabelled(&term.symbol, &suffix, label.as_ref()).into();
+            }
+        }
+        self.equation = text.into();
+        self
+    }
+
+    fn change(mut self, symbol: Symbol, change: impl FnOnce(&mut Term)) -> Step {
+        let found = self.terms.iter_mut().chain(&mut self.result).find(|term| term.symbol == symbol.0);
+        debug_assert!(found.is_some(), "'{}' has no symbol {}", self.equation, symbol.0);
+        if let Some(term) = found {
+            change(term);
+        }
+        self
+    }
+}
+
+/// Where the product that a text begins with ends: before `+`, `−`, a comma or a bracket that it did not open.
+fn end_of_product(text: &str) -> usize {
+    let mut depth = 0_usize;
+    for (at, c) in text.char_indices() {
+        match c {
+            '(' => depth += 1,
+            ')' if depth > 0 => depth -= 1,
+            ')' | '+' | '−' | ',' if depth == 0 => return text[..at].trim_end().len(),
+            _ => {}
+        }
+    }
+    text.len()
+}
+
+/// The symbols of a text, each with where it begins.
+fn symbols(text: &str) -> impl Iterator<Item = (&str, usize)> {
+    let part = |c: char| c.is_alphabetic() || c.is_ascii_digit() || c == '_' || c == '\'';
+    text.char_indices().filter_map(move |(at, c)| {
+        let begins = part(c) && !text[..at].ends_with(part);
+        let length = text[at..].find(|c| !part(c)).unwrap_or(text.len() - at);
+        begins.then(|| (&text[at..at + length], at))
+    })
+}
+
+/// A text whose symbols with an index end in a label instead.
+fn relabelled(text: &str, suffix: &str, label: &str) -> String {
+    let (mut out, mut done) = (String::new(), 0);
+    for (symbol, at) in symbols(text) {
+        if let Some(stem) = symbol.strip_suffix(suffix) {
+            out += &text[done..at];
+            out += stem;
+            out += label;
+            done = at + symbol.len();
+        }
+    }
+    out + &text[done..]
+}

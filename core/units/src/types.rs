@@ -1,0 +1,48 @@
+//! Which quantity types there are. The types themselves are `mateline_model::quantity`'s, which holds this list against
+//! them.
+
+use crate::Dimension;
+
+/// Every quantity type of the model by name, with what it measures.
+pub const TYPES: &[(&str, Dimension)] = &[
+    ("Length", Dimension::LENGTH),
+    ("Area", Dimension::AREA),
+    ("Volume", Dimension::VOLUME),
+    ("Mass", Dimension::MASS),
+    ("Density", Dimension::DENSITY),
+    ("SurfaceMass", Dimension::SURFACE_MASS),
+    ("LineMass", Dimension::LINE_MASS),
+    ("Duration", Dimension::TIME),
+    ("Rate", Dimension::RATE),
+    ("Force", Dimension::FORCE),
+    ("LineLoad", Dimension::LINE_LOAD),
+    ("Pressure", Dimension::PRESSURE),
+    ("Power", Dimension::POWER),
+    ("HeatFlux", Dimension::HEAT_FLUX),
+    ("Energy", Dimension::ENERGY),
+    ("Temperature", Dimension::TEMPERATURE),
+    ("TemperatureDifference", Dimension::TEMPERATURE_DIFFERENCE),
+    ("DegreeDays", Dimension::DEGREE_TIME),
+    ("ThermalResistance", Dimension::RESISTANCE),
+    ("ThermalTransmittance", Dimension::TRANSMITTANCE),
+    ("Conductivity", Dimension::CONDUCTIVITY),
+    ("Conductance", Dimension::CONDUCTANCE),
+    ("SpecificHeat", Dimension::SPECIFIC_HEAT),
+    ("Flow", Dimension::FLOW),
+    ("FlowPerArea", Dimension::VELOCITY),
+    ("FanEfficacy", Dimension::FAN_EFFICACY),
+    ("Permeance", Dimension::PERMEANCE),
+    ("EmissionRate", Dimension::EMISSION),
+    ("MassFlow", Dimension::MASS_FLOW),
+    ("Current", Dimension::CURRENT),
+    ("Angle", Dimension::ANGLE),
+    ("Loudness", Dimension::LOUDNESS),
+    ("SoundLevel", Dimension::SOUND_LEVEL),
+    ("Money", Dimension::MONEY),
+    ("MoneyPerLength", Dimension::MONEY_PER_LENGTH),
+    ("MoneyPerArea", Dimension::MONEY_PER_AREA),
+    ("MoneyPerVolume", Dimension::MONEY_PER_VOLUME),
+    ("MoneyPerMass", Dimension::MONEY_PER_MASS),
+    ("MoneyPerTime", Dimension::MONEY_PER_TIME),
+    ("Ratio", Dimension::PLAIN),
+];
