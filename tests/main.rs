@@ -13,6 +13,7 @@ mod changes;
 mod compare;
 mod declared;
 mod documents;
+mod equations;
 mod examples;
 mod expressions;
 mod firm;

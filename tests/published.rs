@@ -97,7 +97,7 @@ fn every_cell_of_the_table_of_whole_dwelling_rates() {
     ];
     for (area, row) in table {
         for (bedrooms, expected) in (1..).zip(row) {
-            let rate = total_rate(&standard, feet(area), bedrooms, 0).si() / CFM;
+            let rate = total_rate(&standard, feet(area), bedrooms, 0).value().si() / CFM;
             assert_eq!((rate + 0.5 + 1e-9).floor() as i64, expected, "{area} ft², {bedrooms} bedrooms: {rate}");
         }
     }
@@ -111,12 +111,12 @@ fn feet(area: f64) -> Area {
 #[test]
 fn the_published_dwelling_and_a_denser_home() {
     let (standard, code) = (ventilation().standard.unwrap(), ventilation().code.unwrap());
-    let total = |area, bedrooms, sleepers| total_rate(&standard, feet(area), bedrooms, sleepers).si() / CFM;
+    let total = |area, bedrooms, sleepers| total_rate(&standard, feet(area), bedrooms, sleepers).value().si() / CFM;
     assert!((total(2400.0, 3, 4) - 102.0).abs() < 1e-9);
     assert!((total(2400.0, 3, 6) - 117.0).abs() < 1e-9);
     assert!((total(400.0, 0, 2) - 27.0).abs() < 1e-9);
-    assert!((code_rate(&code, feet(2400.0), 3, false).si() / CFM - 54.0).abs() < 1e-9);
-    assert!((code_rate(&code, feet(2400.0), 3, true).si() / CFM - 37.8).abs() < 1e-9);
+    assert!((code_rate(&code, feet(2400.0), 3, false).value().si() / CFM - 54.0).abs() < 1e-9);
+    assert!((code_rate(&code, feet(2400.0), 3, true).value().si() / CFM - 37.8).abs() < 1e-9);
 }
 
 /// IRC 2021, Table M1505.4.3(2) (from memory, high), at its entries, between two, and outside.

@@ -38,8 +38,8 @@ pub struct Declared {
     pub dimension: Dimension,
     /// What it stands for, as a literal.
     pub meaning: String,
-    /// The units, as Rust.
-    pub units: String,
+    /// The place of the brackets that hold the units it is shown in.
+    pub units: usize,
     pub place: usize,
 }
 
@@ -196,11 +196,9 @@ impl<'a> Reader<'a> {
             _ => (false, self.kind()?),
         };
         let meaning = self.literal("what the symbol stands for, in quotes,")?;
-        let Some(Tree::Group('[', _, units)) = self.peek() else {
-            return self.needs("`[` with the units it is shown in");
-        };
+        let Some(Tree::Group('[', ..)) = self.peek() else { return self.needs("`[` with the units it is shown in") };
         self.take();
-        Ok(Declared { field, printed, kind, list, dimension, meaning, units: units.clone(), place })
+        Ok(Declared { field, printed, kind, list, dimension, meaning, units: self.last, place })
     }
 
     fn kind(&mut self) -> Result<(Kind, Dimension), Fault> {

@@ -6,6 +6,8 @@ use mateline_units::Dimension;
 use std::fmt::Write;
 
 const MODEL: &str = "::mateline_model";
+/// Stands for the tokens of brackets, with their place: those are put back as they were written, place and all.
+pub const BRACKETS: &str = "__brackets_";
 
 /// An equation that has been checked.
 pub fn rust(declared: &Declaration, formula: &Formula) -> String {
@@ -284,7 +286,7 @@ fn term(symbol: &Declared, value: &str) -> String {
         Kind::Measured => format!("{MODEL}::quantity::Quantity::new({value}, {})", measure(symbol.dimension)),
         Kind::Typed(_) | Kind::Number => value.to_owned(),
     };
-    format!("{MODEL}::Term::new({:?}, {}, {value}, {})", symbol.printed, symbol.meaning, symbol.units)
+    format!("{MODEL}::Term::new({:?}, {}, {value}, {BRACKETS}{})", symbol.printed, symbol.meaning, symbol.units)
 }
 
 fn measure(dimension: Dimension) -> String {

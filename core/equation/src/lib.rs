@@ -38,15 +38,18 @@ use token::{Fault, Token, Tree};
 /// Compiles equations; the crate's documentation shows one, DEVELOPERS.md tells the whole language.
 #[proc_macro]
 pub fn equation(input: TokenStream) -> TokenStream {
-    let mut spans = vec![Span::call_site()];
-    let tokens = read(input, &mut spans);
+    let mut places = vec![None];
+    let tokens = read(input, &mut places);
     let written = compile(&tokens).and_then(|rust| {
         rust.parse::<TokenStream>().map_err(|_| Fault::new(0, "equation! wrote Rust that the compiler cannot read"))
     });
-    written.unwrap_or_else(|fault| {
-        let span = spans.get(fault.place).copied().unwrap_or_else(Span::call_site);
-        refuse(&fault.message, span)
-    })
+    match written {
+        Ok(rust) => put_back(rust, &places),
+        Err(fault) => {
+            let tree = places.get(fault.place).cloned().flatten();
+            refuse(&fault.message, tree.map_or_else(Span::call_site, |tree| tree.span()))
+        }
+    }
 }
 
 /// All equations of one use of the macro, as Rust.
@@ -61,15 +64,15 @@ fn compile(tokens: &[Token]) -> Result<String, Fault> {
 }
 
 /// The compiler's tokens as ours, each with the number of its place in the source.
-fn read(stream: TokenStream, spans: &mut Vec<Span>) -> Vec<Token> {
+fn read(stream: TokenStream, places: &mut Vec<Option<TokenTree>>) -> Vec<Token> {
     let mut tokens = Vec::new();
     for tree in stream {
-        let place = spans.len();
-        spans.push(tree.span());
+        let place = places.len();
+        places.push(Some(tree.clone()));
         let tree = match tree {
             // What a macro by example hands on stands in invisible brackets.
             TokenTree::Group(group) if group.delimiter() == Delimiter::None => {
-                tokens.extend(read(group.stream(), spans));
+                tokens.extend(read(group.stream(), places));
                 continue;
             }
             TokenTree::Group(group) => {
@@ -78,7 +81,7 @@ fn read(stream: TokenStream, spans: &mut Vec<Span>) -> Vec<Token> {
                     Delimiter::Bracket => '[',
                     _ => '(',
                 };
-                Tree::Group(open, read(group.stream(), spans), group.stream().to_string())
+                Tree::Group(open, read(group.stream(), places), group.stream().to_string())
             }
             TokenTree::Ident(ident) => Tree::Word(ident.to_string()),
             TokenTree::Punct(punct) => Tree::Mark(punct.as_char()),
@@ -87,6 +90,29 @@ fn read(stream: TokenStream, spans: &mut Vec<Span>) -> Vec<Token> {
         tokens.push(Token { tree, place });
     }
     tokens
+}
+
+/// Rust with what stands in the brackets of the source where the writer left a mark for it.
+fn put_back(stream: TokenStream, places: &[Option<TokenTree>]) -> TokenStream {
+    let mut out = TokenStream::new();
+    for tree in stream {
+        let marked = match &tree {
+            TokenTree::Ident(ident) => {
+                ident.to_string().strip_prefix(generate::BRACKETS).and_then(|place| place.parse::<usize>().ok())
+            }
+            _ => None,
+        };
+        match (tree, marked.and_then(|place| places.get(place).cloned().flatten())) {
+            (_, Some(TokenTree::Group(written))) => out.extend(written.stream()),
+            (TokenTree::Group(group), _) => {
+                let mut inner = Group::new(group.delimiter(), put_back(group.stream(), places));
+                inner.set_span(group.span());
+                out.extend([TokenTree::Group(inner)]);
+            }
+            (tree, _) => out.extend([tree]),
+        }
+    }
+    out
 }
 
 /// `::core::compile_error! { "message" }` at a place.

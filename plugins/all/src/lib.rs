@@ -1,5 +1,6 @@
 //! The plugins that come with mateline, in one list: the program, the tests and the benchmarks take them from here.
 
+use mateline_model::Equation;
 use mateline_model::home::{Elements, Material};
 use mateline_sdk::Plugin;
 use std::sync::Arc;
@@ -24,6 +25,11 @@ pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
         Box::new(mateline_junctions::KeptJunctions { store }),
         Box::new(mateline_moisture::Moisture),
     ]
+}
+
+/// Every equation of the built-in plugins that is written by `equation!`.
+pub fn equations() -> Vec<Equation> {
+    mateline_ventilation::equations()
 }
 
 /// The material library that lies beneath a home's own materials.

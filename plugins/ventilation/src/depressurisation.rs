@@ -4,20 +4,45 @@ use crate::air::LEAKAGE_EXPONENT;
 use crate::facts::{self, FLOW, PASCAL};
 use crate::lack::Lack;
 use crate::service::{Mode, Service};
+use mateline_equation::equation;
 use mateline_model::home::{DryerKind, Fuel, Home, Venting};
 use mateline_model::quantity::{Area, Flow, Pressure, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
-/// Pressure that a net exhaust takes off a home: `Δp = 50 (Q/q50)^(1/n)`, with `n` = 0.65.
-///
-/// `Q` is what fans take out beyond what they bring in, `q50` the leakage at 50 Pa. The power law of ISO 9972 solved for
-/// the pressure; windows shut, no wind.
-pub fn depressurisation(net_exhaust: Flow, q50: Flow) -> Pressure {
-    if net_exhaust.si() <= 0.0 {
-        return Pressure::from_si(0.0);
+equation! {
+    /// What fans take out beyond what they bring in. Source: addition.
+    pub(crate) NetExhaust = "Q = Σ Q_i" {
+        Q: Flow "net exhaust, nothing where negative" [FLOW],
+        Q_i: [Flow] "a stream" [FLOW],
     }
-    Pressure::from_si(50.0 * (net_exhaust / q50).powf(1.0 / LEAKAGE_EXPONENT))
+
+    /// Pressure that a net exhaust takes off a home with its windows shut and no wind. Source: power law of ISO 9972,
+    /// solved for the pressure.
+    pub Depressurisation = "Δp = 50[Pa] (max(0, Q)/q50)^(1/n)" {
+        Δp: Pressure "pressure taken off the home" [PASCAL],
+        Q: Flow "net exhaust" [FLOW],
+        n: f64 "flow exponent" [Units::plain(2)],
+        q50: Flow "leakage at 50 Pa" [FLOW],
+    }
+
+    /// The two largest exhaust flows. Source: ASHRAE 62.2, 6.4 (from memory, high).
+    pub(crate) TwoLargest = "Q = Σ Q_k" {
+        Q: Flow "together" [FLOW],
+        Q_k: [Flow] "an exhaust" [FLOW],
+    }
+
+    /// The two largest exhaust flows per floor area. Source: ASHRAE 62.2, 6.4 (from memory, high).
+    pub(crate) PerArea = "q = Q/A" {
+        q: FlowPerArea "together, per floor area" [facts::FLOW_PER_AREA],
+        Q: Flow "together" [FLOW],
+        A: Area "floor area" [Units::AREA],
+    }
+}
+
+/// A net exhaust against the leakage at 50 Pa, with the exponent of a home whose own is not measured.
+pub fn depressurisation(net_exhaust: Flow, q50: Flow) -> Depressurisation {
+    Depressurisation { Q: net_exhaust, n: LEAKAGE_EXPONENT, q50 }
 }
 
 /// Air that leaves or enters: words, path in the home, m³/s.
@@ -30,7 +55,8 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
     match &dryer {
         Ok(streams) => {
             let flow = Flow::from_si(streams.iter().map(|(_, _, flow)| flow).sum());
-            let step = Step::new("Q").term(Term::new("Q", "clothes dryer", flow, FLOW).given("systems.clothes_dryer"));
+            let step =
+                Step::procedure("Q").term(Term::new("Q", "clothes dryer", flow, FLOW).given("systems.clothes_dryer"));
             findings.fact(
                 &home,
                 &facts::DRYER_FLOW,
@@ -121,28 +147,29 @@ fn pressure(
         Ok(found) => found,
         Err(lack) => return lack.write(&home, &[definition], findings),
     };
-    let drop = q50.map_or(Pressure::from_si(0.0), |q50| depressurisation(net, q50));
-    let mut sum = Step::new("Q = Σ Q_i");
-    for (words, path, flow) in streams {
-        sum = sum.term(Term::new("Q_i", words, Flow::from_si(flow), FLOW).given(path));
-    }
-    let mut step = Step::new("Δp = 50 (Q/q50)^(1/n)").term(Term::new("Q", "net exhaust", net, FLOW)).term(Term::new(
-        "n",
-        "flow exponent",
-        LEAKAGE_EXPONENT,
-        Units::plain(2),
-    ));
-    if let Some(q50) = q50 {
-        step = step.term(Term::new("q50", "leakage at 50 Pa", q50, FLOW).fact(&home, "airtightness.best_q50"));
-    }
+    let flows: Vec<Flow> = streams.iter().map(|(.., flow)| Flow::from_si(*flow)).collect();
+    let sum = NetExhaust { Q_i: &flows }
+        .step()
+        .1
+        .each(NetExhaust::Q_i, streams, |term, (words, path, _)| Term { meaning: words, ..term }.given(path));
+    let (drop, step) = match q50 {
+        Some(q50) => {
+            let (drop, step) = depressurisation(net, q50).step();
+            (drop, step.fact(Depressurisation::q50, &home, "airtightness.best_q50"))
+        }
+        None => {
+            let none = Pressure::from_si(0.0);
+            (none, Step::new("Δp = 0").result(Term::new("Δp", "pressure taken off the home", none, PASCAL)))
+        }
+    };
     let running = match what {
         "hood" => "the hood runs with the units in ordinary operation; fans on demand and dryer are off",
         _ => "hood, dryer and fans on demand run, and every unit at its highest flow",
     };
     let mut basis = Basis::new("net exhaust against the leakage", "power law of ISO 9972")
         .provenance("from memory")
-        .step(sum.result(Term::new("Q", "net exhaust, nothing where negative", net, FLOW)))
-        .step(step.result(Term::new("Δp", "pressure taken off the home", drop, PASCAL)))
+        .step(sum)
+        .step(step)
         .assuming(running)
         .assuming("windows shut, inner doors open, no wind; fans hold their flows");
     if drop.si() > 50.0 {
@@ -175,24 +202,27 @@ fn largest(
             return lack.write(&home, &[&facts::TWO_LARGEST_EXHAUSTS, &facts::TWO_LARGEST_PER_AREA], findings);
         }
     };
-    let sum = Flow::from_si(streams.iter().map(|(_, _, flow)| flow).sum());
-    let mut step = Step::new("Q = Q_1 + Q_2");
-    for (index, (words, path, flow)) in streams.into_iter().enumerate() {
-        let symbol = if index == 0 { "Q_1" } else { "Q_2" };
-        step = step.term(Term::new(symbol, words, Flow::from_si(flow), FLOW).given(path));
-    }
+    let flows: Vec<Flow> = streams.iter().map(|(.., flow)| Flow::from_si(*flow)).collect();
+    let (sum, step) = TwoLargest { Q_k: &flows }.step();
+    let labels: Vec<&str> = ["_1", "_2"].into_iter().take(flows.len()).collect();
+    let step = step
+        .each(TwoLargest::Q_k, streams, |term, (words, path, _)| Term { meaning: words, ..term }.given(path))
+        .written("k", &labels);
     let basis = Basis::new("two largest exhaust flows", "ASHRAE 62.2, 6.4")
         .provenance("from memory, high")
-        .step(step.result(Term::new("Q", "together", sum, FLOW)))
+        .step(step)
         .assuming("make-up air is not taken off; of a unit counts what it exhausts beyond its supply");
     findings.fact(&home, &facts::TWO_LARGEST_EXHAUSTS, sum, basis.clone());
     match request.number(&home, "takeoff.floor_area").filter(|area| *area > 0.0) {
         Some(area) => {
             let area = Area::from_si(area);
-            let step = Step::new("Q/A")
-                .term(Term::new("Q", "together", sum, FLOW).fact(&home, facts::TWO_LARGEST_EXHAUSTS.name.clone()))
-                .term(Term::new("A", "floor area", area, Units::AREA).fact(&home, "takeoff.floor_area"));
-            findings.fact(&home, &facts::TWO_LARGEST_PER_AREA, sum / area, basis.step(step));
+            let (each, step) = PerArea { Q: sum, A: area }.step();
+            let step = step.fact(PerArea::Q, &home, facts::TWO_LARGEST_EXHAUSTS.name.clone()).fact(
+                PerArea::A,
+                &home,
+                "takeoff.floor_area",
+            );
+            findings.fact(&home, &facts::TWO_LARGEST_PER_AREA, each, basis.step(step));
         }
         None => {
             let lack = Lack::new("takeoff.floor_area of the home is not known");
@@ -252,7 +282,7 @@ fn combustion(home: &Home, findings: &mut Findings) {
         };
         let term = Term::new("venting", words, mateline_model::Value::Text(vented), Units::plain(0))
             .given(format!("systems.{name}"));
-        basis.step(Step::new("venting").term(term))
+        basis.step(Step::procedure("venting").term(term))
     });
     if appliances.is_empty() {
         let lack = Lack::at("systems names neither heating nor hot water", "systems");
@@ -281,8 +311,8 @@ mod tests {
     #[test]
     fn the_power_law() {
         let q50 = Flow::from_si(0.08);
-        assert!((depressurisation(q50, q50).si() - 50.0).abs() < 1e-12);
-        assert!((depressurisation(q50 * 0.5, q50).si() - 17.21).abs() < 0.005);
-        assert_eq!(depressurisation(Flow::from_si(-0.01), q50).si(), 0.0);
+        assert!((depressurisation(q50, q50).value().si() - 50.0).abs() < 1e-12);
+        assert!((depressurisation(q50 * 0.5, q50).value().si() - 17.21).abs() < 0.005);
+        assert_eq!(depressurisation(Flow::from_si(-0.01), q50).value().si(), 0.0);
     }
 }

@@ -25,11 +25,16 @@ pub(crate) const POWER: Units = Units::new("W", 1, "W", 1);
 pub(crate) const RATE: Units = Units::new("L/s", 3, "cfm", 1);
 /// A rate per floor area, finely enough to reckon with it.
 pub(crate) const RATE_PER_AREA: Units = Units::new("L/(s·m²)", 4, "cfm/ft²", 3);
-const EFFICACY_UNITS: Units = Units::new("L/(s·W)", 2, "cfm/W", 2);
-const SPECIFIC_POWER_UNITS: Units = Units::new("Wh/m³", 3, "W/cfm", 2);
-const FRICTION: Units = Units::new("Pa/m", 2, "inwg/ft", 5);
-const MOISTURE: Units = Units::new("kg/d", 2, "lb/d", 2);
-const FLOW_PER_AREA: Units = Units::new("L/(s·m²)", 3, "cfm/ft²", 3);
+/// A flow per electrical power.
+pub(crate) const EFFICACY_UNITS: Units = Units::new("L/(s·W)", 2, "cfm/W", 2);
+/// An electrical power per flow.
+pub(crate) const SPECIFIC_POWER_UNITS: Units = Units::new("Wh/m³", 3, "W/cfm", 2);
+/// A pressure per length of duct.
+pub(crate) const FRICTION: Units = Units::new("Pa/m", 2, "inwg/ft", 5);
+/// Water carried by air.
+pub(crate) const MOISTURE: Units = Units::new("kg/d", 2, "lb/d", 2);
+/// A flow per floor area.
+pub(crate) const FLOW_PER_AREA: Units = Units::new("L/(s·m²)", 3, "cfm/ft²", 3);
 
 macro_rules! table {
     ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {

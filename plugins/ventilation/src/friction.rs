@@ -3,7 +3,11 @@
 //! Standard air (0.075 lb/ft³ and 1.63e-4 ft²/s), for which ducts and fans are rated; thinner air at height is not
 //! counted.
 
-use mateline_model::quantity::{Flow, FlowPerArea, Length, Pressure};
+use crate::facts::{DUCT_PRESSURE, FLOW, FRICTION, VELOCITY_UNITS};
+use mateline_equation::equation;
+use mateline_model::Step;
+use mateline_model::portable::{log10, pow};
+use mateline_model::quantity::{Density, Flow, Length, Pressure, Units};
 
 /// Density of standard air (kg/m³).
 pub const DENSITY: f64 = 0.075 * 16.018_463;
@@ -17,39 +21,100 @@ const LAMINAR: f64 = 2300.0;
 /// Above this one it is turbulent.
 const TURBULENT: f64 = 4000.0;
 
-/// Mean velocity in a round duct: `V = Q/(π D²/4)`.
-pub fn velocity(flow: Flow, diameter: Length) -> FlowPerArea {
-    FlowPerArea::from_si(flow.si() / (std::f64::consts::PI / 4.0 * diameter.si() * diameter.si()))
+/// A factor or a number of a flow.
+const FACTOR: Units = Units::plain(5);
+const REYNOLDS: Units = Units::plain(0);
+/// Roughness of a wall.
+const ROUGHNESS: Units = Units::new("mm", 3, "in", 5);
+
+equation! {
+    /// Mean velocity in a round duct. Source: continuity.
+    pub Velocity = "V = 4 Q/(π D²)" {
+        V: FlowPerArea "velocity" [VELOCITY_UNITS],
+        Q: Flow "flow" [FLOW],
+        D: Length "inside diameter" [Units::THICKNESS],
+    }
+
+    /// Velocity pressure: for standard air `(V/4005)²` in w.g. with `V` in ft/min. Source: definition.
+    pub VelocityPressure = "p_v = ρ V²/2" {
+        p_v: Pressure "velocity pressure" [DUCT_PRESSURE],
+        ρ: Density "density of standard air" [Units::new("kg/m³", 3, "lb/ft³", 4)],
+        V: FlowPerArea "velocity" [VELOCITY_UNITS],
+    }
+
+    /// Reynolds number of a round duct. Source: definition.
+    pub Reynolds = "Re = V D/ν" {
+        Re: f64 "Reynolds number" [REYNOLDS],
+        V: FlowPerArea "velocity" [VELOCITY_UNITS],
+        D: Length "inside diameter" [Units::THICKNESS],
+        ν: "m²/s" "kinematic viscosity of standard air" [Units::new("m²/s", 8, "ft²/s", 7)],
+    }
+
+    /// Friction factor of Darcy in turbulent flow, solved by repetition. Source: Colebrook 1939, as in ASHRAE
+    /// Fundamentals, duct design chapter (from memory).
+    pub Colebrook = "1/√f = −2 log₁₀(ε/(3.7 D) + 2.51/(Re √f))" {
+        f: f64 "friction factor" [FACTOR],
+        ε: Length "roughness" [ROUGHNESS],
+        D: Length "inside diameter" [Units::THICKNESS],
+        Re: f64 "Reynolds number" [REYNOLDS],
+    }
+
+    /// Friction factor of Darcy in laminar flow. Source: Hagen-Poiseuille.
+    pub Laminar = "f = 64/Re" {
+        f: f64 "friction factor" [FACTOR],
+        Re: f64 "Reynolds number" [REYNOLDS],
+    }
+
+    /// Friction factor between laminar and turbulent flow, in a straight line. Source: common practice, no source.
+    pub Between = "f = f_l + (f_t − f_l)(Re − 2300)/(4000 − 2300)" {
+        f: f64 "friction factor" [FACTOR],
+        f_l: f64 "laminar, at 2300" [FACTOR],
+        f_t: f64 "turbulent, at 4000" [FACTOR],
+        Re: f64 "Reynolds number" [REYNOLDS],
+    }
+
+    /// Pressure drop of a duct with its fittings. Source: Darcy-Weisbach; ASHRAE Fundamentals, duct design chapter (from
+    /// memory).
+    pub Drop = "Δp = (f L/D + C) p_v" {
+        Δp: Pressure "pressure drop" [DUCT_PRESSURE],
+        f: f64 "friction factor" [FACTOR],
+        L: Length "length" [Units::LENGTH],
+        D: Length "inside diameter" [Units::THICKNESS],
+        C: f64 "fittings, sum of their coefficients" [Units::plain(2)],
+        p_v: Pressure "velocity pressure" [DUCT_PRESSURE],
+    }
+
+    /// Pressure drop per length of straight duct. Source: Darcy-Weisbach (from memory).
+    pub PerLength = "R = f p_v/D" {
+        R: "Pa/m" "friction per length" [FRICTION],
+        f: f64 "friction factor" [FACTOR],
+        p_v: Pressure "velocity pressure" [DUCT_PRESSURE],
+        D: Length "inside diameter" [Units::THICKNESS],
+    }
 }
 
-/// Velocity pressure: `p_v = ρ V²/2`, for standard air `(V/4005)²` in w.g. with `V` in ft/min.
-pub fn velocity_pressure(velocity: FlowPerArea) -> Pressure {
-    Pressure::from_si(DENSITY * velocity.si() * velocity.si() / 2.0)
-}
-
-/// Friction factor `f` of Darcy.
-///
-/// Turbulent: `1/√f = −2 log₁₀(ε/(3.7 D) + 2.51/(Re √f))`, solved by repetition; laminar: `64/Re`. Between
-/// `Re` 2300 and 4000 a straight line joins the two (common practice, no source).
-///
-/// Source: Colebrook 1939, as in ASHRAE Fundamentals, duct design chapter (from memory).
+/// Friction factor `f` of Darcy: turbulent, laminar, or between the two.
 pub fn friction_factor(reynolds: f64, relative_roughness: f64) -> f64 {
     if reynolds <= LAMINAR {
-        return 64.0 / reynolds.max(1e-9);
+        return Laminar { Re: reynolds.max(1e-9) }.value();
     }
     if reynolds < TURBULENT {
-        let (low, high) = (64.0 / LAMINAR, colebrook(TURBULENT, relative_roughness));
-        return low + (high - low) * (reynolds - LAMINAR) / (TURBULENT - LAMINAR);
+        return between(reynolds, relative_roughness).value();
     }
     colebrook(reynolds, relative_roughness)
+}
+
+fn between(reynolds: f64, relative_roughness: f64) -> Between {
+    let (laminar, turbulent) = (Laminar { Re: LAMINAR }.value(), colebrook(TURBULENT, relative_roughness));
+    Between { f_l: laminar, f_t: turbulent, Re: reynolds }
 }
 
 fn colebrook(reynolds: f64, relative_roughness: f64) -> f64 {
     let rough = relative_roughness / 3.7;
     // The repetition contracts by at least ten at each pass for every Reynolds number above 4000.
-    let mut inverse_root = -2.0 * (rough + 5.74 / reynolds.powf(0.9)).log10();
+    let mut inverse_root = -2.0 * log10(rough + 5.74 / pow(reynolds, 0.9));
     for _ in 0..40 {
-        let next = -2.0 * (rough + 2.51 * inverse_root / reynolds).log10();
+        let next = -2.0 * log10(rough + 2.51 * inverse_root / reynolds);
         if (next - inverse_root).abs() < 1e-14 {
             break;
         }
@@ -72,21 +137,56 @@ pub struct Run {
 }
 
 impl Run {
-    /// Pressure drop at a flow: `Δp = (f L/D + Σ C) ρ V²/2`.
-    ///
-    /// Source: Darcy-Weisbach; ASHRAE Fundamentals, duct design chapter (from memory).
+    /// Pressure drop at a flow.
     pub fn pressure_drop(&self, flow: Flow) -> Pressure {
-        if flow.si() <= 0.0 {
-            return Pressure::from_si(0.0);
-        }
-        let speed = velocity(flow, self.diameter);
-        let factor = friction_factor(self.reynolds(flow), self.roughness / self.diameter);
-        velocity_pressure(speed) * (factor * (self.length / self.diameter) + self.fittings)
+        if flow.si() <= 0.0 { Pressure::from_si(0.0) } else { self.drop(flow).value() }
     }
 
-    /// Reynolds number at a flow: `Re = V D/ν`.
-    pub fn reynolds(&self, flow: Flow) -> f64 {
-        velocity(flow, self.diameter).si() * self.diameter.si() / VISCOSITY
+    /// Velocity at a flow.
+    pub fn velocity(&self, flow: Flow) -> Velocity {
+        Velocity { Q: flow, D: self.diameter }
+    }
+
+    /// Reynolds number at a flow.
+    pub fn reynolds(&self, flow: Flow) -> Reynolds {
+        Reynolds { V: self.velocity(flow).value(), D: self.diameter, ν: VISCOSITY }
+    }
+
+    /// Velocity pressure at a flow.
+    pub fn velocity_pressure(&self, flow: Flow) -> VelocityPressure {
+        VelocityPressure { ρ: Density::from_si(DENSITY), V: self.velocity(flow).value() }
+    }
+
+    /// Pressure drop at a flow that is not nothing.
+    pub fn drop(&self, flow: Flow) -> Drop {
+        Drop {
+            f: self.friction_factor(flow),
+            L: self.length,
+            D: self.diameter,
+            C: self.fittings,
+            p_v: self.velocity_pressure(flow).value(),
+        }
+    }
+
+    /// Friction factor at a flow; none where no air moves.
+    pub fn friction_factor(&self, flow: Flow) -> f64 {
+        let reynolds = self.reynolds(flow).value();
+        if reynolds > 0.0 { friction_factor(reynolds, self.roughness / self.diameter) } else { 0.0 }
+    }
+
+    /// The step that shows the friction factor, by the law that holds at the flow.
+    pub fn friction_step(&self, flow: Flow) -> Step {
+        let reynolds = self.reynolds(flow).value();
+        if reynolds <= 0.0 {
+            return Step::procedure("no air moves");
+        }
+        if reynolds <= LAMINAR {
+            return Laminar { Re: reynolds }.step().1;
+        }
+        if reynolds < TURBULENT {
+            return between(reynolds, self.roughness / self.diameter).step().1;
+        }
+        Colebrook { f: self.friction_factor(flow), ε: self.roughness, D: self.diameter, Re: reynolds }.step().1
     }
 }
 
@@ -94,6 +194,7 @@ impl Run {
 mod tests {
     use super::*;
     use crate::rates::CFM;
+    use mateline_model::quantity::FlowPerArea;
     use proptest::prelude::*;
 
     const INCH: f64 = 0.0254;
@@ -116,9 +217,9 @@ mod tests {
             let diameter = Length::from_si(inches * INCH);
             let length = Length::from_si(100.0 * 0.3048);
             let run = Run { length, diameter, roughness: Length::from_si(SMOOTH), fittings: 0.0 };
-            close(velocity(flow, diameter).si() / 0.3048 * 60.0, feet_per_minute);
-            close(run.reynolds(flow), reynolds);
-            close(friction_factor(run.reynolds(flow), run.roughness / diameter), factor);
+            close(run.velocity(flow).value().si() / 0.3048 * 60.0, feet_per_minute);
+            close(run.reynolds(flow).value(), reynolds);
+            close(run.friction_factor(flow), factor);
             close(run.pressure_drop(flow).si() / WATER_INCH, drop);
         }
     }
@@ -129,7 +230,8 @@ mod tests {
     fn velocity_pressure_in_trade_units() {
         for feet_per_minute in [400.0, 700.0, 1200.0_f64] {
             let velocity = FlowPerArea::from_si(feet_per_minute * 0.3048 / 60.0);
-            let found = velocity_pressure(velocity).si() / (WATER_INCH * 0.9982);
+            let pressure = VelocityPressure { ρ: Density::from_si(DENSITY), V: velocity }.value();
+            let found = pressure.si() / (WATER_INCH * 0.9982);
             assert!((found / (feet_per_minute / 4005.0).powi(2) - 1.0).abs() < 3e-4, "{found}");
         }
     }

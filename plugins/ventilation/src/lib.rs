@@ -47,8 +47,8 @@ pub use settings::{Code, Settings, Standard};
 use air::Air;
 use dwelling::Dwelling;
 use lack::Lack;
-use mateline_model::Subject;
 use mateline_model::home::{Home, Id};
+use mateline_model::{Equation, Subject};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use night::{Night, Nights};
 use service::Service;
@@ -58,6 +58,65 @@ use std::collections::BTreeSet;
 /// The ventilation plugin.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Ventilation;
+
+/// Every equation of this plugin.
+pub fn equations() -> Vec<Equation> {
+    vec![
+        rates::TotalRate::EQUATION,
+        rates::CodeRate::EQUATION,
+        rates::BalancedCredit::EQUATION,
+        rates::UnbalancedCredit::EQUATION,
+        whole_dwelling::Supply::EQUATION,
+        whole_dwelling::Exhaust::EQUATION,
+        whole_dwelling::Imbalance::EQUATION,
+        whole_dwelling::Delivered::EQUATION,
+        whole_dwelling::Required::EQUATION,
+        whole_dwelling::DeliveredByCode::EQUATION,
+        whole_dwelling::Margin::EQUATION,
+        local_exhaust::Exhausted::EQUATION,
+        local_exhaust::ShareOfAsked::EQUATION,
+        rooms::Fanned::EQUATION,
+        rooms::Transfer::EQUATION,
+        rooms::Leaked::EQUATION,
+        rooms::Age::EQUATION,
+        rooms::Fresh::EQUATION,
+        rooms::FreeArea::EQUATION,
+        rooms::Across::EQUATION,
+        rooms::BarelyAcross::EQUATION,
+        night::Steady::EQUATION,
+        night::Spot::EQUATION,
+        night::Counted::EQUATION,
+        night::Each::EQUATION,
+        people::Generation::EQUATION,
+        friction::Velocity::EQUATION,
+        friction::VelocityPressure::EQUATION,
+        friction::Reynolds::EQUATION,
+        friction::Colebrook::EQUATION,
+        friction::Laminar::EQUATION,
+        friction::Between::EQUATION,
+        friction::Drop::EQUATION,
+        friction::PerLength::EQUATION,
+        unit_facts::RunOfDucts::EQUATION,
+        unit_facts::FilteredRun::EQUATION,
+        unit_facts::Throttled::EQUATION,
+        unit_facts::AsDesigned::EQUATION,
+        unit_facts::Efficacy::EQUATION,
+        unit_facts::SpecificPower::EQUATION,
+        recovery::SupplyAir::EQUATION,
+        recovery::ExhaustAir::EQUATION,
+        recovery::ExhaustHumidity::EQUATION,
+        recovery::ExhaustSaturation::EQUATION,
+        recovery::AirHeat::EQUATION,
+        recovery::HeatLost::EQUATION,
+        recovery::OtherLost::EQUATION,
+        recovery::HeatRecovered::EQUATION,
+        recovery::WaterOut::EQUATION,
+        depressurisation::NetExhaust::EQUATION,
+        depressurisation::Depressurisation::EQUATION,
+        depressurisation::TwoLargest::EQUATION,
+        depressurisation::PerArea::EQUATION,
+    ]
+}
 
 impl Plugin for Ventilation {
     fn declaration(&self) -> Declaration {

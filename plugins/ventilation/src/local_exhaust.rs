@@ -5,10 +5,26 @@ use crate::facts::{self, FLOW};
 use crate::lack::Lack;
 use crate::service::{Mode, Service};
 use crate::settings::{Asked, LocalExhaust, Rates, Ways};
+use mateline_equation::equation;
 use mateline_model::home::{Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Flow, UnitSystem, Units, Volume};
-use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_model::{Basis, Pointer, Subject, Term};
 use mateline_sdk::{Findings, Request};
+
+equation! {
+    /// Air exhausted from a room. Source: addition.
+    pub(crate) Exhausted = "Q = Σ Q_u" {
+        Q: Flow "exhaust" [FLOW],
+        Q_u: [Flow] "exhaust of a unit" [FLOW],
+    }
+
+    /// How much of what is asked that is. Source: division.
+    pub(crate) ShareOfAsked = "s = Q/Q_r" {
+        s: f64 "share of what is asked" [Units::PERCENT],
+        Q: Flow "exhaust" [FLOW],
+        Q_r: Flow "asked" [FLOW],
+    }
+}
 
 /// One way a room may be exhausted: what it gets, and what is asked of that way.
 #[derive(Clone, Debug)]
@@ -149,18 +165,17 @@ impl Manner {
     }
 
     fn basis(&self, method: &'static str, source: &str) -> Basis {
-        let mut step = Step::new("Q = Σ Q_u");
-        for (name, path, flow) in &self.from {
-            step = step.term(Term::new("Q_u", name.clone(), Flow::from_si(*flow), FLOW).given(path.clone()));
+        let flows: Vec<Flow> = self.from.iter().map(|(.., flow)| Flow::from_si(*flow)).collect();
+        let (exhaust, sum) = Exhausted { Q_u: &flows }.step();
+        let sum = sum.each(Exhausted::Q_u, &self.from, |term, (name, path, _)| {
+            Term { meaning: name.clone(), ..term }.given(path.clone())
+        });
+        let mut basis = Basis::new(method, source.to_owned()).provenance(self.provenance.clone()).step(sum);
+        if self.required > 0.0 {
+            let asked = ShareOfAsked { Q: exhaust, Q_r: Flow::from_si(self.required) };
+            let step = asked.step().1.meaning(ShareOfAsked::Q_r, format!("asked, {}", self.mode));
+            basis = basis.step(step.published(ShareOfAsked::Q_r, format!("{source}, {}", self.provenance)));
         }
-        let step = step
-            .term(
-                Term::new("Q_r", format!("asked, {}", self.mode), Flow::from_si(self.required), FLOW)
-                    .published(format!("{source}, {}", self.provenance)),
-            )
-            .term(Term::new("Q/Q_r", "share of what is asked", self.share(), Units::PERCENT))
-            .result(Term::new("Q", "exhaust", Flow::from_si(self.flow), FLOW));
-        let basis = Basis::new(method, source.to_owned()).provenance(self.provenance.clone()).step(step);
         let basis =
             basis.assuming("on demand counts every unit at its highest flow; continuous only what runs all the time");
         self.note.iter().cloned().fold(basis, Basis::assuming)

@@ -5,11 +5,12 @@ use crate::dwelling::{Dwelling, Way, volume};
 use crate::facts::{self, FLOW, HOURS, PPM};
 use crate::lack::Lack;
 use crate::linear::{add, at};
-use crate::people::{ADULT, sleeper};
+use crate::people::{ADULT, GIVEN_OFF, Generation, asleep, basal};
 use crate::rooms::network_basis;
 use crate::settings::Settings;
+use mateline_equation::equation;
 use mateline_model::home::{Home, Id, Space, SpaceUse};
-use mateline_model::quantity::{Duration, Flow, Quantity, Ratio, Units, Volume};
+use mateline_model::quantity::{Duration, Flow, Power, Quantity, Ratio, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
@@ -24,6 +25,42 @@ pub const STEP: f64 = 60.0;
 /// Level of the fact that names it.
 pub(crate) const LEVEL: f64 = 1000e-6;
 
+equation! {
+    /// What the carbon dioxide of a room goes towards with everyone in bed. Source: mass balance of the room's air.
+    pub(crate) Steady = "Q C_ss = Q_o C_o + Σ Q_j C_j + G" {
+        C_ss: Ratio "what it goes towards" [PPM],
+        Q: Flow "all air that enters" [FLOW],
+        Q_o: Flow "outdoor air among it" [FLOW],
+        C_o: Ratio "outdoor air" [PPM],
+        Q_j: [Flow] "from another room" [FLOW],
+        C_j: [Ratio] "what that room goes towards" [PPM],
+        G: Flow "carbon dioxide given off in the air it shares" [GIVEN_OFF],
+    }
+
+    /// What a spot unit would have to bring for a steady level. Source: mass balance of the room's air.
+    pub(crate) Spot = "Q_spot = G/(1000[ppm] − C_o)" {
+        Q_spot: Flow "what a spot unit would have to bring for a steady 1000 ppm" [FLOW],
+        G: Flow "carbon dioxide given off" [GIVEN_OFF],
+        C_o: Ratio "outdoor air" [PPM],
+    }
+
+    /// Outdoor air that counts for sleepers: brought straight to them, it would hold the same carbon dioxide. Source: mass
+    /// balance.
+    pub(crate) Counted = "Q_e = G/(C_ss − C_o)" {
+        Q_e: Flow "outdoor air that counts" [FLOW],
+        G: Flow "carbon dioxide given off in the room" [GIVEN_OFF],
+        C_ss: Ratio "steady, with everyone in bed" [PPM],
+        C_o: Ratio "outdoor air" [PPM],
+    }
+
+    /// Outdoor air for each sleeper. Source: division.
+    pub(crate) Each = "q = Q_e/N" {
+        q: Flow "outdoor air for each" [FLOW],
+        Q_e: Flow "outdoor air that counts" [FLOW],
+        N: f64 "sleepers" [Units::plain(0)],
+    }
+}
+
 /// A night in every zone.
 #[derive(Clone, Debug)]
 pub(crate) struct Night {
@@ -31,6 +68,8 @@ pub(crate) struct Night {
     pub(crate) series: Vec<Vec<f64>>,
     /// Steady concentrations above the outdoors.
     pub(crate) steady: Vec<Option<f64>>,
+    /// What the people of a zone give off (m³/s).
+    source: Vec<f64>,
 }
 
 impl Night {
@@ -49,7 +88,7 @@ impl Night {
             .hours(&start, &source, STEP, count)
             .ok_or_else(|| Lack::new("air changes too fast in some room for the night to be computed"))?;
         let series = series.into_iter().map(|zone| zone.into_iter().map(|value| value + OUTDOORS).collect()).collect();
-        Ok(Night { series, steady: air.mixing.steady(&source) })
+        Ok(Night { series, steady: air.mixing.steady(&source), source })
     }
 
     fn zone(&self, zone: usize) -> &[f64] {
@@ -59,11 +98,19 @@ impl Night {
 
 /// What the sleepers of a room give off.
 pub(crate) fn given_off(space: &Space) -> Flow {
+    let (people, rates, _) = in_bed(space);
+    asleep(&people, &rates).value()
+}
+
+/// Sleepers of a room alike in age: how many, their basal rate, and who they are.
+fn in_bed(space: &Space) -> (Vec<f64>, Vec<Power>, Vec<String>) {
     if space.sleeper_ages.is_empty() {
-        sleeper(ADULT) * f64::from(space.sleeps.unwrap_or(0))
-    } else {
-        space.sleeper_ages.iter().map(|age| sleeper(*age)).sum()
+        let who = "adults asleep, mean of both sexes".to_owned();
+        return (vec![f64::from(space.sleeps.unwrap_or(0))], vec![basal(ADULT)], vec![who]);
     }
+    let ages = || space.sleeper_ages.iter();
+    let who = ages().map(|age| format!("sleeper of {age} years")).collect();
+    (ages().map(|_| 1.0).collect(), ages().map(|age| basal(*age)).collect(), who)
 }
 
 /// Sleepers of a room.
@@ -182,7 +229,7 @@ impl<'a, 'b> Bedroom<'a, 'b> {
         let at_room = || Pointer::new(self.subject.as_str());
         let basis = self.basis(air, night);
         findings.fact_at(self.subject, &facts::CO2_PEAK, ppm(peak(series)), basis.clone(), at_room());
-        let mean_basis = basis.clone().step(Step::new("C_m = 1/T ∫ C dt").result(Term::new(
+        let mean_basis = basis.clone().step(Step::procedure("C_m = 1/T ∫ C dt").result(Term::new(
             "C_m",
             "mean over the night",
             ppm(mean(series)),
@@ -222,20 +269,19 @@ impl<'a, 'b> Bedroom<'a, 'b> {
 
     /// The people of a room, the air that comes to it, and the steady state the night goes towards.
     fn basis(&self, air: &Air<'_>, night: &Night) -> Basis {
-        let given = given_off(self.space);
-        let inflow = at(&air.mixing.inflows(), self.zone);
+        let inflow = Flow::from_si(at(&air.mixing.inflows(), self.zone));
+        let outdoor = Flow::from_si(at(&air.mixing.outdoor, self.zone));
         let size = self.dwelling.zones.get(self.zone).map_or(0.0, |zone| zone.volume);
-        let ages = &self.space.sleeper_ages;
-        let who = if ages.is_empty() {
-            "adults asleep, mean of both sexes".to_owned()
-        } else {
-            format!("sleepers of {} years", ages.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "))
-        };
-        let rate = Units::new("L/s", 5, "L/s", 5);
-        let mut balance = Step::new("V dC/dt = Σ Q_j C_j − Q C + G")
+        let (people, rates, who) = in_bed(self.space);
+        let (given, generation) = asleep(&people, &rates).step();
+        let generation = generation
+            .each(Generation::N_j, who, |term, who| Term { meaning: who, ..term }.given(self.people_path()))
+            .meaning(Generation::M, "asleep")
+            .published(Generation::M, "compendium of physical activities, from memory");
+        let mut balance = Step::procedure("V dC/dt = Σ Q_j C_j − Q C + G")
             .term(Term::new("V", "volume of the air", Volume::from_si(size), Units::VOLUME))
-            .term(Term::new("Q", "all air that enters", Flow::from_si(inflow), FLOW))
-            .term(Term::new("Q_o", "outdoor air among it", Flow::from_si(at(&air.mixing.outdoor, self.zone)), FLOW))
+            .term(Term::new("Q", "all air that enters", inflow, FLOW))
+            .term(Term::new("Q_o", "outdoor air among it", outdoor, FLOW))
             .term(Term::new("C_o", "outdoor air", ppm(OUTDOORS), PPM));
         for (from, flow) in air.transfers_into(self.zone) {
             let there = night.zone(from).last().copied().unwrap_or(OUTDOORS);
@@ -248,44 +294,43 @@ impl<'a, 'b> Bedroom<'a, 'b> {
         let mut basis =
             Basis::new("transient mass balance over 8 h, all rooms together", "Persily and de Jonge 2017; ASTM D6245")
                 .provenance("from memory")
-                .step(
-                    Step::new("G = 0.85 · 0.000211 · M · T/P · Σ BMR")
-                        .term(
-                            Term::new("N", who, sleepers(self.space) as f64, Units::plain(0)).given(self.people_path()),
-                        )
-                        .term(
-                            Term::new("M", "asleep", crate::people::ASLEEP, Units::plain(2))
-                                .published("compendium of physical activities, from memory"),
-                        )
-                        .result(Term::new("G", "carbon dioxide given off", given, rate.clone())),
-                )
+                .step(generation)
                 .step(balance.result(Term::new("C", "highest of the night", ppm(high), PPM)));
-        if let Some(steady) = night.steady.get(self.zone).copied().flatten() {
-            basis = basis.step(Step::new("0 = Σ Q_j C_j − Q C_ss + G").result(Term::new(
-                "C_ss",
-                "what it goes towards",
-                ppm(steady + OUTDOORS),
-                PPM,
-            )));
+        if let Some(steady) = self.steady(air, night) {
+            basis = basis.step(steady);
         }
+        let outdoors = Ratio::from_si(OUTDOORS);
         if air.fans.get(self.id).is_none_or(|fans| fans.supply.is_empty()) {
-            let spot = Flow::from_si(given.si() / (LEVEL - OUTDOORS));
-            basis = basis.step(
-                Step::new("Q_spot = G/(1000 ppm − C_o)")
-                    .term(Term::new("G", "carbon dioxide given off", given, rate))
-                    .result(Term::new(
-                        "Q_spot",
-                        "what a spot unit would have to bring for a steady 1000 ppm",
-                        spot,
-                        FLOW,
-                    )),
-            );
+            basis = basis.step(Spot { G: given, C_o: outdoors }.step().1);
         }
         let assumptions = network_basis(air).assumptions;
         assumptions
             .into_iter()
             .fold(basis, Basis::assuming)
             .assuming("every room holds 600 ppm as the night begins; 20 °C and sea level; every zone is well mixed")
+    }
+
+    /// The balance of the steady state; `None` where the room or one that gives it air has none.
+    fn steady(&self, air: &Air<'_>, night: &Night) -> Option<Step> {
+        let towards = |zone: usize| Some(Ratio::from_si(night.steady.get(zone).copied()?? + OUTDOORS));
+        let (mut flows, mut levels, mut names) = (Vec::new(), Vec::new(), Vec::new());
+        for (from, flow) in air.transfers_into(self.zone) {
+            flows.push(Flow::from_si(flow));
+            levels.push(towards(from)?);
+            names.push(self.dwelling.name(from));
+        }
+        let balance = Steady {
+            C_ss: towards(self.zone)?,
+            Q: Flow::from_si(at(&air.mixing.inflows(), self.zone)),
+            Q_o: Flow::from_si(at(&air.mixing.outdoor, self.zone)),
+            C_o: Ratio::from_si(OUTDOORS),
+            Q_j: &flows,
+            C_j: &levels,
+            G: Flow::from_si(at(&night.source, self.zone)),
+        };
+        let named =
+            |words: &'static str| move |term: Term, name: &String| Term { meaning: format!("{words}{name}"), ..term };
+        Some(balance.step().1.each(Steady::Q_j, &names, named("from ")).each(Steady::C_j, &names, named("")))
     }
 
     fn outdoor_air(&self, air: &Air<'_>, night: &Night, findings: &mut Findings) {
@@ -301,27 +346,19 @@ impl<'a, 'b> Bedroom<'a, 'b> {
         };
         let given = given_off(self.space);
         let own_share = self.dwelling.zones.get(self.zone).map_or(1.0, |zone| volume(self.space) / zone.volume);
-        let outdoor = Flow::from_si(given.si() / steady);
-        let rate = Units::new("L/s", 5, "L/s", 5);
-        let mut basis = network_basis(air).step(
-            Step::new("Q_e = G/(C_ss − C_o)")
-                .term(Term::new("G", "carbon dioxide given off in the room", given, rate))
-                .term(Term::new("C_ss", "steady, with everyone in bed", ppm(steady + OUTDOORS), PPM))
-                .term(Term::new("C_o", "outdoor air", ppm(OUTDOORS), PPM))
-                .result(Term::new("Q_e", "outdoor air that counts", outdoor, FLOW)),
-        );
+        let (level, outdoors) = (Ratio::from_si(steady + OUTDOORS), Ratio::from_si(OUTDOORS));
+        let (outdoor, step) = Counted { G: given, C_ss: level, C_o: outdoors }.step();
+        let mut basis = network_basis(air).step(step);
         basis.method = "steady tracer balance with everyone in bed".into();
         if own_share < 1.0 {
             basis = basis.assuming("the room shares its air with others; the whole of it counts");
         }
         findings.fact(self.subject, &facts::OUTDOOR_AIR, outdoor, basis.clone());
         let people = sleepers(self.space) as f64;
-        let each = outdoor / people;
-        let basis = basis.step(
-            Step::new("Q_e/N")
-                .term(Term::new("N", "sleepers", people, Units::plain(0)).given(self.people_path()))
-                .result(Term::new("q", "outdoor air for each", each, FLOW)),
-        );
+        let (each, step) = Each { Q_e: outdoor, N: people }.step();
+        let step =
+            step.fact(Each::Q_e, self.subject, facts::OUTDOOR_AIR.name.clone()).given(Each::N, self.people_path());
+        let basis = basis.step(step);
         let at_room = Pointer::new(self.subject.as_str());
         findings.fact_at(self.subject, &facts::OUTDOOR_AIR_PER_SLEEPER, each, basis, at_room);
     }
@@ -329,12 +366,14 @@ impl<'a, 'b> Bedroom<'a, 'b> {
 
 /// The step that counts hours above a level.
 fn above(basis: Basis, level: f64, hours: Duration) -> Basis {
-    basis.step(Step::new("t = time with C > C_L").term(Term::new("C_L", "level", ppm(level), PPM)).result(Term::new(
-        "t",
-        "time above it",
-        hours,
-        HOURS,
-    )))
+    basis.step(
+        Step::procedure("t = time with C > C_L").term(Term::new("C_L", "level", ppm(level), PPM)).result(Term::new(
+            "t",
+            "time above it",
+            hours,
+            HOURS,
+        )),
+    )
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Carbon dioxide that sleeping people give off.
 
-use mateline_model::quantity::{Flow, Pressure, Temperature};
+use mateline_equation::equation;
+use mateline_model::quantity::{Flow, Power, Pressure, Temperature, Units};
 
 /// Metabolic rate of sleep, in multiples of the basal rate: compendium of physical activities (from memory).
 pub const ASLEEP: f64 = 0.95;
@@ -57,23 +58,38 @@ pub fn body_mass(sex: Sex, age: u32) -> f64 {
     }
 }
 
-/// Carbon dioxide given off, at the temperature and pressure of the air it goes into.
-///
-/// `V = 0.85 · BMR · M · (T/P) · 0.000211` L/s, with `BMR` (MJ/day), `M` (met), `T` (K), `P` (kPa).
-///
-/// Source: Persily and de Jonge, Indoor Air 27 (2017) 868-879 (citation looked up, equation from memory).
-pub fn generation(basal_rate: f64, met: f64, temperature: Temperature, pressure: Pressure) -> Flow {
-    let litres = 0.85 * basal_rate * met * temperature.kelvin() / (pressure.si() / 1e3) * 0.000_211;
-    Flow::from_si(litres / 1e3)
+/// Carbon dioxide given off by people.
+pub(crate) const GIVEN_OFF: Units = Units::new("L/s", 5, "L/s", 5);
+
+equation! {
+    /// Carbon dioxide that people give off, at the temperature and pressure of the air it goes into.
+    ///
+    /// Source: Persily and de Jonge, Indoor Air 27 (2017) 868-879 (citation looked up, equation from memory).
+    pub Generation = "G = 0.85 · 0.000211[L·kPa/(s·K·MJ/d)] M T/P Σ N_j BMR_j" {
+        G: Flow "carbon dioxide given off" [GIVEN_OFF],
+        M: f64 "metabolic rate, multiple of the basal one" [Units::plain(2)],
+        T: "K" "thermodynamic temperature of the air" [Units::new("K", 2, "K", 2)],
+        P: Pressure "pressure of the air" [Units::new("kPa", 3, "psi", 3)],
+        N_j: [f64] "people" [Units::plain(0)],
+        BMR_j: [Power] "basal metabolic rate of one" [Units::new("MJ/d", 3, "MJ/d", 3)],
+    }
 }
 
-/// What a sleeper of an age gives off at 20 °C and sea level: the mean of both sexes.
+/// Basal metabolic rate of a sleeper of an age: the mean of both sexes.
+pub fn basal(age: u32) -> Power {
+    let of = |sex| basal_rate(sex, age, body_mass(sex, age));
+    Power::from_si((of(Sex::Male) + of(Sex::Female)) / 2.0 * 1e6 / 86_400.0)
+}
+
+/// What so many sleepers of each basal rate give off at 20 °C and sea level.
+pub fn asleep<'a>(people: &'a [f64], rates: &'a [Power]) -> Generation<'a> {
+    let (t, p) = (Temperature::from_si(20.0).kelvin(), Pressure::from_si(101_325.0));
+    Generation { M: ASLEEP, T: t, P: p, N_j: people, BMR_j: rates }
+}
+
+/// What a sleeper of an age gives off at 20 °C and sea level.
 pub fn sleeper(age: u32) -> Flow {
-    let of = |sex| {
-        let rate = basal_rate(sex, age, body_mass(sex, age));
-        generation(rate, ASLEEP, Temperature::from_si(20.0), Pressure::from_si(101_325.0))
-    };
-    (of(Sex::Male) + of(Sex::Female)) / 2.0
+    asleep(&[1.0], &[basal(age)]).value()
 }
 
 /// The age taken for a sleeper whose age is not given.
@@ -82,6 +98,11 @@ pub const ADULT: u32 = 40;
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn generation(basal_rate: f64, met: f64, temperature: Temperature, pressure: Pressure) -> Flow {
+        let rates = [Power::from_si(basal_rate * 1e6 / 86_400.0)];
+        Generation { M: met, T: temperature.kelvin(), P: pressure, N_j: &[1.0], BMR_j: &rates }.value()
+    }
 
     /// Computed independently from the formula at 273 K and 101 kPa; tolerance: half of the last digit.
     #[test]

@@ -1,46 +1,83 @@
 //! Whole-dwelling rates: ASHRAE 62.2 with its infiltration credit, and the residential code's own.
 
+use crate::facts::{FLOW, RATE, RATE_PER_AREA};
 use crate::settings::{Code, RunTime, Standard};
-use mateline_model::quantity::{Area, Flow, Ratio};
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Units};
 
 /// One cubic foot per minute (m³/s).
 pub const CFM: f64 = 0.3048 * 0.3048 * 0.3048 / 60.0;
 /// One square foot (m²).
 pub const SQUARE_FOOT: f64 = 0.3048 * 0.3048;
 
-/// Total rate of ASHRAE 62.2.
-///
-/// `Q_tot = q_A A + q_b (N_br + 1) + q_s N_x`, with `A` (m²) the floor area, `N_br` the bedrooms (at least one), `N_x` the
-/// people who sleep in the home beyond one more than the bedrooms, and the rates `q_A` (m/s), `q_b` and `q_s` (m³/s) of a
-/// pack.
-///
-/// Source: ASHRAE 62.2-2016 to -2022, 4.1.1 and 4.1.2 (looked up in a secondary source; occupancy rule from memory).
-pub fn total_rate(rates: &Standard, floor: Area, bedrooms: usize, sleepers: usize) -> Flow {
-    let bedrooms = bedrooms.max(1);
-    let extra = sleepers.saturating_sub(bedrooms + 1);
-    rates.per_floor_area * floor + rates.per_bedroom * (bedrooms + 1) as f64 + rates.per_further_sleeper * extra as f64
+equation! {
+    /// Total rate of a dwelling, with the rates of a pack: people who sleep in the home beyond one more than the bedrooms
+    /// add their own share.
+    ///
+    /// Source: ASHRAE 62.2-2016 to -2022, 4.1.1 and 4.1.2 (looked up in a secondary source; occupancy rule from memory).
+    pub TotalRate = "Q_tot = q_A A + q_b (N_br + 1) + q_s max(0, N_s − N_br − 1)" {
+        Q_tot: Flow "total rate" [FLOW],
+        q_A: FlowPerArea "rate for each floor area" [RATE_PER_AREA],
+        q_b: Flow "rate for each bedroom and one more" [RATE],
+        q_s: Flow "rate for each sleeper beyond" [RATE],
+        A: Area "floor area" [Units::AREA],
+        N_br: f64 "bedrooms, at least one" [Units::plain(0)],
+        N_s: f64 "sleepers" [Units::plain(0)],
+    }
+
+    /// The residential code's whole-house rate, with the rates of a pack, and its reduction where the system is balanced
+    /// and supplies every bedroom and one more of living, dining and kitchen.
+    ///
+    /// Source: IRC 2021, M1505.4.3 and its exception (from memory, high).
+    pub CodeRate = "Q = (q_A A + q_b (N_br + 1)) k" {
+        Q: Flow "rate of the residential code" [FLOW],
+        q_A: FlowPerArea "rate for each floor area" [RATE_PER_AREA],
+        q_b: Flow "rate for each bedroom and one more" [RATE],
+        A: Area "floor area" [Units::AREA],
+        N_br: f64 "bedrooms, at least one" [Units::plain(0)],
+        k: f64 "reduction" [Units::plain(2)],
+    }
+
+    /// What infiltration takes off the fan's flow in a detached home with a balanced system.
+    ///
+    /// Source: ASHRAE 62.2-2019, 4.1.2 (from memory, high).
+    pub BalancedCredit = "Q_c = min(Q_inf, k_c Q_tot)" {
+        Q_c: Flow "credit" [FLOW],
+        Q_inf: Flow "annual effective infiltration" [FLOW],
+        Q_tot: Flow "total rate" [FLOW],
+        k_c: Ratio "greatest share credited" [Units::plain(3)],
+    }
+
+    /// The same with any other system, of which only the share `Q_inf/Q_tot` counts. Source: as for a balanced one.
+    pub UnbalancedCredit = "Q_c = min(Q_inf²/Q_tot, k_c Q_tot)" {
+        Q_c: Flow "credit" [FLOW],
+        Q_inf: Flow "annual effective infiltration" [FLOW],
+        Q_tot: Flow "total rate" [FLOW],
+        k_c: Ratio "greatest share credited" [Units::plain(3)],
+    }
 }
 
-/// The residential code's whole-house rate.
-///
-/// `Q = (q_A A + q_b (N_br + 1)) k`, with the rates `q_A` (m/s) and `q_b` (m³/s) of a pack, and its reduction `k` where the
-/// system is balanced and supplies every bedroom and one more of living, dining and kitchen.
-///
-/// Source: IRC 2021, M1505.4.3 and its exception (from memory, high).
-pub fn code_rate(rates: &Code, floor: Area, bedrooms: usize, reduced: bool) -> Flow {
-    let rate = rates.per_floor_area * floor + rates.per_bedroom * (bedrooms.max(1) + 1) as f64;
-    rate * if reduced { rates.reduced_to.si() } else { 1.0 }
+/// The standard's rate of a home with so many bedrooms and sleepers.
+pub fn total_rate(rates: &Standard, floor: Area, bedrooms: usize, sleepers: usize) -> TotalRate {
+    TotalRate {
+        q_A: rates.per_floor_area,
+        q_b: rates.per_bedroom,
+        q_s: rates.per_further_sleeper,
+        A: floor,
+        N_br: bedrooms.max(1) as f64,
+        N_s: sleepers as f64,
+    }
 }
 
-/// What infiltration may take off the fan's flow.
-///
-/// `φ Q_inf A_ext`, at most the share `most` of `Q_tot`; `φ = 1` for a balanced system and `Q_inf/Q_tot` for any other,
-/// `A_ext = 1` for a detached home.
-///
-/// Source: ASHRAE 62.2-2019, 4.1.2 (from memory, high).
-pub fn infiltration_credit(total: Flow, infiltration: Flow, balanced: bool, most: Ratio) -> Flow {
-    let phi = if balanced { 1.0 } else { (infiltration / total).min(1.0) };
-    Flow::from_si((infiltration.si() * phi).clamp(0.0, total.si() * most.si()))
+/// The residential code's rate of a home with so many bedrooms.
+pub fn code_rate(rates: &Code, floor: Area, bedrooms: usize, reduced: bool) -> CodeRate {
+    CodeRate {
+        q_A: rates.per_floor_area,
+        q_b: rates.per_bedroom,
+        A: floor,
+        N_br: bedrooms.max(1) as f64,
+        k: if reduced { rates.reduced_to.si() } else { 1.0 },
+    }
 }
 
 impl RunTime {
@@ -59,15 +96,18 @@ impl RunTime {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use mateline_model::quantity::{Flow, Ratio};
 
     #[test]
     fn the_credit_by_kind_of_system() {
         let most = Ratio::from_si(2.0 / 3.0);
         let (total, small, large) = (Flow::from_si(0.06), Flow::from_si(0.006), Flow::from_si(0.2));
-        assert!((infiltration_credit(total, small, true, most).si() - 0.006).abs() < 1e-15);
-        assert!((infiltration_credit(total, small, false, most).si() - 0.0006).abs() < 1e-15);
-        assert!((infiltration_credit(total, large, true, most).si() - 0.04).abs() < 1e-15);
-        assert!((infiltration_credit(total, large, false, most).si() - 0.04).abs() < 1e-15);
-        assert_eq!(infiltration_credit(total, Flow::from_si(0.0), true, most).si(), 0.0);
+        let balanced = |found| BalancedCredit { Q_inf: found, Q_tot: total, k_c: most }.value().si();
+        let other = |found| UnbalancedCredit { Q_inf: found, Q_tot: total, k_c: most }.value().si();
+        assert!((balanced(small) - 0.006).abs() < 1e-15);
+        assert!((other(small) - 0.0006).abs() < 1e-15);
+        assert!((balanced(large) - 0.04).abs() < 1e-15);
+        assert!((other(large) - 0.04).abs() < 1e-15);
+        assert_eq!(balanced(Flow::from_si(0.0)), 0.0);
     }
 }

@@ -3,12 +3,11 @@
 use crate::facts::{self, FLOW, HEAT, TEMPERATURE};
 use crate::lack::Lack;
 use crate::service::Service;
+use mateline_equation::equation;
 use mateline_model::home::{Home, VentilationKind};
-use mateline_model::quantity::{Flow, Length, MassFlow, Power, Pressure, Temperature, Units};
+use mateline_model::quantity::{Density, Flow, Length, Pressure, SpecificHeat, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
-use mateline_psychrometrics::moist_air::{
-    barometer_at, density, humidity_ratio, relative_humidity, saturation_pressure,
-};
+use mateline_psychrometrics::moist_air::{barometer_at, density, humidity_ratio, saturation_pressure};
 use mateline_sdk::{Findings, Request};
 
 /// Indoor relative humidity in the heating season (common practice, no source).
@@ -21,6 +20,87 @@ const INDOOR_TEMPERATURE: f64 = 20.0;
 const SPECIFIC_HEAT: f64 = 1_006.0;
 /// Coldest outdoor air that is tried for frost (°C).
 const COLDEST: f64 = -50.0;
+
+/// A humidity ratio.
+const HUMIDITY: Units = Units::plain(5);
+
+equation! {
+    /// Supply air behind the core. Source: definition of the sensible recovery.
+    pub SupplyAir = "t_s = t_o + ε (t_i − t_o)" {
+        t_s: Temperature "supply air" [TEMPERATURE],
+        t_i: Temperature "indoor air" [TEMPERATURE],
+        t_o: Temperature "outdoor air at design" [TEMPERATURE],
+        ε: f64 "sensible recovery" [Units::PERCENT],
+    }
+
+    /// Exhaust air behind the core. Heat set free by water that condenses is left out, which lies on the cold side.
+    /// Source: heat balance of the core.
+    pub ExhaustAir = "t_x = t_i − min(1, ε r) (t_i − t_o)" {
+        t_x: Temperature "exhaust behind the core" [TEMPERATURE],
+        t_i: Temperature "indoor air" [TEMPERATURE],
+        t_o: Temperature "outdoor air at design" [TEMPERATURE],
+        ε: f64 "sensible recovery" [Units::PERCENT],
+        r: f64 "supply over exhaust" [Units::plain(3)],
+    }
+
+    /// Humidity ratio of the exhaust behind the core, nothing yet condensed. Source: definition of the latent recovery.
+    pub ExhaustHumidity = "W_x = W_i − min(1, ε_l r) (W_i − W_o)" {
+        W_x: f64 "humidity ratio of the exhaust behind the core" [HUMIDITY],
+        W_i: f64 "indoor humidity ratio" [HUMIDITY],
+        W_o: f64 "outdoor humidity ratio" [HUMIDITY],
+        ε_l: f64 "latent recovery" [Units::PERCENT],
+        r: f64 "supply over exhaust" [Units::plain(3)],
+    }
+
+    /// Relative humidity of the exhaust behind the core. Source: ASHRAE Fundamentals, ch. 1 (from memory).
+    pub ExhaustSaturation = "φ_x = W_x p/((0.621945 + W_x) p_ws)" {
+        φ_x: f64 "relative humidity, nothing condensed" [Units::PERCENT],
+        W_x: f64 "humidity ratio of the exhaust behind the core" [HUMIDITY],
+        p: Pressure "barometric pressure" [Units::new("kPa", 3, "psi", 3)],
+        p_ws: Pressure "saturation pressure" [facts::PASCAL],
+    }
+
+    /// Sensible heat of the air without recovery. Source: ASHRAE Fundamentals, ch. 1 (from memory).
+    pub AirHeat = "P_0 = ρ c Q max(0, t_i − t_o)" {
+        P_0: Power "heat of the same air without recovery" [HEAT],
+        ρ: Density "density of the indoor air" [Units::new("kg/m³", 4, "lb/ft³", 5)],
+        c: SpecificHeat "specific heat" [Units::new("J/(kg·K)", 0, "Btu/(lb·°F)", 4)],
+        Q: Flow "flow, averaged over run time" [FLOW],
+        t_i: Temperature "indoor air" [TEMPERATURE],
+        t_o: Temperature "outdoor air at design" [TEMPERATURE],
+    }
+
+    /// Heat that the air still takes behind a recovery. Source: definition of the sensible recovery.
+    pub HeatLost = "P = P_0 (1 − ε)" {
+        P: Power "heat the air still takes" [HEAT],
+        P_0: Power "heat of the same air without recovery" [HEAT],
+        ε: f64 "sensible recovery" [Units::PERCENT],
+    }
+
+    /// The same air by another kind of unit. Source: as for the unit's own.
+    pub OtherLost = "P_k = P_0 (1 − ε_k)" {
+        P_k: Power "the same air" [HEAT],
+        P_0: Power "heat of the same air without recovery" [HEAT],
+        ε_k: f64 "recovery" [Units::PERCENT],
+    }
+
+    /// Heat recovered. Source: definition of the sensible recovery.
+    pub HeatRecovered = "P = P_0 ε" {
+        P: Power "heat recovered" [HEAT],
+        P_0: Power "heat of the same air without recovery" [HEAT],
+        ε: f64 "sensible recovery" [Units::PERCENT],
+    }
+
+    /// Water that the exhaust carries out. Source: moisture balance; ASHRAE Fundamentals, ch. 1 (from memory).
+    pub WaterOut = "m = max(0, ρ Q (W_i − W_o)(1 − ε_l))" {
+        m: MassFlow "water carried out" [facts::MOISTURE],
+        ρ: Density "density of the indoor air" [Units::new("kg/m³", 4, "lb/ft³", 5)],
+        Q: Flow "exhaust, averaged over run time" [FLOW],
+        W_i: f64 "indoor humidity ratio" [HUMIDITY],
+        W_o: f64 "outdoor humidity ratio" [HUMIDITY],
+        ε_l: f64 "latent recovery" [Units::PERCENT],
+    }
+}
 
 /// Air on both sides of a recovery core.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,31 +118,33 @@ pub struct Exchange {
 }
 
 impl Exchange {
-    /// Supply air behind the core: `t_s = t_o + ε (t_i − t_o)`.
-    pub fn supply(&self, outdoors: Temperature) -> Temperature {
-        outdoors + (self.indoors - outdoors) * self.sensible
+    /// Supply air behind the core.
+    pub fn supply(&self, outdoors: Temperature) -> SupplyAir {
+        SupplyAir { t_i: self.indoors, t_o: outdoors, ε: self.sensible }
     }
 
-    /// Exhaust air behind the core: `t_x = t_i − ε r (t_i − t_o)`, not below the outdoor air. Heat set free by water that
-    /// condenses is left out, which lies on the cold side.
-    pub fn exhaust(&self, outdoors: Temperature) -> Temperature {
-        let given = (self.sensible * self.ratio).min(1.0);
-        outdoors + (self.indoors - outdoors) * (1.0 - given)
+    /// Exhaust air behind the core, not below the outdoor air.
+    pub fn exhaust(&self, outdoors: Temperature) -> ExhaustAir {
+        ExhaustAir { t_i: self.indoors, t_o: outdoors, ε: self.sensible, r: self.ratio }
     }
 
-    /// Humidity ratios of the indoor air, the outdoor air and the exhaust behind the core, nothing yet condensed:
-    /// `W_x = W_i − ε_l r (W_i − W_o)`.
-    pub fn humidity(&self, outdoors: Temperature) -> Option<(f64, f64, f64)> {
+    /// Moisture on both sides, nothing yet condensed; `None` outside the range of the formulas.
+    pub fn humidity(&self, outdoors: Temperature) -> Option<ExhaustHumidity> {
         let indoor = humidity_ratio(self.indoors, INDOORS, self.barometer)?;
         let outdoor = humidity_ratio(outdoors, OUTDOORS, self.barometer)?;
-        Some((indoor, outdoor, indoor - (self.latent * self.ratio).min(1.0) * (indoor - outdoor)))
+        Some(ExhaustHumidity { W_i: indoor, W_o: outdoor, ε_l: self.latent, r: self.ratio })
+    }
+
+    /// How near the exhaust behind the core is to saturation; `None` outside the range of the formulas.
+    pub fn saturation(&self, outdoors: Temperature) -> Option<ExhaustSaturation> {
+        let saturated = saturation_pressure(self.exhaust(outdoors).value())?;
+        Some(ExhaustSaturation { W_x: self.humidity(outdoors)?.value(), p: self.barometer, p_ws: saturated })
     }
 
     /// Whether the exhaust side can ice up: its air is below 0 °C and past saturation over ice.
     pub fn frosts(&self, outdoors: Temperature) -> Option<bool> {
-        let leaving = self.exhaust(outdoors);
-        let (_, _, ratio) = self.humidity(outdoors)?;
-        Some(leaving.si() < 0.0 && relative_humidity(leaving, ratio, self.barometer)? > 1.0)
+        let leaving = self.exhaust(outdoors).value();
+        Some(leaving.si() < 0.0 && self.saturation(outdoors)?.value() > 1.0)
     }
 
     /// Outdoor temperature at which frost begins, by bisection; `None` where there is none down to −50 °C.
@@ -125,7 +207,7 @@ fn unit(home: &Home, service: &Service<'_>, findings: &mut Findings) -> Result<(
     let latent = service.unit.latent_recovery.map_or(0.0, |latent| latent.si());
     let exchange = Exchange { sensible, latent, ratio, indoors, barometer };
     let indoor_ratio = humidity_ratio(indoors, INDOORS, barometer);
-    let rho = indoor_ratio.map(|ratio| density(indoors, ratio, barometer).si());
+    let rho = indoor_ratio.map(|ratio| density(indoors, ratio, barometer));
     let Some(rho) = rho else {
         return Err(lacking(Lack::at("the indoor temperature is outside the range of the formulas", "site")));
     };
@@ -143,7 +225,7 @@ struct Unit<'a, 'b> {
     service: &'b Service<'a>,
     exchange: Exchange,
     outdoors: Temperature,
-    rho: f64,
+    rho: Density,
     flow: Flow,
     exhausted: Flow,
 }
@@ -153,34 +235,34 @@ impl Unit<'_, '_> {
         &self.service.subject
     }
 
-    /// The two temperatures and the recovery, as terms.
-    fn terms(&self, step: Step) -> Step {
-        let (indoors, outdoors) = (self.exchange.indoors, self.outdoors);
-        let mut indoor = Term::new("t_i", "indoor air", indoors, TEMPERATURE);
-        if self.home.site.indoor_heating.is_some() {
-            indoor = indoor.given("site.indoor_heating");
+    /// A step with where its temperatures and recoveries come from.
+    fn origins(&self, mut step: Step) -> Step {
+        let unit = &self.service.unit;
+        let known = [
+            (SupplyAir::t_i, self.home.site.indoor_heating.map(|_| "site.indoor_heating".to_owned())),
+            (SupplyAir::t_o, Some("site.design_heating".to_owned())),
+            (SupplyAir::ε, unit.sensible_recovery.map(|_| format!("{}.sensible_recovery", self.subject()))),
+            (WaterOut::ε_l, unit.latent_recovery.map(|_| format!("{}.latent_recovery", self.subject()))),
+        ];
+        for (symbol, path) in known {
+            if let Some(path) = path.filter(|_| step.terms.iter().any(|term| term.symbol == symbol.0)) {
+                step = step.given(symbol, path);
+            }
         }
-        let mut sensible = Term::new("ε", "sensible recovery", self.exchange.sensible, Units::PERCENT);
-        if self.service.unit.sensible_recovery.is_some() {
-            sensible = sensible.given(format!("{}.sensible_recovery", self.subject()));
-        }
-        step.term(indoor)
-            .term(Term::new("t_o", "outdoor air at design", outdoors, TEMPERATURE).given("site.design_heating"))
-            .term(sensible)
+        step
     }
 
     fn heat(&self, findings: &mut Findings) {
-        let rise = (self.exchange.indoors - self.outdoors).si().max(0.0);
-        let whole = Power::from_si(self.rho * SPECIFIC_HEAT * self.flow.si() * rise);
-        let lost = |share: f64| whole * (1.0 - share);
         let sensible = self.exchange.sensible;
-        let air = || {
-            Step::new("ρ c Q (t_i − t_o)")
-                .term(Term::new("ρ", "density of the indoor air", self.rho, Units::plain(4)))
-                .term(Term::new("c", "specific heat (J/(kg·K))", SPECIFIC_HEAT, Units::plain(0)))
-                .term(Term::new("Q", "flow, averaged over run time", self.flow, FLOW))
-                .result(Term::new("P_0", "heat of the same air without recovery", whole, HEAT))
+        let air = AirHeat {
+            ρ: self.rho,
+            c: SpecificHeat::from_si(SPECIFIC_HEAT),
+            Q: self.flow,
+            t_i: self.exchange.indoors,
+            t_o: self.outdoors,
         };
+        let (whole, air) = air.step();
+        let air = self.origins(air);
         let compare = |basis: Basis| {
             // The same air by each kind of unit: a fan alone, and cores of the recoveries this home's units have.
             let mut kinds: Vec<(&str, f64)> = vec![("a fan without recovery", 0.0)];
@@ -190,47 +272,30 @@ impl Unit<'_, '_> {
                 }
             }
             kinds.into_iter().fold(basis, |basis, (name, recovery)| {
-                let words = format!("the same air by {name}");
-                basis.step(
-                    Step::new("P_0 (1 − ε_k)")
-                        .term(Term::new("ε_k", format!("recovery of {name}"), recovery, Units::PERCENT))
-                        .result(Term::new("P_k", words, lost(recovery), HEAT)),
-                )
+                let step = OtherLost { P_0: whole, ε_k: recovery }.step().1;
+                let step = step.meaning(OtherLost::ε_k, format!("recovery of {name}"));
+                basis.step(step.meaning(OtherLost::P_k, format!("the same air by {name}")))
             })
         };
-        let basis =
-            Basis::new("sensible heat of the air at design", "ASHRAE Fundamentals, ch. 1").provenance("from memory");
-        let loss = basis.clone().step(self.terms(air())).step(Step::new("P = P_0 (1 − ε)").result(Term::new(
-            "P",
-            "heat the air still takes",
-            lost(sensible),
-            HEAT,
-        )));
-        findings.fact(self.subject(), &facts::HEAT_LOSS, lost(sensible), compare(loss));
-        let recovered = whole * sensible;
-        let basis = basis.step(self.terms(air())).step(Step::new("P = P_0 ε").result(Term::new(
-            "P",
-            "heat recovered",
-            recovered,
-            HEAT,
-        )));
-        findings.fact(self.subject(), &facts::HEAT_RECOVERED, recovered, basis);
+        let basis = Basis::new("sensible heat of the air at design", "ASHRAE Fundamentals, ch. 1")
+            .provenance("from memory")
+            .step(air);
+        let (lost, step) = HeatLost { P_0: whole, ε: sensible }.step();
+        findings.fact(self.subject(), &facts::HEAT_LOSS, lost, compare(basis.clone().step(self.origins(step))));
+        let (recovered, step) = HeatRecovered { P_0: whole, ε: sensible }.step();
+        findings.fact(self.subject(), &facts::HEAT_RECOVERED, recovered, basis.step(self.origins(step)));
     }
 
     fn core(&self, findings: &mut Findings) {
         let subject = self.subject();
-        let supply = self.exchange.supply(self.outdoors);
-        let step = self.terms(Step::new("t_s = t_o + ε (t_i − t_o)"));
-        let basis = Basis::new("temperature behind the core", "definition of the recovery")
-            .step(step.result(Term::new("t_s", "supply air", supply, TEMPERATURE)))
-            .assuming(
+        let (supply, step) = self.exchange.supply(self.outdoors).step();
+        let basis =
+            Basis::new("temperature behind the core", "definition of the recovery").step(self.origins(step)).assuming(
                 "the rated recovery holds at the design temperature, without defrost; heat of the fans is left out",
             );
         findings.fact(subject, &facts::SUPPLY_TEMPERATURE, supply, basis);
-        let leaving = self.exchange.exhaust(self.outdoors);
-        let ratio = Term::new("r", "supply over exhaust", self.exchange.ratio, Units::plain(3));
-        let step = self.terms(Step::new("t_x = t_i − ε r (t_i − t_o)")).term(ratio.clone());
-        let leaving_step = step.result(Term::new("t_x", "exhaust behind the core", leaving, TEMPERATURE));
+        let (leaving, step) = self.exchange.exhaust(self.outdoors).step();
+        let leaving_step = self.origins(step);
         let basis = Basis::new("temperature behind the core", "heat balance of the core").step(leaving_step.clone());
         findings.fact(subject, &facts::EXHAUST_TEMPERATURE, leaving, basis);
 
@@ -239,39 +304,24 @@ impl Unit<'_, '_> {
             let lack = Lack::at(format!("{subject} recovers moisture and has no latent_recovery"), subject.as_str());
             return lack.write(subject, &moist, findings);
         }
-        let Some((inside, outside, carried)) = self.exchange.humidity(self.outdoors) else {
+        let moisture = self.exchange.humidity(self.outdoors);
+        let (Some(moisture), Some(wet)) = (moisture, self.exchange.saturation(self.outdoors)) else {
             let lack = Lack::at("a temperature is outside the range of the formulas", "site.design_heating");
             return lack.write(subject, &moist, findings);
         };
-        let humid = Units::plain(5);
-        let mut latent = Term::new("ε_l", "latent recovery", self.exchange.latent, Units::PERCENT);
-        if self.service.unit.latent_recovery.is_some() {
-            latent = latent.given(format!("{subject}.latent_recovery"));
-        }
-        let moisture_step = Step::new("W_x = W_i − ε_l r (W_i − W_o)")
-            .term(Term::new("W_i", "indoor humidity ratio", inside, humid.clone()))
-            .term(Term::new("W_o", "outdoor humidity ratio", outside, humid.clone()))
-            .term(latent.clone())
-            .term(ratio)
-            .result(Term::new("W_x", "humidity ratio of the exhaust behind the core", carried, humid.clone()));
-        let saturated = saturation_pressure(leaving).map_or(0.0, Pressure::si);
-        let wet = relative_humidity(leaving, carried, self.exchange.barometer).unwrap_or_default();
+        let moisture_step = self.origins(moisture.step().1);
         let basis = Basis::new("psychrometrics of the exhaust behind the core", "ASHRAE Fundamentals, ch. 1")
             .provenance("from memory")
             .step(leaving_step)
             .step(moisture_step.clone())
-            .step(
-                Step::new("φ_x = p_w(W_x)/p_ws(t_x)")
-                    .term(Term::new("p_ws", "saturation pressure", Pressure::from_si(saturated), facts::PASCAL))
-                    .result(Term::new("φ_x", "relative humidity, nothing condensed", wet, Units::PERCENT)),
-            )
+            .step(wet.step().1)
             .assuming("indoor air at 35 %, outdoor air at 80 % relative humidity (common practice, no source)")
             .assuming("frost where the air is below 0 °C and past saturation; heat of condensing is left out");
         let frosts = self.exchange.frosts(self.outdoors).unwrap_or(true);
         findings.flag(subject, &facts::FROST_RISK, frosts, basis.clone());
         match self.exchange.frost_begins() {
             Some(begins) => {
-                let step = Step::new("t_x < 0 °C and φ_x > 1").result(Term::new(
+                let step = Step::procedure("t_x < 0 °C and φ_x > 1").result(Term::new(
                     "t_o",
                     "outdoor air at which frost begins",
                     begins,
@@ -284,13 +334,15 @@ impl Unit<'_, '_> {
                 Lack::new(because).write(subject, &[&facts::FROST_BEGINS], findings);
             }
         }
-        let out = self.rho * self.exhausted.si() * (inside - outside) * (1.0 - self.exchange.latent);
-        let out = MassFlow::from_si(out.max(0.0));
-        let step = Step::new("m = ρ Q (W_i − W_o)(1 − ε_l)")
-            .term(Term::new("ρ", "density of the indoor air", self.rho, Units::plain(4)))
-            .term(Term::new("Q", "exhaust, averaged over run time", self.exhausted, FLOW))
-            .term(latent)
-            .result(Term::new("m", "water carried out", out, facts::MOISTURE_REMOVED.units.clone()));
+        let out = WaterOut {
+            ρ: self.rho,
+            Q: self.exhausted,
+            W_i: moisture.W_i,
+            W_o: moisture.W_o,
+            ε_l: self.exchange.latent,
+        };
+        let (out, step) = out.step();
+        let step = self.origins(step);
         let basis =
             Basis::new("moisture balance of the unit's air", "ASHRAE Fundamentals, ch. 1").provenance("from memory");
         let basis = basis.step(moisture_step).step(step);
@@ -313,9 +365,9 @@ mod tests {
     #[test]
     fn temperatures_of_a_balanced_core() {
         let cold = Temperature::from_si(-20.0);
-        assert!((core(0.8, 0.0).supply(cold).si() - 12.0).abs() < 1e-12);
-        assert!((core(0.8, 0.0).exhaust(cold).si() + 12.0).abs() < 1e-12);
-        assert_eq!(core(0.0, 0.0).exhaust(cold), Temperature::from_si(20.0));
+        assert!((core(0.8, 0.0).supply(cold).value().si() - 12.0).abs() < 1e-12);
+        assert!((core(0.8, 0.0).exhaust(cold).value().si() + 12.0).abs() < 1e-12);
+        assert_eq!(core(0.0, 0.0).exhaust(cold).value(), Temperature::from_si(20.0));
     }
 
     /// A better core is colder on its exhaust side and frosts sooner; one that passes moisture back frosts later.

@@ -5,10 +5,72 @@ use crate::dwelling::{Door, Dwelling, TRANSFER_COEFFICIENT, Way, volume};
 use crate::facts::{self, FLOW, HOURS, PASCAL};
 use crate::lack::Lack;
 use crate::linear::at;
+use mateline_equation::equation;
 use mateline_model::home::{Id, MeasurementKind, Space};
 use mateline_model::quantity::{Area, Duration, Flow, Length, Pressure, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
+
+equation! {
+    /// Air that units bring to a room or take from it. Source: addition.
+    pub(crate) Fanned = "Q = Σ Q_u" {
+        Q: Flow "air of all units" [FLOW],
+        Q_u: [Flow] "air of a unit" [FLOW],
+    }
+
+    /// A room's part of what enters the air it shares with others from other rooms. Source: division by volume.
+    pub(crate) Transfer = "Q_t = v Σ Q_j" {
+        Q_t: Flow "transfer air" [FLOW],
+        v: f64 "room's share of the air it shares" [Units::PERCENT],
+        Q_j: [Flow] "from another room" [FLOW],
+    }
+
+    /// A room's part of what leaks into the air it shares with others. Source: division by volume.
+    pub(crate) Leaked = "Q_l = v Q_z" {
+        Q_l: Flow "air leaked in" [FLOW],
+        v: f64 "room's share of the air it shares" [Units::PERCENT],
+        Q_z: Flow "outdoor air that leaks into the air it shares" [FLOW],
+    }
+
+    /// Mean age of a room's air. Source: steady tracer balance; ASTM E2029 and ISO 16000-8 (from memory).
+    pub(crate) Age = "Q τ = V + Σ Q_j τ_j" {
+        τ: Duration "mean age of the air" [HOURS],
+        Q: Flow "all air that enters it" [FLOW],
+        V: Volume "volume of the air it shares" [Units::VOLUME],
+        Q_j: [Flow] "from another room" [FLOW],
+        τ_j: [Duration] "age of the air of that room" [HOURS],
+    }
+
+    /// Effective outdoor air of a room. Source: definition of the age of air; ISO 16000-8 (from memory).
+    pub(crate) Fresh = "Q_f = V_r/τ" {
+        Q_f: Flow "effective outdoor air" [FLOW],
+        V_r: Volume "volume of the room" [Units::VOLUME],
+        τ: Duration "mean age of its air" [HOURS],
+    }
+
+    /// Free area around a shut door. Source: geometry.
+    pub(crate) FreeArea = "A = u w + A_t" {
+        A: Area "free area" [SMALL_AREA],
+        u: Length "gap under the door" [Units::THICKNESS],
+        w: Length "width of the door" [Units::THICKNESS],
+        A_t: Area "transfer area" [SMALL_AREA],
+    }
+
+    /// Pressure across a shut door, as the network finds it. Source: air transfer estimate for gaps and grilles (from
+    /// memory, high).
+    pub(crate) Across = "Q = 1.07[cfm/in²] A √(Δp/1[Pa])" {
+        Δp: Pressure "pressure across the door" [PASCAL],
+        Q: Flow "through the door" [FLOW],
+        A: Area "free area" [SMALL_AREA],
+    }
+
+    /// The same below 0.001 Pa, where the network goes on in a straight line. Source: none, a way to solve it.
+    pub(crate) BarelyAcross = "Q = 1.07[cfm/in²] A Δp/√(0.001[Pa] · 1[Pa])" {
+        Δp: Pressure "pressure across the door" [PASCAL],
+        Q: Flow "through the door" [FLOW],
+        A: Area "free area" [SMALL_AREA],
+    }
+}
 
 /// Air below this (m³/s) does not count as reaching a room.
 const SOME_AIR: f64 = 1e-6;
@@ -53,7 +115,7 @@ pub(crate) fn report(request: &Request<'_>, delivery: &Delivery<'_, '_>, finding
         Ok(air) => {
             let residual = Flow::from_si(air.field.residual);
             let units = facts::NETWORK_RESIDUAL.units.clone();
-            let step = Step::new("max |Σ Q_in − Σ Q_out|")
+            let step = Step::procedure("max |Σ Q_in − Σ Q_out|")
                 .term(Term::new("n", "Newton steps", air.field.steps as f64, Units::plain(0)))
                 .result(Term::new("r", "largest flow left over", residual, units));
             let basis = network_basis(air).step(step);
@@ -94,18 +156,17 @@ impl Room<'_, '_> {
             (&facts::EXHAUST_AIR, "exhausts", &fans.exhaust, "takes"),
         ];
         for (definition, field, units, verb) in totals {
-            let total: f64 = units.iter().map(|(_, flow)| flow).sum();
-            let mut step = Step::new("Q = Σ Q_u");
-            for (unit, flow) in units {
-                let path = format!("systems.ventilation.{unit}.{field}.{}", self.id);
-                step =
-                    step.term(Term::new("Q_u", format!("what {unit} {verb}"), Flow::from_si(*flow), FLOW).given(path));
-            }
-            let result = Term::new("Q", definition.label().to_lowercase(), Flow::from_si(total), FLOW);
+            let flows: Vec<Flow> = units.iter().map(|(_, flow)| Flow::from_si(*flow)).collect();
+            let (total, step) = Fanned { Q_u: &flows }.step();
+            let step =
+                step.meaning(Fanned::Q, definition.label().to_lowercase()).each(Fanned::Q_u, units, |term, of| {
+                    let (unit, meaning) = (of.0, format!("what {} {verb}", of.0));
+                    Term { meaning, ..term }.given(format!("systems.ventilation.{unit}.{field}.{}", self.id))
+                });
             let basis = Basis::new("sum over the units that serve the room", "the home")
-                .step(step.result(result))
+                .step(step)
                 .assuming("averaged over run time; fans on demand are off");
-            findings.fact(self.subject, definition, Flow::from_si(total), basis);
+            findings.fact(self.subject, definition, total, basis);
         }
         self.reached(fans, findings);
         door_pressure(&facts::DOOR_PRESSURE, self.delivery.dwelling, self.air, self.id, self.subject, findings);
@@ -148,7 +209,7 @@ impl Room<'_, '_> {
         };
         let basis = Basis::new("air that fans bring or draw to the room", "mass balance along the doors")
             .step(
-                Step::new("reached = Q_s > 0 or Q_t > 0")
+                Step::procedure("reached = Q_s > 0 or Q_t > 0")
                     .term(Term::new("Q_s", "supply to the room", Flow::from_si(fans.supplied()), FLOW))
                     .term(Term::new(
                         "Q_t",
@@ -169,29 +230,25 @@ impl Room<'_, '_> {
         let Some((zone, of)) = dwelling.zone(self.id) else { return };
         let own = volume(self.space);
         let share = own / of.volume;
-        let share_term = Term::new("v", "room's share of the air it shares", share, Units::PERCENT);
-        let mut step = Step::new("Q_t = v Σ Q_j").term(share_term.clone());
-        let mut total = 0.0;
+        let (mut flows, mut older, mut names) = (Vec::new(), Vec::new(), Vec::new());
         for (from, flow) in self.air.transfers_into(zone) {
-            total += flow * share;
-            step = step.term(Term::new("Q_j", format!("from {}", dwelling.name(from)), Flow::from_si(flow), FLOW));
+            flows.push(Flow::from_si(flow));
+            older.push(Duration::from_si(ages.get(from).copied().flatten().unwrap_or_default()));
+            names.push(dwelling.name(from));
         }
-        let transfer = Flow::from_si(total);
-        let basis = network_basis(self.air).step(step.result(Term::new("Q_t", "transfer air", transfer, FLOW)));
+        let named =
+            |words: &'static str| move |term: Term, name: &String| Term { meaning: format!("{words}{name}"), ..term };
+        let (transfer, step) = Transfer { v: share, Q_j: &flows }.step();
+        let basis = network_basis(self.air).step(step.each(Transfer::Q_j, &names, named("from ")));
         findings.fact(self.subject, &facts::TRANSFER_AIR, transfer, basis);
 
-        let leaked = self.air.leaked(dwelling, zone);
-        let leakage = Flow::from_si(leaked * share);
-        let step = Step::new("Q_l = v C (−p)^n")
-            .term(share_term)
-            .term(Term::new(
-                "p",
-                "pressure above the outdoors",
-                Pressure::from_si(at(&self.air.field.pressures, zone)),
-                PASCAL,
-            ))
-            .result(Term::new("Q_l", "air leaked in", leakage, FLOW));
-        findings.fact(self.subject, &facts::LEAKAGE_AIR, leakage, network_basis(self.air).step(step));
+        let leaked = Flow::from_si(self.air.leaked(dwelling, zone));
+        let pressure = Pressure::from_si(at(&self.air.field.pressures, zone));
+        let solved = Step::procedure("Q_z = C (−p)^n")
+            .term(Term::new("p", "pressure above the outdoors", pressure, PASCAL))
+            .result(Term::new("Q_z", "outdoor air that leaks into the air it shares", leaked, FLOW));
+        let (leakage, step) = Leaked { v: share, Q_z: leaked }.step();
+        findings.fact(self.subject, &facts::LEAKAGE_AIR, leakage, network_basis(self.air).step(solved).step(step));
 
         let Some(age) = ages.get(zone).copied().flatten() else {
             let because = format!("no outdoor air gets to {}", self.subject);
@@ -199,33 +256,18 @@ impl Room<'_, '_> {
             findings.fact(self.subject, &facts::FRESH_AIR, Flow::from_si(0.0), network_basis(self.air).step(step));
             return Lack::at(because, self.subject.as_str()).write(self.subject, &[&facts::AGE_OF_AIR], findings);
         };
-        let fresh = Flow::from_si(own / age);
-        let mut step = Step::new("Q τ = V + Σ Q_j τ_j")
-            .term(Term::new("V", "volume of the air it shares", Volume::from_si(of.volume), Units::VOLUME))
-            .term(Term::new("Q", "all air that enters it", Flow::from_si(at(&self.air.mixing.inflows(), zone)), FLOW));
-        for (from, flow) in self.air.transfers_into(zone) {
-            let older = Duration::from_si(ages.get(from).copied().flatten().unwrap_or_default());
-            step = step
-                .term(Term::new("Q_j", format!("from {}", dwelling.name(from)), Flow::from_si(flow), FLOW))
-                .term(Term::new("τ_j", format!("age of the air of {}", dwelling.name(from)), older, HOURS));
-        }
-        let age = Duration::from_si(age);
-        let step = step.result(Term::new("τ", "mean age of the air", age, HOURS));
+        let inflow = Flow::from_si(at(&self.air.mixing.inflows(), zone));
+        let air = Volume::from_si(of.volume);
+        let (age, step) = Age { τ: Duration::from_si(age), Q: inflow, V: air, Q_j: &flows, τ_j: &older }.step();
+        let step = step.each(Age::Q_j, &names, named("from ")).each(Age::τ_j, &names, named("age of the air of "));
         let basis =
             Basis::new("steady tracer balance over the air-flow network", "age of air, ASTM E2029 and ISO 16000-8")
                 .provenance("from memory")
                 .step(step);
         let basis = network_basis(self.air).assumptions.into_iter().fold(basis, Basis::assuming);
         findings.fact(self.subject, &facts::AGE_OF_AIR, age, basis.clone());
-        let basis = basis.step(
-            Step::new("Q_f = V_r/τ")
-                .term(Term::new("V_r", "volume of the room", Volume::from_si(own), Units::VOLUME))
-                .term(
-                    Term::new("τ", "mean age of its air", age, HOURS)
-                        .fact(self.subject, facts::AGE_OF_AIR.name.clone()),
-                )
-                .result(Term::new("Q_f", "effective outdoor air", fresh, FLOW)),
-        );
+        let (fresh, step) = Fresh { V_r: Volume::from_si(own), τ: age }.step();
+        let basis = basis.step(step.fact(Fresh::τ, self.subject, facts::AGE_OF_AIR.name.clone()));
         let basis =
             basis.assuming("every cubic metre of the home gives off alike; air passed on counts by its age alone");
         findings.fact(self.subject, &facts::FRESH_AIR, fresh, basis);
@@ -277,26 +319,28 @@ fn across(dwelling: &Dwelling<'_>, air: &Air<'_>, door: &Door<'_>) -> (Pressure,
         if !parts.width_given && parts.undercut > 0.0 {
             basis = basis.assuming("the door is 30 in wide (common practice, no source)");
         }
-        let given =
-            |term: Term, given: bool, field: &str| if given { term.given(format!("{path}.{field}")) } else { term };
-        let gap = Term::new("u", "gap under the door", Length::from_si(parts.undercut), Units::THICKNESS);
-        let width = Term::new("w", "width of the door", Length::from_si(parts.width), Units::THICKNESS);
-        let transfer = Term::new("A_t", "transfer area", Area::from_si(parts.transfer), SMALL_AREA);
-        basis = basis.step(
-            Step::new("A = u w + A_t")
-                .term(given(gap, parts.undercut_given, "door_undercut"))
-                .term(given(width, parts.width_given, "door_width"))
-                .term(given(transfer, parts.transfer_given, "transfer_area"))
-                .result(Term::new("A", "free area", Area::from_si(door.area), SMALL_AREA)),
-        );
+        let free = FreeArea {
+            u: Length::from_si(parts.undercut),
+            w: Length::from_si(parts.width),
+            A_t: Area::from_si(parts.transfer),
+        };
+        let fields = [
+            (FreeArea::u, parts.undercut_given, "door_undercut"),
+            (FreeArea::w, parts.width_given, "door_width"),
+            (FreeArea::A_t, parts.transfer_given, "transfer_area"),
+        ];
+        let given = fields.into_iter().filter(|(_, given, _)| *given);
+        let step = given.fold(free.step().1, |step, (symbol, _, field)| step.given(symbol, format!("{path}.{field}")));
+        basis = basis.step(step);
     }
     let words = format!("from {} to {}", dwelling.name(door.room), dwelling.name(door.other));
-    let basis = basis.step(
-        Step::new("Δp = (Q/(1.07 A))²")
-            .term(Term::new("Q", words, Flow::from_si(through), FLOW))
-            .term(Term::new("A", "free area", Area::from_si(door.area), SMALL_AREA))
-            .result(Term::new("Δp", "pressure across the door", pressure, PASCAL)),
-    );
+    let (through, area) = (Flow::from_si(through.abs()), Area::from_si(door.area));
+    let step = if pressure.si() < crate::network::LINEAR_BELOW {
+        BarelyAcross { Δp: pressure, Q: through, A: area }.step().1
+    } else {
+        Across { Δp: pressure, Q: through, A: area }.step().1
+    };
+    let basis = basis.step(step.meaning(Across::Q, words));
     (pressure, basis)
 }
 
@@ -316,7 +360,7 @@ fn measured(request: &Request<'_>, id: &Id, subject: &Subject, findings: &mut Fi
     if let Some((_, name, flow)) = latest {
         let path = format!("measurements.{name}.flows.{id}");
         let term = Term::new("Q", format!("measured in {name}"), flow, FLOW).given(path.clone());
-        let basis = Basis::new("as measured", "the home").step(Step::new("Q").term(term));
+        let basis = Basis::new("as measured", "the home").step(Step::procedure("Q").term(term));
         findings.fact_at(subject, &facts::MEASURED_FLOW, flow, basis, Pointer::new(path));
     }
 }

@@ -1,11 +1,12 @@
 //! Facts of units and their ducts: pressure, operating point, velocity, flow per power.
 
 use crate::duct_runs::{Carried, Ducts, Path};
-use crate::facts::{self, DUCT_PRESSURE, FLOW, POWER, VELOCITY_UNITS};
-use crate::friction::{DENSITY, VISCOSITY, friction_factor, velocity, velocity_pressure};
+use crate::facts::{self, DUCT_PRESSURE, EFFICACY_UNITS, FLOW, POWER, SPECIFIC_POWER_UNITS, VELOCITY_UNITS};
+use crate::friction::{Colebrook, DENSITY, Drop, PerLength, VISCOSITY, Velocity};
 use crate::lack::Lack;
 use crate::operating_point::Meeting;
 use crate::service::{Service, describe, larger};
+use mateline_equation::equation;
 use mateline_model::home::{DuctSide, Home, VentilationKind};
 use mateline_model::quantity::{Dimension, Flow, Pressure, Quantity, UnitSystem, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
@@ -16,6 +17,47 @@ const SOURCE: &str = "Darcy-Weisbach and Colebrook, ASHRAE Fundamentals, duct de
 const MOST_TERMS: usize = 40;
 /// Velocity (m/s) from which air is often heard at the end of a branch: 600 ft/min (common practice, no source).
 const HEARD: f64 = 600.0 * 0.3048 / 60.0;
+
+equation! {
+    /// Pressure drop of a run of ducts. Source: addition.
+    pub(crate) RunOfDucts = "Δp = Σ Δp_i" {
+        Δp: Pressure "worst run" [DUCT_PRESSURE],
+        Δp_i: [Pressure] "a duct" [DUCT_PRESSURE],
+    }
+
+    /// Pressure drop of a run of ducts with a filter. Source: addition.
+    pub(crate) FilteredRun = "Δp = Σ Δp_i + Δp_f" {
+        Δp: Pressure "worst run" [DUCT_PRESSURE],
+        Δp_i: [Pressure] "a duct" [DUCT_PRESSURE],
+        Δp_f: Pressure "filter" [DUCT_PRESSURE],
+    }
+
+    /// What a unit moves whose ducts are known. Source: common practice, no source.
+    pub(crate) Throttled = "Q = min(Q_d, Q_op)" {
+        Q: Flow "delivered" [FLOW],
+        Q_d: Flow "design flow" [FLOW],
+        Q_op: Flow "flow where fan and ducts meet" [FLOW],
+    }
+
+    /// What a unit moves whose fan or ducts are not known to hinder it. Source: common practice, no source.
+    pub(crate) AsDesigned = "Q = Q_d" {
+        Q: Flow "delivered" [FLOW],
+        Q_d: Flow "design flow" [FLOW],
+    }
+
+    /// Air delivered per electrical power. Source: HVI 916 and CSA C439 sense of the ratio (from memory).
+    pub(crate) Efficacy = "e = Q/P" {
+        e: FanEfficacy "flow per power" [EFFICACY_UNITS],
+        Q: Flow "delivered" [FLOW],
+        P: Power "electrical power" [POWER],
+    }
+
+    /// Electrical power per air delivered. Source: definition.
+    pub(crate) SpecificPower = "p = 1/e" {
+        p: Pressure "power per flow" [SPECIFIC_POWER_UNITS],
+        e: FanEfficacy "flow per power" [EFFICACY_UNITS],
+    }
+}
 
 /// Facts of every unit.
 pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: &mut Findings) {
@@ -53,7 +95,7 @@ fn report_ducts(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, design: F
         Lack::at(format!("{subject} gives no ducts"), subject.as_str()).write(subject, &owed, findings);
         return;
     };
-    let basis = run_basis(service, ducts, path, drop);
+    let basis = run_basis(service, ducts, path);
     let words = ducts.along(path).iter().map(|carried| carried.id.to_string()).collect::<Vec<_>>().join(" ← ");
     findings.fact_at(subject, &facts::PRESSURE_DROP, drop, basis.clone(), Pointer::new(format!("{subject}.ducts")));
     findings.text(subject, &facts::WORST_RUN, words, basis);
@@ -61,7 +103,7 @@ fn report_ducts(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, design: F
     let owed = [&facts::OPERATING_FLOW, &facts::OPERATING_PRESSURE];
     match service.meeting {
         Some(Meeting::At(flow, pressure)) => {
-            let step = Step::new("p_fan(Q) = max Δp(Q)")
+            let step = Step::procedure("p_fan(Q) = max Δp(Q)")
                 .term(
                     Term::new("n", "points of the fan curve", service.unit.fan_curve.len() as f64, Units::plain(0))
                         .given(format!("{subject}.fan_curve")),
@@ -94,26 +136,32 @@ fn report_ducts(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, design: F
     }
 }
 
-fn run_basis(service: &Service<'_>, ducts: &Ducts<'_>, path: &Path, drop: Pressure) -> Basis {
-    let mut step = Step::new("Δp = Σ Δp_i + Δp_f");
-    for carried in ducts.along(path).into_iter().take(MOST_TERMS) {
-        let duct = duct_subject(service, carried);
-        step = step.term(
-            Term::new("Δp_i", carried.id.to_string(), carried.drop_at(1.0), DUCT_PRESSURE)
-                .fact(&duct, facts::PRESSURE_DROP.name.clone()),
-        );
+fn run_basis(service: &Service<'_>, ducts: &Ducts<'_>, path: &Path) -> Basis {
+    let along = ducts.along(path);
+    let (listed, rest) = along.split_at(along.len().min(MOST_TERMS));
+    let mut drops: Vec<Pressure> = listed.iter().map(|carried| carried.drop_at(1.0)).collect();
+    if !rest.is_empty() {
+        drops.push(rest.iter().map(|carried| carried.drop_at(1.0)).sum());
     }
+    let name = |term: Term, place: usize| match listed.get(place) {
+        Some(carried) => Term { meaning: carried.id.to_string(), ..term }
+            .fact(&duct_subject(service, carried), facts::PRESSURE_DROP.name.clone()),
+        None => Term { meaning: format!("{} more", rest.len()), ..term },
+    };
     let filter = ducts.filter_on(path.side);
     let mut basis = Basis::new("pressure drop along the run that takes most", SOURCE).provenance("from memory");
-    if filter.si() > 0.0 {
-        let given = format!("{}.filter_drop", service.subject);
-        step = step.term(Term::new("Δp_f", "filter", filter, DUCT_PRESSURE).given(given));
+    let step = if filter.si() > 0.0 {
         basis =
             basis.assuming("the filter's pressure drop grows with the square of the flow (common practice, no source)");
-    } else if path.side == DuctSide::Supply {
-        basis = basis.assuming("no filter_drop is given: the filter is taken to be within the unit's own rating");
-    }
-    basis.step(step.result(Term::new("Δp", "worst run", drop, DUCT_PRESSURE))).assuming(
+        let step = FilteredRun { Δp_i: &drops, Δp_f: filter }.step().1;
+        step.given(FilteredRun::Δp_f, format!("{}.filter_drop", service.subject))
+    } else {
+        if path.side == DuctSide::Supply {
+            basis = basis.assuming("no filter_drop is given: the filter is taken to be within the unit's own rating");
+        }
+        RunOfDucts { Δp_i: &drops }.step().1
+    };
+    basis.step(step.each(RunOfDucts::Δp_i, 0.., name)).assuming(
         "a duct to no room that nothing branches from counts in every run; the sides of a balanced unit stand apart",
     )
 }
@@ -126,72 +174,51 @@ fn report_duct(service: &Service<'_>, carried: &Carried<'_>, findings: &mut Find
     let subject = duct_subject(service, carried);
     let path = format!("{}.ducts.{}", service.subject, carried.id);
     let run = carried.run();
-    let speed = velocity(carried.flow, run.diameter);
-    let flow_term = Term::new("Q", format!("flow, {}", carried.flow_from), carried.flow, FLOW);
-    let flow_term = if carried.duct.flow.is_some() { flow_term.given(format!("{path}.flow")) } else { flow_term };
-    let diameter = Term::new("D", "inside diameter", run.diameter, Units::THICKNESS).given(format!("{path}.diameter"));
-    let velocity_step = Step::new("V = 4 Q/(π D²)").term(flow_term).term(diameter.clone()).result(Term::new(
-        "V",
-        "velocity",
-        speed,
-        VELOCITY_UNITS,
-    ));
-    let basis = Basis::new("mean velocity", "continuity").step(velocity_step.clone());
+    let (speed, velocity) = run.velocity(carried.flow).step();
+    let mut velocity = velocity
+        .meaning(Velocity::Q, format!("flow, {}", carried.flow_from))
+        .given(Velocity::D, format!("{path}.diameter"));
+    if carried.duct.flow.is_some() {
+        velocity = velocity.given(Velocity::Q, format!("{path}.flow"));
+    }
+    let basis = Basis::new("mean velocity", "continuity").step(velocity.clone());
     findings.fact_at(&subject, &facts::VELOCITY, speed, basis, Pointer::new(path.clone()));
 
-    let reynolds = run.reynolds(carried.flow);
-    let factor = if reynolds > 0.0 { friction_factor(reynolds, run.roughness / run.diameter) } else { 0.0 };
-    let drop = carried.drop_at(1.0);
-    let dynamic = velocity_pressure(speed);
-    let mut rough = Term::new("ε", "roughness", run.roughness, Units::new("mm", 3, "in", 5));
-    rough = match carried.duct.roughness {
-        Some(_) => rough.given(format!("{path}.roughness")),
-        None => rough.published("smooth metal, ASHRAE Fundamentals, looked up"),
-    };
-    let fittings = Term::new("Σ C", "fittings", run.fittings, Units::plain(2));
-    let fittings = if carried.duct.fittings.is_some() { fittings.given(format!("{path}.fittings")) } else { fittings };
-    let factor_term = Term::new("f", "friction factor", factor, Units::plain(5));
+    let mut friction = run.friction_step(carried.flow);
+    if friction.terms.iter().any(|term| term.symbol == Colebrook::ε.0) {
+        friction = friction.given(Colebrook::D, format!("{path}.diameter"));
+        friction = match carried.duct.roughness {
+            Some(_) => friction.given(Colebrook::ε, format!("{path}.roughness")),
+            None => friction.published(Colebrook::ε, "smooth metal, ASHRAE Fundamentals, looked up"),
+        };
+    }
+    let (dynamic, pressure) = run.velocity_pressure(carried.flow).step();
+    let (drop, mut step) = run.drop(carried.flow).step();
+    step = step.given(Drop::L, format!("{path}.length")).given(Drop::D, format!("{path}.diameter"));
+    if carried.duct.fittings.is_some() {
+        step = step.given(Drop::C, format!("{path}.fittings"));
+    }
+    let (rate, per_length) = PerLength { f: run.friction_factor(carried.flow), p_v: dynamic, D: run.diameter }.step();
     let mut basis = Basis::new("Darcy-Weisbach with Colebrook's friction factor", SOURCE)
         .provenance("from memory")
-        .step(velocity_step)
-        .step(
-            Step::new("1/√f = −2 log₁₀(ε/(3.7 D) + 2.51/(Re √f))")
-                .term(rough)
-                .term(Term::new("Re", "Reynolds number V D/ν", reynolds, Units::plain(0)))
-                .result(factor_term.clone()),
-        )
-        .step(
-            Step::new("Δp = (f L/D + Σ C) ρ V²/2")
-                .term(factor_term.clone())
-                .term(Term::new("L", "length", run.length, Units::LENGTH).given(format!("{path}.length")))
-                .term(diameter.clone())
-                .term(fittings)
-                .term(Term::new("ρ V²/2", "velocity pressure", dynamic, DUCT_PRESSURE))
-                .result(Term::new("Δp", "pressure drop", drop, DUCT_PRESSURE)),
-        )
+        .step(velocity)
+        .step(run.reynolds(carried.flow).step().1)
+        .step(friction)
+        .step(pressure)
+        .step(step)
         .assuming(format!("standard air: {DENSITY:.3} kg/m³, {VISCOSITY:.3e} m²/s"));
     if carried.duct.fittings.is_none() {
         basis = basis.assuming("no fittings are given and none are counted");
     }
-    findings.fact_at(&subject, &facts::PRESSURE_DROP, drop, basis, Pointer::new(path));
-    let rate = Quantity::new(factor / run.diameter.si() * dynamic.si(), friction_dimension());
-    let step = Step::new("f ρ V²/(2 D)").term(factor_term).term(diameter).term(Term::new(
-        "ρ V²/2",
-        "velocity pressure",
-        dynamic,
-        DUCT_PRESSURE,
-    ));
+    findings.fact_at(&subject, &facts::PRESSURE_DROP, drop, basis, Pointer::new(path.clone()));
+    let rate = Quantity::new(rate, facts::FRICTION_RATE.dimension());
+    let step = per_length.given(PerLength::D, format!("{path}.diameter"));
     findings.fact(&subject, &facts::FRICTION_RATE, rate, Basis::new("friction per length", SOURCE).step(step));
-}
-
-/// Pressure per length.
-fn friction_dimension() -> Dimension {
-    facts::FRICTION_RATE.dimension()
 }
 
 fn report_velocity(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, findings: &mut Findings) {
     let subject = &service.subject;
-    let speed = |carried: &Carried<'_>| velocity(carried.flow, carried.duct.diameter);
+    let speed = |carried: &Carried<'_>| carried.run().velocity(carried.flow).value();
     let mut fastest: Option<&Carried<'_>> = None;
     for carried in &ducts.carried {
         if fastest.is_none_or(|fastest| speed(carried) > speed(fastest)) {
@@ -202,7 +229,8 @@ fn report_velocity(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, findin
     let of = duct_subject(service, fastest);
     let most = speed(fastest);
     let term = Term::new("V", fastest.id.to_string(), most, VELOCITY_UNITS).fact(&of, facts::VELOCITY.name.clone());
-    let basis = Basis::new("greatest of the ducts", "common practice, no source").step(Step::new("max V_i").term(term));
+    let basis =
+        Basis::new("greatest of the ducts", "common practice, no source").step(Step::procedure("max V_i").term(term));
     findings.fact(subject, &facts::VELOCITY, most, basis.clone());
     let loud: Vec<String> = ducts
         .carried
@@ -233,46 +261,53 @@ fn report_flow(home: &Home, service: &Service<'_>, design: Flow, findings: &mut 
         }
     };
     let flow = design * share;
-    let mut step =
-        Step::new("Q = min(Q_d, Q_op)").term(Term::new("Q_d", "design flow", design, FLOW).given(subject.as_str()));
     let mut basis = Basis::new("design flow, or what the ducts let through", "common practice, no source");
-    match service.meeting {
+    let step = match service.meeting {
         Some(Meeting::At(through, _)) => {
-            step = step.term(
-                Term::new("Q_op", "flow where fan and ducts meet", through, FLOW)
-                    .fact(subject, facts::OPERATING_FLOW.name.clone()),
-            );
             basis = basis.assuming("a fan that could move more is throttled to its design flow");
+            let step = Throttled { Q_d: design, Q_op: through }.step().1;
+            step.fact(Throttled::Q_op, subject, facts::OPERATING_FLOW.name.clone())
         }
-        Some(meeting) => basis = basis.assuming(format!("{}; it reaches its design flow", describe(home, meeting))),
-        None => basis = basis.assuming("no fan curve or no ducts are given: the design flow is taken as delivered"),
-    }
-    findings.fact(subject, &facts::UNIT_FLOW, flow, basis.step(step.result(Term::new("Q", "delivered", flow, FLOW))));
+        Some(meeting) => {
+            basis = basis.assuming(format!("{}; it reaches its design flow", describe(home, meeting)));
+            AsDesigned { Q_d: design }.step().1
+        }
+        None => {
+            basis = basis.assuming("no fan curve or no ducts are given: the design flow is taken as delivered");
+            AsDesigned { Q_d: design }.step().1
+        }
+    };
+    findings.fact(subject, &facts::UNIT_FLOW, flow, basis.step(step.given(Throttled::Q_d, subject.as_str())));
     report_power(service, flow, findings);
 }
 
 fn report_power(service: &Service<'_>, flow: Flow, findings: &mut Findings) {
     let subject = &service.subject;
     let owed = [&facts::EFFICACY, &facts::SPECIFIC_POWER];
-    let flow_term = Term::new("Q", "delivered", flow, FLOW).fact(subject, facts::UNIT_FLOW.name.clone());
     let one_way = if service.unit.kind == VentilationKind::ExhaustFan { "exhaust" } else { "supply" };
     let (efficacy, step, basis) = match (service.unit.power, service.unit.efficacy) {
         (Some(power), rated) if power.si() > 0.0 && flow.si() > 0.0 => {
-            let step = Step::new("e = Q/P")
-                .term(flow_term)
-                .term(Term::new("P", "electrical power", power, POWER).given(format!("{subject}.power")));
+            let (efficacy, step) = Efficacy { Q: flow, P: power }.step();
+            let step = step
+                .fact(Efficacy::Q, subject, facts::UNIT_FLOW.name.clone())
+                .given(Efficacy::P, format!("{subject}.power"));
             let mut basis =
                 Basis::new("flow over power", "HVI 916 and CSA C439 sense of the ratio").provenance("from memory");
             if let Some(rated) = rated {
                 let shown = facts::EFFICACY.units.show(rated.into(), UnitSystem::Ip);
                 basis = basis.assuming(format!("rated at {shown}"));
             }
-            (flow.si() / power.si(), step, basis)
+            (efficacy, step, basis)
         }
         (_, Some(rated)) if rated.si() > 0.0 => {
             let term = Term::new("e", "rated flow per power", rated, facts::EFFICACY.units.clone());
-            let step = Step::new("e").term(term.given(format!("{subject}.efficacy")));
-            (rated.si(), step, Basis::new("as given", "the home"))
+            let step = Step::procedure("e").term(term.given(format!("{subject}.efficacy"))).result(Term::new(
+                "e",
+                "flow per power",
+                rated,
+                EFFICACY_UNITS,
+            ));
+            (rated, step, Basis::new("as given", "the home"))
         }
         _ => {
             let because = format!("{subject} has neither power nor efficacy");
@@ -281,21 +316,9 @@ fn report_power(service: &Service<'_>, flow: Flow, findings: &mut Findings) {
         }
     };
     let basis = basis.assuming(format!("the power of the whole unit over one {one_way} flow"));
-    let value = Quantity::new(efficacy, Dimension::FAN_EFFICACY);
-    let result = Term::new("e", "flow per power", value, facts::EFFICACY.units.clone());
-    findings.fact_at(
-        subject,
-        &facts::EFFICACY,
-        value,
-        basis.clone().step(step.result(result.clone())),
-        Pointer::new(subject.as_str()),
-    );
-    let specific = Quantity::new(1.0 / efficacy, facts::SPECIFIC_POWER.dimension());
-    let step = Step::new("1/e").term(result.fact(subject, facts::EFFICACY.name.clone())).result(Term::new(
-        "p",
-        "power per flow",
-        specific,
-        facts::SPECIFIC_POWER.units.clone(),
-    ));
+    let at = Pointer::new(subject.as_str());
+    findings.fact_at(subject, &facts::EFFICACY, efficacy, basis.clone().step(step), at);
+    let (specific, step) = SpecificPower { e: efficacy }.step();
+    let step = step.fact(SpecificPower::e, subject, facts::EFFICACY.name.clone());
     findings.fact(subject, &facts::SPECIFIC_POWER, specific, basis.step(step));
 }

@@ -1,16 +1,68 @@
 //! The whole-dwelling rates against what the units bring.
 
-use crate::facts::{self, FLOW, RATE, RATE_PER_AREA};
+use crate::facts::{self, FLOW};
 use crate::lack::Lack;
-use crate::rates::{code_rate, infiltration_credit, total_rate};
+use crate::rates::{BalancedCredit, CodeRate, TotalRate, UnbalancedCredit, code_rate, total_rate};
 use crate::service::{Mode, Service};
 use crate::settings::Rates;
-use mateline_model::home::{Home, MeasurementKind, SpaceUse, VentilationKind};
-use mateline_model::quantity::{Area, Flow, FlowPerArea, Ratio, Units};
+use mateline_equation::equation;
+use mateline_model::home::{Home, MeasurementKind, SpaceUse};
+use mateline_model::quantity::{Area, Flow, Ratio, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
 const STANDARD: &str = "ASHRAE 62.2-2016 to -2022, 4.1";
+
+equation! {
+    /// Supply of the whole dwelling. Source: addition.
+    pub(crate) Supply = "S = Σ Q_u" {
+        S: Flow "supply of all units" [FLOW],
+        Q_u: [Flow] "supply of a unit" [FLOW],
+    }
+
+    /// Exhaust of the whole dwelling. Source: addition.
+    pub(crate) Exhaust = "E = Σ Q_u" {
+        E: Flow "exhaust of all units" [FLOW],
+        Q_u: [Flow] "exhaust of a unit" [FLOW],
+    }
+
+    /// By how much supply and exhaust differ. Source: common practice.
+    pub(crate) Imbalance = "b = |S − E|/max(S, E)" {
+        b: f64 "imbalance" [Units::PERCENT],
+        S: Flow "supply of all units" [FLOW],
+        E: Flow "exhaust of all units" [FLOW],
+    }
+
+    /// Outdoor air: what is exhausted beyond the supply comes in through leaks. Source: ASHRAE 62.2, 4.1 (from memory).
+    pub(crate) Delivered = "Q = max(S, E)" {
+        Q: Flow "outdoor air" [FLOW],
+        S: Flow "supply of all units" [FLOW],
+        E: Flow "exhaust of all units" [FLOW],
+    }
+
+    /// Outdoor air the fans must bring. Source: ASHRAE 62.2-2016 to -2022, 4.1 (from memory, high).
+    pub(crate) Required = "Q_fan = Q_tot − Q_c" {
+        Q_fan: Flow "outdoor air the fans must bring" [FLOW],
+        Q_tot: Flow "total rate" [FLOW],
+        Q_c: Flow "credit" [FLOW],
+    }
+
+    /// Outdoor air by the code's count: flows divided by the factor for their run time. Source: IRC 2021, Table
+    /// M1505.4.3(2) (from memory, high).
+    pub(crate) DeliveredByCode = "Q = max(Σ S_u/k_u, Σ E_u/k_u)" {
+        Q: Flow "outdoor air by the code's count" [FLOW],
+        S_u: [Flow] "supply of a unit" [FLOW],
+        E_u: [Flow] "exhaust of a unit" [FLOW],
+        k_u: [f64] "factor for its run time" [Units::plain(2)],
+    }
+
+    /// Delivered less required. Source: difference.
+    pub(crate) Margin = "m = Q − Q_fan" {
+        m: Flow "margin" [FLOW],
+        Q: Flow "delivered" [FLOW],
+        Q_fan: Flow "required" [FLOW],
+    }
+}
 
 /// Supply and exhaust of the whole dwelling in ordinary operation (m³/s), unit by unit.
 struct Totals<'a, 'b> {
@@ -55,12 +107,16 @@ impl<'a, 'b> Totals<'a, 'b> {
         }
     }
 
-    fn sum_step(&self, equation: &'static str, pick: impl Fn(&(&Service<'a>, f64, f64)) -> f64) -> Step {
-        self.units.iter().filter(|unit| pick(unit) > 0.0).fold(Step::new(equation), |step, unit| {
-            let path = unit.0.subject.as_str();
-            step.term(Term::new("Q_u", unit.0.id.to_string(), Flow::from_si(pick(unit)), FLOW).given(path))
-        })
+    /// The units that move air on one side, with how much.
+    fn moving(&self, pick: impl Fn(&(&'b Service<'a>, f64, f64)) -> f64) -> (Vec<&'b Service<'a>>, Vec<Flow>) {
+        let moving = self.units.iter().filter(|unit| pick(unit) > 0.0);
+        moving.map(|unit| (unit.0, Flow::from_si(pick(unit)))).unzip()
     }
+}
+
+/// A term that is one unit's.
+fn of_unit(term: Term, service: &Service<'_>) -> Term {
+    Term { meaning: service.id.to_string(), ..term }.given(service.subject.as_str())
 }
 
 /// Facts of the whole dwelling.
@@ -119,35 +175,21 @@ pub(crate) fn report(request: &Request<'_>, rates: &Rates, services: &[Service<'
 
 fn report_totals(totals: &Totals<'_, '_>, rates: &Rates, findings: &mut Findings) {
     let home = Subject::home();
-    let (supply, exhaust) = (Flow::from_si(totals.supply), Flow::from_si(totals.exhaust));
     let averaged =
         "averaged over run time; fans that run less than a quarter of each hour are local exhaust and left out";
     let basis = |step: Step| Basis::new("sum over the units", "the home").step(step).assuming(averaged);
-    let step = totals.sum_step("S = Σ Q_u", |unit| unit.1).result(Term::new("S", "supply of all units", supply, FLOW));
-    findings.fact(&home, &facts::SUPPLY_TOTAL, supply, basis(step));
-    let step =
-        totals.sum_step("E = Σ Q_u", |unit| unit.2).result(Term::new("E", "exhaust of all units", exhaust, FLOW));
-    findings.fact(&home, &facts::EXHAUST_TOTAL, exhaust, basis(step));
-    let taken = |symbol: &'static str, meaning: &str, flow: Flow, from: &'static str| {
-        Term::new(symbol, meaning, flow, FLOW).fact(&home, from)
-    };
-    let (s, e) = (
-        taken("S", "supply of all units", supply, "ventilation.supply_total"),
-        taken("E", "exhaust of all units", exhaust, "ventilation.exhaust_total"),
-    );
+    let (units, flows) = totals.moving(|unit| unit.1);
+    let (supply, step) = Supply { Q_u: &flows }.step();
+    findings.fact(&home, &facts::SUPPLY_TOTAL, supply, basis(step.each(Supply::Q_u, units, of_unit)));
+    let (units, flows) = totals.moving(|unit| unit.2);
+    let (exhaust, step) = Exhaust { Q_u: &flows }.step();
+    findings.fact(&home, &facts::EXHAUST_TOTAL, exhaust, basis(step.each(Exhaust::Q_u, units, of_unit)));
+    let (s, e) = (facts::SUPPLY_TOTAL.name.clone(), facts::EXHAUST_TOTAL.name.clone());
     if totals.larger() > 0.0 {
-        let step = Step::new("b = |S − E|/max(S, E)").term(s.clone()).term(e.clone()).result(Term::new(
-            "b",
-            "imbalance",
-            totals.imbalance(),
-            Units::PERCENT,
-        ));
-        findings.fact(
-            &home,
-            &facts::IMBALANCE,
-            totals.imbalance(),
-            Basis::new("difference of supply and exhaust", "common practice, no source").step(step),
-        );
+        let (imbalance, step) = Imbalance { S: supply, E: exhaust }.step();
+        let step = step.fact(Imbalance::S, &home, s.clone()).fact(Imbalance::E, &home, e.clone());
+        let basis = Basis::new("difference of supply and exhaust", "common practice, no source").step(step);
+        findings.fact(&home, &facts::IMBALANCE, imbalance, basis);
     } else {
         let lack = Lack::at("no unit supplies or exhausts air all the time", "systems.ventilation");
         lack.write(&home, &[&facts::IMBALANCE], findings);
@@ -158,16 +200,19 @@ fn report_totals(totals: &Totals<'_, '_>, rates: &Rates, findings: &mut Findings
             let shown = percent(within.si());
             let kind = Basis::new(format!("balanced where supply and exhaust lie within {shown}"), "ASHRAE 62.2")
                 .provenance("from memory, med")
-                .step(Step::new("S, E").term(s.clone()).term(e.clone()));
+                .step(
+                    Step::procedure("S, E")
+                        .term(Term::new("S", "supply of all units", supply, FLOW).fact(&home, s.clone()))
+                        .term(Term::new("E", "exhaust of all units", exhaust, FLOW).fact(&home, e.clone())),
+                );
             findings.text(&home, &facts::SYSTEM_KIND, totals.kind(within), kind);
         }
         Err(lack) => lack.write(&home, &[&facts::SYSTEM_KIND], findings),
     }
-    let flow = Flow::from_si(totals.larger());
-    let step = Step::new("Q = max(S, E)").term(s).term(e).result(Term::new("Q", "outdoor air", flow, FLOW));
+    let (flow, step) = Delivered { S: supply, E: exhaust }.step();
     let basis = Basis::new("larger of supply and exhaust", STANDARD)
         .provenance("from memory")
-        .step(step)
+        .step(step.fact(Delivered::S, &home, s).fact(Delivered::E, &home, e))
         .assuming("what is exhausted beyond the supply comes in through leaks");
     findings.fact_at(&home, &facts::DELIVERED_FLOW, flow, basis, Pointer::new("systems.ventilation"));
 }
@@ -182,23 +227,15 @@ fn standard_rate(
     let home = Subject::home();
     let (floor, bedrooms, sleepers) = size(request)?;
     let standard = rates.standard.as_ref().map_err(Clone::clone)?;
-    let total = total_rate(standard, floor, bedrooms, sleepers);
-    let extra = sleepers.saturating_sub(bedrooms.max(1) + 1);
-    let step = Step::new("Q_tot = q_A A + q_b (N_br + 1) + q_s N_x")
-        .term(per_area(standard.per_floor_area, &standard.source))
-        .term(per_bedroom(standard.per_bedroom, &standard.source))
-        .term(
-            Term::new("q_s", "rate for each sleeper beyond", standard.per_further_sleeper, RATE)
-                .published(standard.source.clone()),
-        )
-        .term(Term::new("A", "floor area", floor, Units::AREA).fact(&home, "takeoff.floor_area"))
-        .term(
-            Term::new("N_br", "bedrooms, at least one", bedrooms.max(1) as f64, Units::plain(0))
-                .fact(&home, "takeoff.bedrooms"),
-        )
-        .term(Term::new("N_s", "sleepers", sleepers as f64, Units::plain(0)).fact(&home, "takeoff.sleepers"))
-        .term(Term::new("N_x", "sleepers beyond one more than the bedrooms", extra as f64, Units::plain(0)))
-        .result(Term::new("Q_tot", "total rate", total, FLOW));
+    let (total, step) = total_rate(standard, floor, bedrooms, sleepers).step();
+    let source = || standard.source.clone();
+    let step = step
+        .published(TotalRate::q_A, source())
+        .published(TotalRate::q_b, source())
+        .published(TotalRate::q_s, source())
+        .fact(TotalRate::A, &home, "takeoff.floor_area")
+        .fact(TotalRate::N_br, &home, "takeoff.bedrooms")
+        .fact(TotalRate::N_s, &home, "takeoff.sleepers");
     let basis =
         Basis::new("whole-dwelling rate", standard.source.clone()).provenance(standard.provenance.clone()).step(step);
     findings.fact(&home, &facts::TOTAL_RATE, total, basis);
@@ -211,19 +248,16 @@ fn standard_rate(
     let (credit, basis) = match (infiltration, totals) {
         (Some(found), Some(totals)) if tested => {
             let balanced = totals.balanced(standard.balanced_within);
-            let credit = infiltration_credit(total, found, balanced, standard.greatest_credit);
-            let step =
-                Step::new(if balanced { "Q_c = min(Q_inf, k_c Q_tot)" } else { "Q_c = min(Q_inf²/Q_tot, k_c Q_tot)" })
-                    .term(
-                        Term::new("Q_inf", "annual effective infiltration", found, FLOW)
-                            .fact(&home, "airtightness.infiltration"),
-                    )
-                    .term(Term::new("Q_tot", "total rate", total, FLOW).fact(&home, "ventilation.total_rate"))
-                    .term(
-                        Term::new("k_c", "greatest share credited", standard.greatest_credit, Units::plain(3))
-                            .published(standard.source.clone()),
-                    )
-                    .result(Term::new("Q_c", "credit", credit, FLOW));
+            let most = standard.greatest_credit;
+            let (credit, step) = if balanced {
+                BalancedCredit { Q_inf: found, Q_tot: total, k_c: most }.step()
+            } else {
+                UnbalancedCredit { Q_inf: found, Q_tot: total, k_c: most }.step()
+            };
+            let step = step
+                .fact(BalancedCredit::Q_inf, &home, "airtightness.infiltration")
+                .fact(BalancedCredit::Q_tot, &home, "ventilation.total_rate")
+                .published(BalancedCredit::k_c, source());
             (credit, basis.step(step).assuming("a detached home: the whole enclosure faces outdoors"))
         }
         (found, totals) => {
@@ -237,22 +271,15 @@ fn standard_rate(
         }
     };
     findings.fact(&home, &facts::INFILTRATION_CREDIT, credit, basis);
-    let required = total - credit;
-    let step = Step::new("Q_fan = Q_tot − Q_c")
-        .term(Term::new("Q_tot", "total rate", total, FLOW).fact(&home, "ventilation.total_rate"))
-        .term(Term::new("Q_c", "credit", credit, FLOW).fact(&home, "ventilation.infiltration_credit"))
-        .result(Term::new("Q_fan", "outdoor air the fans must bring", required, FLOW));
+    let (required, step) = Required { Q_tot: total, Q_c: credit }.step();
+    let step = step.fact(Required::Q_tot, &home, "ventilation.total_rate").fact(
+        Required::Q_c,
+        &home,
+        "ventilation.infiltration_credit",
+    );
     let basis = Basis::new("whole-dwelling rate less the credit", STANDARD).provenance("from memory, high").step(step);
     findings.fact(&home, &facts::REQUIRED_FLOW, required, basis);
     Ok(required)
-}
-
-fn per_area(rate: FlowPerArea, source: &str) -> Term {
-    Term::new("q_A", "rate for each floor area", rate, RATE_PER_AREA).published(source)
-}
-
-fn per_bedroom(rate: Flow, source: &str) -> Term {
-    Term::new("q_b", "rate for each bedroom and one more", rate, RATE).published(source)
 }
 
 /// A share as it stands in a sentence: `30 %`, `2.5 %`.
@@ -304,7 +331,14 @@ fn residential_rate(
     let ducted = ducted_throughout(request.home, services);
     let balanced = totals.is_some_and(|totals| totals.balanced(code.balanced_within));
     let reduced = ducted.is_ok() && balanced;
-    let rate = code_rate(code, floor, bedrooms, reduced);
+    let (rate, step) = code_rate(code, floor, bedrooms, reduced).step();
+    let source = || code.source.clone();
+    let step = step
+        .published(CodeRate::q_A, source())
+        .published(CodeRate::q_b, source())
+        .fact(CodeRate::A, &home, "takeoff.floor_area")
+        .fact(CodeRate::N_br, &home, "takeoff.bedrooms")
+        .published(CodeRate::k, source());
     let words = match (&ducted, balanced) {
         (Ok(()), true) => {
             let off = percent(1.0 - code.reduced_to.si());
@@ -313,17 +347,6 @@ fn residential_rate(
         (Ok(()), false) => "not reduced: the system is not balanced".to_owned(),
         (Err(why), _) => format!("not reduced: {why}"),
     };
-    let k = if reduced { code.reduced_to.si() } else { 1.0 };
-    let step = Step::new("Q = (q_A A + q_b (N_br + 1)) k")
-        .term(per_area(code.per_floor_area, &code.source))
-        .term(per_bedroom(code.per_bedroom, &code.source))
-        .term(Term::new("A", "floor area", floor, Units::AREA).fact(&home, "takeoff.floor_area"))
-        .term(
-            Term::new("N_br", "bedrooms, at least one", bedrooms.max(1) as f64, Units::plain(0))
-                .fact(&home, "takeoff.bedrooms"),
-        )
-        .term(Term::new("k", "reduction", k, Units::plain(2)).published(code.source.clone()))
-        .result(Term::new("Q", "rate of the residential code", rate, FLOW));
     let basis = Basis::new("whole-house rate", code.source.clone()).provenance(code.provenance.clone());
     Ok((rate, basis.step(step).assuming(words)))
 }
@@ -331,25 +354,23 @@ fn residential_rate(
 /// What the units bring by the code's factors for intermittent fans.
 fn delivered_by_code(home: &Home, rates: &Rates, services: &[Service<'_>]) -> Result<(Flow, Basis), Lack> {
     let run_time = &rates.code.as_ref().map_err(Clone::clone)?.run_time;
-    let (mut supply, mut exhaust) = (0.0, 0.0);
-    let mut step = Step::new("Q = max(Σ S_u/k_u, Σ E_u/k_u)");
+    let (mut supplies, mut exhausts, mut factors, mut units) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for service in services.iter().filter(|service| !service.on_demand()) {
         let (s, e) = service.design.clone()?;
         let share = service.throttle(home)?;
-        let factor = run_time.factor(service.run_share()).unwrap_or(f64::INFINITY);
-        supply += s.si() * share / factor;
-        exhaust += e.si() * share / factor;
-        let supplies = service.unit.kind != VentilationKind::ExhaustFan;
-        let flow = if supplies { s } else { e } * share;
-        let symbol = if supplies { "S_u" } else { "E_u" };
-        step = step.term(Term::new(symbol, service.id.to_string(), flow, FLOW).given(service.subject.as_str())).term(
-            Term::new("k_u", "factor for its run time", factor, Units::plain(2)).published(run_time.source.clone()),
-        );
+        supplies.push(s * share);
+        exhausts.push(e * share);
+        factors.push(run_time.factor(service.run_share()).unwrap_or(f64::INFINITY));
+        units.push(service);
     }
-    let flow = Flow::from_si(supply.max(exhaust));
+    let (flow, step) = DeliveredByCode { S_u: &supplies, E_u: &exhausts, k_u: &factors }.step();
+    let step = step
+        .each(DeliveredByCode::S_u, &units, |term, unit| of_unit(term, unit))
+        .each(DeliveredByCode::E_u, &units, |term, unit| of_unit(term, unit))
+        .each(DeliveredByCode::k_u, &units, |term, _| term.published(run_time.source.clone()));
     let basis = Basis::new("larger of supply and exhaust, divided by the factor for run time", run_time.source.clone())
         .provenance(run_time.provenance.clone())
-        .step(step.result(Term::new("Q", "outdoor air by the code's count", flow, FLOW)))
+        .step(step)
         .assuming("a fan that runs less than a quarter of the time is outside the table and not counted");
     Ok((flow, basis))
 }
@@ -366,12 +387,14 @@ fn margin(
     let home = Subject::home();
     match (delivered.1, required.1) {
         (Some(has), Some(needs)) => {
-            let step = Step::new("Q − Q_fan")
-                .term(Term::new("Q", "delivered", has, FLOW).fact(&home, delivered.0.name.clone()))
-                .term(Term::new("Q_fan", "required", needs, FLOW).fact(&home, required.0.name.clone()))
-                .result(Term::new("m", "margin", has - needs, FLOW));
+            let (margin, step) = Margin { Q: has, Q_fan: needs }.step();
+            let step = step.fact(Margin::Q, &home, delivered.0.name.clone()).fact(
+                Margin::Q_fan,
+                &home,
+                required.0.name.clone(),
+            );
             let basis = Basis::new("delivered less required", "difference").step(step);
-            findings.fact(&home, definition, has - needs, basis);
+            findings.fact(&home, definition, margin, basis);
         }
         (has, _) => {
             let lacking = if has.is_none() { delivered.0 } else { required.0 };
