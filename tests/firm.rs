@@ -348,7 +348,7 @@ fn a_limit_by_an_expression_may_tighten_one() {
 
 fn waiver(subject: &str) -> String {
     format!(
-        "waivers: [{{rule: office/one, subject: {subject}, reason: agreed on site, agreed_with: owner, until: D}}]\n"
+        "waivers: [{{rule: office/one, subject: {subject}, reason: agreed on site, agreed_with: owner, until: D}}]\nissues: [A, B, C, D]\n"
     )
 }
 

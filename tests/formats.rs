@@ -34,7 +34,7 @@ fn hostile() -> CheckedHome {
          judge_by: [energy-code-2021, modular-practice]\n\
          site: {{place: \"{evil}\", climate_zone: 6A}}\n\
          modules:\n  A: {{level: 1, at: {{x: 0 ft, y: 0 ft}}, size: {{x: 60 ft, y: 18 ft, z: 16 ft}}}}\n\
-         waivers:\n  - {{rule: energy-code-2021/wall-u-factor, subject: \"{evil}\", reason: \"{evil}\", agreed_with: \"{evil}\", until: Z}}\n"
+         waivers:\n  - {{rule: energy-code-2021/wall-u-factor, subject: \"{evil}\", reason: \"{evil}\", agreed_with: \"{evil}\", until: Z}}\nissues: [\"{evil}\", Z]\n"
     );
     let home = of_text(&text);
     let report = home.result.as_ref().unwrap_or_else(|problems| panic!("{problems:?}"));

@@ -394,7 +394,7 @@ fn hostile(evil: &str) -> Report {
          evidence: {{e: {{kind: photograph, product: \"{evil}\", method: \"{evil}\", file: \"records/x.txt\"}}}}\n\
          measurements: {{m: {{kind: radon, by: \"{evil}\", method: \"{evil}\"}}}}\n\
          waivers:\n\
-         \x20 - {{rule: modular-practice/penetrations-listed, subject: home, reason: \"{evil}\", agreed_with: \"{evil}\", until: Z}}\n"
+         \x20 - {{rule: modular-practice/penetrations-listed, subject: home, reason: \"{evil}\", agreed_with: \"{evil}\", until: Z}}\nissues: [\"{evil}\", Z]\n"
     ))
 }
 

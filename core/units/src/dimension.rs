@@ -69,6 +69,8 @@ named_dimensions! {
     TIME = "time" { time: 1 };
     /// 1/s: air changes
     RATE = "rate per time" { time: -1 };
+    /// Bq/m³: radioactive decays in a volume of air
+    ACTIVITY = "activity per volume" { length: -3, time: -1 };
     /// kg/m³: a density, a VOC content or a concentration in air
     DENSITY = "mass per volume" { length: -3, mass: 1 };
     /// kg/m²

@@ -30,6 +30,8 @@ pub enum ParseError {
     MixedTerms,
     /// Terms of which a later one is of the larger unit: `3 in 2 ft`.
     TermOrder,
+    /// A later term with a minus of its own: `5 ft -6 in`.
+    SignedTerm(String),
     /// A decimal comma or thousands separator.
     Comma(String),
 }
@@ -46,6 +48,9 @@ impl fmt::Display for ParseError {
             ParseError::NotFinite(text) => write!(f, "'{text}' is not a finite number"),
             ParseError::MixedTerms => f.write_str("the terms measure different things"),
             ParseError::TermOrder => f.write_str("the larger unit comes first, as in 2 ft 3 in"),
+            ParseError::SignedTerm(text) => {
+                write!(f, "'{text}' has a minus within; only the first term has a sign, as in 5 ft 6 in")
+            }
             ParseError::Comma(text) => write!(f, "'{text}' has a comma; write a decimal point and no separators"),
         }
     }
@@ -92,8 +97,13 @@ pub fn parse(text: &str) -> Result<Quantity, ParseError> {
                 (if negative { sum - term } else { sum + term }, found)
             }
         });
+        let apart = rest.starts_with(char::is_whitespace);
         rest = rest.trim_start();
         if let Some(after) = rest.strip_prefix('-') {
+            // `13'-9"` joins two terms; `5 ft -6 in` may be meant as 4 ft 6 in.
+            if apart {
+                return Err(ParseError::SignedTerm(text.to_owned()));
+            }
             rest = after.trim_start();
         }
     }
@@ -358,6 +368,8 @@ mod tests {
             ("9 17/16 in", "'17/16' is not a proper fraction"),
             ("3 ft 2 lb", "the terms measure different things"),
             ("3 in 2 ft", "the larger unit comes first, as in 2 ft 3 in"),
+            ("5 ft -6 in", "'5 ft -6 in' has a minus within; only the first term has a sign, as in 5 ft 6 in"),
+            ("13' -9\"", "'13' -9\"' has a minus within; only the first term has a sign, as in 5 ft 6 in"),
             ("1,500 psf", "'1,500 psf' has a comma; write a decimal point and no separators"),
             ("1e999 m", "'1e999 m' is not a finite number"),
             ("NaN m", "'NaN m' does not begin with a number"),

@@ -248,8 +248,7 @@ fn advice_never_makes_a_comparison_worse() {
 
 #[test]
 fn a_waiver_that_ends_is_worse_and_remarked_on() {
-    let waiver =
-        "waivers:\n  - {rule: firm/narrow, subject: modules.A, reason: agreed, agreed_with: factory, until: B}\n";
+    let waiver = "waivers:\n  - {rule: firm/narrow, subject: modules.A, reason: agreed, agreed_with: factory, until: B}\nissues: [A, B]\n";
     let wide = format!("{}{waiver}", HOME.replace("13 ft 9 in", "14 ft 9 in"));
     let later = wide.replace("id: A, date", "id: B, date");
     let comparison = compare(&checked(&wide), &checked(&later), 0.05);

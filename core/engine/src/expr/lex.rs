@@ -3,7 +3,7 @@
 use super::error::ExpressionError;
 use super::literal::literal;
 use super::syntax::{Arithmetic, Comparator, Sign, WORDS};
-use mateline_model::quantity::Quantity;
+use mateline_model::quantity::{Dimension, Quantity};
 use winnow::combinator::{alt, delimited};
 use winnow::error::EmptyError;
 use winnow::prelude::*;
@@ -40,6 +40,13 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, Vec<ExpressionError>> {
             break;
         }
         let start = text.len() - rest.len();
+        if let Some((from, length)) = tokens.last().and_then(|last| signed_term(last, rest)) {
+            let written = text.get(from..start + length).unwrap_or_default();
+            let message = format!("'{written}' can be read in two ways; set a blank behind the minus, or leave it out");
+            errors.push(ExpressionError::new(message, from, start + length));
+            rest = rest.get(length..).unwrap_or_default();
+            continue;
+        }
         let begins_value = tokens.last().is_none_or(|token| !token.ends_value());
         match token(rest, begins_value) {
             Ok((lexeme, length)) => {
@@ -68,6 +75,19 @@ impl Token {
             Lexeme::Number(_) | Lexeme::Text(_) | Lexeme::Name(_) => true,
             Lexeme::Sign(sign) => matches!(sign, Sign::True | Sign::False | Sign::Close | Sign::CloseList),
         }
+    }
+}
+
+/// `3 ft -2 in`, which may mean 2 ft 10 in or 3 ft 2 in: where it begins, and the length of its second term.
+fn signed_term(last: &Token, rest: &str) -> Option<(usize, usize)> {
+    let Lexeme::Number(first) = &last.lexeme else { return None };
+    let sums = matches!(first.dimension, Dimension::LENGTH | Dimension::MASS);
+    if !sums || rest.strip_prefix('-')?.starts_with(char::is_whitespace) {
+        return None;
+    }
+    match number(rest, 1, false)? {
+        Ok((Lexeme::Number(second), length)) if second.dimension == first.dimension => Some((last.start, length)),
+        _ => None,
     }
 }
 

@@ -3,7 +3,7 @@
 use super::Judged;
 use crate::load::{Diagnosis, Placed, did_you_mean};
 use crate::pack::{Library, Pack};
-use mateline_model::home::{Home, Waiver};
+use mateline_model::home::{Home, Name, Waiver};
 use mateline_model::{Outcome, Remark, Verdict};
 use std::sync::Arc;
 
@@ -94,15 +94,15 @@ fn is_waivable(rule: &str, packs: &[Arc<Pack>]) -> bool {
     found.is_none_or(|rule| rule.waivable)
 }
 
-/// The end a waiver has reached: revisions are ordered by length and then by letter, so that `B` follows `A` and `AA`
-/// follows `Z`.
+/// The end a waiver has reached: an issue by the home's own list, which names every one that a waiver does, or a day.
 fn expired(waiver: &Waiver, home: &Home) -> Option<String> {
     let revision = &home.revision;
-    let order = |id: &str| (id.chars().count(), id.to_owned());
-    if let Some(until) = &waiver.until
-        && order(&revision.id) >= order(until)
-    {
-        return Some(format!("revision {until}"));
+    let number = |id: &Name| home.issues.iter().position(|issue| issue == id);
+    if let Some(until) = &waiver.until {
+        match (number(&revision.id), number(until)) {
+            (Some(now), Some(end)) if now < end => {}
+            _ => return Some(format!("revision {until}")),
+        }
     }
     waiver.until_date.filter(|until| revision.date >= *until).map(|until| until.to_string())
 }

@@ -1,12 +1,12 @@
 //! The files that records of evidence name: whether each is there, and the SHA-256 of its bytes.
 
 use super::files::{Project, unreadable};
+use super::open::open_file;
 use crate::host::hexadecimal;
 use mateline_model::home::Home;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::fs::File;
 use std::io::Read;
 
 /// The plugin that reports on records.
@@ -36,7 +36,7 @@ pub(crate) fn found(home: &Home, project: &Project) -> Value {
 /// SHA-256 of a file of the project in hexadecimal, or why there is none.
 fn hash(project: &Project, name: &str, left: &mut u64) -> Result<String, String> {
     let path = project.locate(name)?;
-    let mut file = File::open(path).map_err(|error| unreadable(name, &error))?.take(*left + 1);
+    let mut file = open_file(&path).map_err(|error| unreadable(name, &error))?.take(*left + 1);
     let mut digest = Sha256::new();
     let mut buffer = vec![0; 64 * 1024];
     loop {

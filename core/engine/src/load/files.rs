@@ -5,9 +5,9 @@
 
 use super::diagnosis::{BadInput, Diagnosis, SourceFile, Span};
 use super::kept::KeptTrees;
+use super::open::open_file;
 use super::tree::{MAX_BYTES, Node, Placed, parse_keeping_first};
 use mateline_model::file_name;
-use std::fs::File;
 use std::io::{Error, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
@@ -103,7 +103,7 @@ impl Project {
     fn text_at(&mut self, path: &Path, name: &str) -> Result<String, String> {
         let mut bytes = Vec::new();
         let limit = MAX_BYTES - self.bytes.min(MAX_BYTES);
-        let read = File::open(path).and_then(|file| file.take(limit as u64 + 1).read_to_end(&mut bytes));
+        let read = open_file(path).and_then(|file| file.take(limit as u64 + 1).read_to_end(&mut bytes));
         read.map_err(|error| unreadable(name, &error))?;
         if bytes.len() > limit {
             return Err(format!("the project's files hold more than {} MiB", MAX_BYTES / 1024 / 1024));

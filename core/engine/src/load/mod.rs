@@ -8,7 +8,9 @@ pub(crate) mod fields;
 mod files;
 mod firm;
 mod kept;
+mod magnitude;
 mod mapping;
+mod open;
 mod references;
 mod tree;
 mod typed;
@@ -20,11 +22,13 @@ pub(crate) use files::without_dots;
 pub use firm::{Firm, JudgePart, PartFault};
 pub use kept::KeptTrees;
 pub use mapping::Mapping;
+pub use open::open_file;
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Node, Placed, parse};
 pub use typed::{read, read_mending};
 
 use mateline_model::Home;
 use mateline_model::home::{Elements, Material};
+use std::collections::HashSet;
 use std::path::Path;
 
 /// A home and the tree it was read from.
@@ -90,6 +94,9 @@ pub fn load_home(
         }
     };
     problems.extend(bounds::check(Fields::of_home(), &tree));
+    let told: HashSet<Span> = problems.iter().map(|problem| problem.at).collect();
+    let beyond = magnitude::check(Fields::of_home(), &tree);
+    problems.extend(beyond.into_iter().filter(|problem| !told.contains(&problem.at)));
     let Some(mut home) = home else { return Err(Unusable::new(problems, project, firm_is_there.then_some(tree))) };
     if home.modules.is_empty() && problems.is_empty() {
         problems.push(Diagnosis::new(tree.span_at(&["modules".to_owned()]), "the home has no modules"));
@@ -152,6 +159,55 @@ modules:
     #[test]
     fn a_good_home_loads() {
         assert_eq!(problems(&[("home.yaml", GOOD)]), Vec::<String>::new());
+    }
+
+    #[test]
+    fn a_waiver_ends_with_an_issue_of_the_home_or_on_a_day() {
+        let home = |end: &str, more: &str| {
+            format!("{GOOD}waivers: [{{rule: a/b, subject: home, reason: r, agreed_with: o, {end}}}]\n{more}")
+        };
+        let told = |end: &str, more: &str| problems(&[("home.yaml", &home(end, more))]);
+        for until in ["2025-12-31", "31.12.2025", "until the roof is on", "C", "a"] {
+            let listed = told(&format!("until: {until}"), "issues: [A, B]\n");
+            assert_eq!(listed.len(), 1, "{listed:?}");
+            assert!(listed[0].ends_with(&format!("'issues' does not list '{until}'")), "{listed:?}");
+            let alone = told(&format!("until: {until}"), "");
+            assert!(alone[0].ends_with("'until' names an issue, and the home does not list its issues"), "{alone:?}");
+        }
+        assert_eq!(told("until: B", "issues: [A, B]\n"), Vec::<String>::new());
+        assert_eq!(told("until_date: 2027-01-01", ""), Vec::<String>::new());
+        let other = told("until: C", "issues: [B, C, B]\n");
+        assert_eq!(
+            other,
+            ["home.yaml:2:16: 'issues' does not list this revision, 'A'", "home.yaml:7:16: 'issues' lists 'B' twice"]
+        );
+    }
+
+    #[test]
+    fn figures_that_no_home_has_are_refused_where_they_stand() {
+        let with = |more: &str| problems(&[("home.yaml", &format!("{GOOD}{more}"))]);
+        let opening = |width: &str, count: &str| {
+            with(&format!(
+                "openings: {{w: {{kind: window, module: A, face: south, width: {width}, height: 7 ft, sill: 0 ft{count}}}}}\n"
+            ))
+        };
+        assert_eq!(opening("3 ft", ""), Vec::<String>::new());
+        for (width, side) in [
+            ("1e-300 in", "less"),
+            ("1e-320 ft", "less"),
+            ("1e-999 m", "less"),
+            ("1e9 in", "more"),
+            ("1e300 ft", "more"),
+        ] {
+            let found = opening(width, "");
+            assert!(
+                found.iter().any(|one| one.ends_with(&format!("'width' is {width}, {side} than any home has"))),
+                "{found:?}"
+            );
+        }
+        let found = with("measurements: {m: {kind: radon, radon: \"16000\"}}\n");
+        assert!(found[0].contains("16000 needs a unit") || found[0].contains("'16000'"), "{found:?}");
+        assert_eq!(with("measurements: {m: {kind: radon, radon: 1.6 pCi/L}}\n"), Vec::<String>::new());
     }
 
     #[test]

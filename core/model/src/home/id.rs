@@ -122,6 +122,15 @@ impl FromStr for Id {
 
 text_type!(Id, "an id: letters, digits, - and _", r"^[\p{L}\p{N}][\p{L}\p{N}_-]{0,79}$", "placeholder");
 
+/// Whether a character shows nothing: a control character, or one that only steers how its neighbours are written.
+fn is_unseen(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}')
+        || matches!(c, '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}')
+        || matches!(c, '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}')
+        || matches!(c, '\u{ffa0}' | '\u{fff0}'..='\u{fff8}' | '\u{e0000}'..='\u{e0fff}')
+}
+
 /// A text that must say something.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Name(String);
@@ -130,7 +139,7 @@ impl FromStr for Name {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Name, String> {
-        if text.trim().is_empty() {
+        if text.chars().all(|c| c.is_whitespace() || is_unseen(c)) {
             return Err("the name is empty".to_owned());
         }
         Ok(Name(text.to_owned()))
@@ -345,6 +354,10 @@ mod tests {
             assert!(wrong.parse::<Id>().is_err(), "{wrong}");
         }
         assert!("  ".parse::<Name>().is_err());
+        for unseen in ["\u{200b}", " \u{feff}\u{2060}", "\u{ad}", "\u{3164}", "\u{202e}", "\u{e0020}"] {
+            assert!(unseen.parse::<Name>().is_err(), "{}", unseen.escape_unicode());
+        }
+        assert!("a\u{200d}b".parse::<Name>().is_ok(), "joined letters say something");
         assert_eq!("2026-10-05".parse::<Date>().map(|date| date.to_string()), Ok("2026-10-05".to_owned()));
         for wrong in ["2026-13-05", "2026-1-5", "05.10.2026", "20261005"] {
             assert!(wrong.parse::<Date>().is_err(), "{wrong}");

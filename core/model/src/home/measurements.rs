@@ -1,7 +1,7 @@
 //! What was measured on the modules, during set and at the end.
 
 use super::{Date, Id, Name};
-use crate::quantity::{Density, Duration, Flow, FlowPerArea, Length, Pressure, Temperature};
+use crate::quantity::{ActivityConcentration, Density, Duration, Flow, FlowPerArea, Length, Pressure, Temperature};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -59,7 +59,7 @@ pub struct Measurement {
     pub concentration: Option<Density>,
     /// Radon activity, `4 pCi/L` or `148 Bq/m³`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub radon: Option<Name>,
+    pub radon: Option<ActivityConcentration>,
     /// How long the sample ran.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub duration: Option<Duration>,

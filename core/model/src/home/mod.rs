@@ -57,6 +57,10 @@ pub struct Home {
     pub units: UnitSystem,
     /// The revision this file describes.
     pub revision: Revision,
+    /// The issues of the design in their order, those to come among them: `[A, B, C, D]`. What holds until an issue is
+    /// measured by this list.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub issues: Vec<Name>,
     /// The firm's folder, inside the project folder: its packs, materials, leakages, unit rates and letterhead. One that
     /// is given to the run takes its place.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -16,7 +16,7 @@ pub struct Waiver {
     pub reason: Name,
     /// Who agreed.
     pub agreed_with: Name,
-    /// The revision from which it no longer holds.
+    /// The issue from which it no longer holds, one of the home's `issues`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until: Option<Name>,
     /// The day from which it no longer holds.

@@ -150,6 +150,8 @@ quantities! {
     Duration: TIME, "s", ["s", "min", "h", "d", "yr"], "8 h";
     /// A rate per time, such as air changes (1/s).
     Rate: RATE, "1/s", ["ACH", "1/h"], "0.6 ACH";
+    /// Radioactive decays per volume of air (Bq/m³).
+    ActivityConcentration: ACTIVITY, "Bq/m³", ["pCi/L", "Bq/m³"], "4 pCi/L";
     /// A force (N).
     Force: FORCE, "N", ["lbf", "kip", "N", "kN"], "40 kip";
     /// A force per length (N/m).

@@ -15,6 +15,10 @@ const MESSAGES: &[(&str, &[(&str, &str)])] = &[
     ("1 inn + 2 furlong", &[("unknown unit 'inn' (did you mean 'in'?)", "inn"), ("unknown unit 'furlong'", "furlong")]),
     ("5 ft 2 == layer.thickness", &[("'5 ft 2' needs a unit", "5 ft 2")]),
     ("3 ft 2 lb > 1", &[("the terms measure different things", "3 ft 2 lb")]),
+    (
+        "3 ft -2 in < 1 m",
+        &[("'3 ft -2 in' can be read in two ways; set a blank behind the minus, or leave it out", "3 ft -2 in")],
+    ),
     ("9 17/16 in", &[("'17/16' is not a proper fraction", "9 17/16 in")]),
     ("1e999 m > 1 m", &[("'1e999 m' is not a finite number", "1e999 m")]),
     ("5.5.5 > 1", &[("'5.5.' is not a number", "5.5")]),
