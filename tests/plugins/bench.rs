@@ -52,9 +52,11 @@ fn main() {
         start: Start { program: env!("CARGO_BIN_EXE_mateline").into(), command: "plugin-child".into() },
         limits: Limits::default(),
         firm: Some(folder.path().to_owned()),
+        strict: false,
+        approved: Vec::new(),
         in_process,
     };
-    host(false).approve(&library, folder.path()).unwrap();
+    host(false).approve(&library, folder.path(), &[]).unwrap();
     let project = Project::at(&folder.path().canonicalize().unwrap());
     let open = |in_process: bool| {
         let guest = host(in_process).open(&project, "takeoff.so");

@@ -93,6 +93,7 @@ const GUESTS: &[(&str, &str)] = &[
     ("wrong-unit", "it states guest.length of home, a mass where it declared a length"),
     ("unknown-unit", "it gives a number in 'cubit', which is no unit"),
     ("no-number", "it states guest.level of home, which is not a finite number"),
+    ("many-values", "it answered with more than 1000000 values"),
     ("no-basis", "it states a fact whose basis has no method or no source"),
 ];
 
@@ -104,6 +105,12 @@ const CONFINED: &[(&str, &str)] = &[
     ("starts-program", "it made a system call that is not a plugin's"),
     ("starts-thread", "it made a system call that is not a plugin's"),
     ("looks-around", "it finds 0 variables and "),
+    ("signals-the-host", "it was allowed 0 of them"),
+    ("asks-about-files", "it learnt 0 things of files"),
+    #[cfg(target_arch = "x86_64")]
+    ("calls-by-other-numbers", "it made a system call that is not a plugin's"),
+    #[cfg(target_arch = "x86_64")]
+    ("calls-as-another-machine", "it made a system call that is not a plugin's"),
     ("spoils-the-pipe", "it spoilt the pipe of answers: what came is no frame"),
 ];
 

@@ -13,6 +13,8 @@ fn host(firm: &Path, in_process: bool) -> Host {
         start: Start { program: env!("CARGO_BIN_EXE_mateline").into(), command: "plugin-child".into() },
         limits: Limits::default(),
         firm: Some(firm.to_owned()),
+        strict: false,
+        approved: Vec::new(),
         in_process,
     }
 }
@@ -104,7 +106,8 @@ fn built_in_plugins_loaded_as_libraries_give_the_same_bytes() {
         for in_process in [true, false] {
             let host = host(folder.path(), in_process);
             for name in names {
-                host.approve(&folder.path().join(name), folder.path()).unwrap_or_else(|why| panic!("{name}: {why}"));
+                host.approve(&folder.path().join(name), folder.path(), &[])
+                    .unwrap_or_else(|why| panic!("{name}: {why}"));
             }
             let mut loaded = check(&engine(false).hosting(host), folder.path(), &names);
             let failures: Vec<_> = loaded.plugins.iter().filter_map(|plugin| plugin.failure.clone()).collect();

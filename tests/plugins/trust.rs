@@ -60,6 +60,53 @@ fn an_unknown_library_fails_alone() {
     assert!(report["summary"]["met"].as_u64().unwrap() > 10);
 }
 
+/// A project that brings a library and its approval together has approved itself.
+#[test]
+fn a_strict_run_asks_for_approval_from_outside() {
+    if !has_compiler() {
+        return;
+    }
+    let project = project();
+    said(&project.mateline(&["plugins", "approve", "plugins/guest.so"]));
+    let digest = mateline_engine::host::sha256(&std::fs::read(project.path().join("plugins/guest.so")).unwrap());
+    let (code, report) = project.check(&["--strict"]);
+    let why = failure(&report, "guest");
+    assert!(code == 3 && why.contains("only its own project has approved it, and --strict asks for"), "{code} {why}");
+    assert!(why.contains(&digest), "{why}");
+    let (code, report) = project.check(&["--strict", "--approve-plugin", &digest.to_uppercase()]);
+    assert!(code <= 1 && failure(&report, "guest") == "none", "{code}");
+    let (code, report) = project.check(&["--strict", "--approve-plugin", &"0".repeat(64)]);
+    assert!(code == 3 && failure(&report, "guest") == why, "{code}");
+    let firm = tempfile::tempdir().unwrap();
+    let folder = firm.path().to_str().unwrap();
+    said(&project.mateline(&["plugins", "approve", "plugins/guest.so", "--firm", folder]));
+    let (code, report) = project.check(&["--strict", "--firm", folder]);
+    assert!(code <= 1 && failure(&report, "guest") == "none", "{code}");
+    // A digest alone is enough, and needs no record.
+    std::fs::remove_file(project.path().join("plugins.lock.yaml")).unwrap();
+    let (code, report) = project.check(&["--strict", "--approve-plugin", &digest]);
+    assert!(code <= 1 && failure(&report, "guest") == "none", "{code}");
+}
+
+#[test]
+fn a_name_that_means_something_else_is_not_approved() {
+    if !has_compiler() {
+        return;
+    }
+    for name in ["takeoff", "modules", "home"] {
+        let project = Project::naming(&[], &[]);
+        let source = project.path().join("guest.c");
+        let guest = root().join("tests/misbehaving/guest.h");
+        std::fs::write(&source, format!("#define GUEST_NAME \"{name}\"\n#include \"{}\"\n", guest.display())).unwrap();
+        compile(&source, &project.path().join("guest.so"));
+        let (code, text) = said(&project.mateline(&["plugins", "approve", "guest.so"]));
+        assert!(
+            code == 2 && text.contains(&format!("it calls itself '{name}', which is the name of")),
+            "{code} {text}"
+        );
+    }
+}
+
 #[test]
 fn a_changed_library_is_refused_with_both_digests() {
     if !has_compiler() {

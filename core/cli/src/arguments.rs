@@ -44,17 +44,32 @@ pub struct Hosting {
     /// Memory a plugin may use, in MiB.
     #[arg(long, global = true, value_name = "MIB", default_value = "1024", value_parser = clap::value_parser!(u64).range(32..=1_048_576))]
     pub plugin_memory: u64,
+    /// Take nothing on the project's own word: a plugin needs approval from outside the project (--firm or
+    /// --approve-plugin), and neither the environment's firm nor its cache is used. For CI, where a change brings its
+    /// own files.
+    #[arg(long, global = true)]
+    pub strict: bool,
+    /// Approve the plugin whose library has this SHA-256, for this run; may be given several times.
+    #[arg(long, global = true, value_name = "SHA256", value_parser = digest)]
+    pub approve_plugin: Vec<String>,
     /// Run plugins that the firm has approved (--firm) in mateline's own process: faster, with no limit, not confined,
     /// and a crash of theirs is a crash of mateline.
     #[arg(long, global = true, requires = "firm")]
     pub in_process: bool,
 }
 
+/// A SHA-256 as it is typed.
+fn digest(text: &str) -> Result<String, String> {
+    let is_one = text.len() == 64 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
+    if is_one { Ok(text.to_ascii_lowercase()) } else { Err("a SHA-256 has 64 hexadecimal digits".to_owned()) }
+}
+
 /// Where solved sections are kept from run to run.
 #[derive(Debug, Args)]
 pub struct Keeping {
     /// Keep solved sections of junctions in this folder, so that the next run solves only what changed; that of the
-    /// environment variable MATELINE_CACHE where not given, else the user's own cache folder.
+    /// environment variable MATELINE_CACHE where not given, else the user's own cache folder. Whoever may write to the
+    /// folder is trusted: damage and exchanged entries are noticed, an entry made up with care is not.
     #[arg(long, global = true, value_name = "DIR")]
     pub cache: Option<PathBuf>,
     /// Keep nothing, and solve every section again.

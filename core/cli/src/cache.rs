@@ -1,11 +1,13 @@
 //! Solved sections, kept in a folder from run to run so that a revision solves only what changed.
 //!
-//! An entry is a file of its own, named after everything that its content depends on, with a checksum. One that is
-//! damaged is passed over and written anew. What is kept changes no result, and nothing of it reaches a report.
+//! An entry is a file of its own, named after everything that its content depends on, with a checksum of its name and
+//! content. One that is damaged, or stands under another's name, is passed over and written anew. What is kept changes
+//! no result, and nothing of it reaches a report. Whoever may write to the folder is trusted: a checksum is no signature.
 
 use crate::arguments::Keeping;
 use crate::output;
 use mateline_engine::host::sha256;
+use mateline_engine::load::open_file;
 use mateline_plugins::Store;
 use std::collections::{BTreeMap, VecDeque};
 use std::io::{ErrorKind, IsTerminal, Read, Write};
@@ -15,7 +17,9 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::SystemTime;
 
 /// What an entry begins with; its checksum and the bytes follow.
-const HEAD: &str = "mateline 1 ";
+const HEAD: &str = "mateline 2 ";
+/// What entries without their name under the checksum began with. They are written anew, and are no damage.
+const EARLIER: &[u8] = b"mateline 1 ";
 /// How entries end.
 const END: &str = "section";
 /// Largest entry that is read.
@@ -35,12 +39,14 @@ pub struct Cache {
 }
 
 impl Cache {
-    /// The folder that was typed, that MATELINE_CACHE names, or the user's own; none where nothing is to be kept.
-    pub fn of(keeping: &Keeping) -> Option<Cache> {
+    /// The folder that was typed, that MATELINE_CACHE names, or the user's own; none where nothing is to be kept. A
+    /// `strict` run uses the one that was typed, or none.
+    pub fn of(keeping: &Keeping, strict: bool) -> Option<Cache> {
         if keeping.no_cache {
             return None;
         }
-        let folder = keeping.cache.clone().or_else(|| variable("MATELINE_CACHE")).or_else(of_user)?;
+        let usual = || if strict { None } else { variable("MATELINE_CACHE").or_else(of_user) };
+        let folder = keeping.cache.clone().or_else(usual)?;
         Some(Cache::at(folder, keeping.cache.is_some()))
     }
 
@@ -98,8 +104,14 @@ impl Cache {
 impl Store for Cache {
     fn fetch(&self, name: &str) -> Option<Vec<u8>> {
         let path = self.path(name)?;
-        let file = std::fs::File::open(path).ok()?;
-        let found = read(file).ok().and_then(|bytes| opened(&bytes).map(<[u8]>::to_vec));
+        let bytes = match open_file(&path) {
+            Err(error) if error.kind() == ErrorKind::NotFound => return None,
+            opened => opened.and_then(read).unwrap_or_default(),
+        };
+        if bytes.starts_with(EARLIER) {
+            return None;
+        }
+        let found = opened(name, &bytes).map(<[u8]>::to_vec);
         let counter = if found.is_some() { &self.served } else { &self.damaged };
         counter.fetch_add(1, Ordering::Relaxed);
         found
@@ -108,7 +120,7 @@ impl Store for Cache {
     fn keep(&self, name: &str, bytes: &[u8]) {
         self.solved.fetch_add(1, Ordering::Relaxed);
         let Some(path) = self.path(name) else { return };
-        if let Err(error) = write(&self.folder, &path, bytes) {
+        if let Err(error) = write(&self.folder, &path, name, bytes) {
             let mut refused = self.refused.lock().unwrap_or_else(PoisonError::into_inner);
             refused.get_or_insert_with(|| error.to_string());
         }
@@ -195,19 +207,24 @@ fn read(file: std::fs::File) -> std::io::Result<Vec<u8>> {
     if bytes.len() as u64 > LARGEST { Err(ErrorKind::FileTooLarge.into()) } else { Ok(bytes) }
 }
 
-/// What an entry holds; none where it is damaged.
-fn opened(entry: &[u8]) -> Option<&[u8]> {
+/// The checksum of an entry: a name has no line end, so that nothing of it can be taken for content.
+fn sum(name: &str, bytes: &[u8]) -> String {
+    sha256(&[name.as_bytes(), b"\n", bytes].concat())
+}
+
+/// What an entry of a name holds; none where it is damaged or another's.
+fn opened<'a>(name: &str, entry: &'a [u8]) -> Option<&'a [u8]> {
     let rest = entry.strip_prefix(HEAD.as_bytes())?;
-    let (sum, rest) = rest.split_at_checked(64)?;
+    let (written, rest) = rest.split_at_checked(64)?;
     let bytes = rest.strip_prefix(b"\n")?;
-    (sum == sha256(bytes).as_bytes()).then_some(bytes)
+    (written == sum(name, bytes).as_bytes()).then_some(bytes)
 }
 
 /// Writes an entry whole or not at all: to a temporary name, then renamed.
-fn write(folder: &Path, path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+fn write(folder: &Path, path: &Path, name: &str, bytes: &[u8]) -> std::io::Result<()> {
     std::fs::create_dir_all(folder)?;
     let mut file = tempfile::Builder::new().prefix("new-").suffix(".part").tempfile_in(folder)?;
-    file.write_all(format!("{HEAD}{}\n", sha256(bytes)).as_bytes())?;
+    file.write_all(format!("{HEAD}{}\n", sum(name, bytes)).as_bytes())?;
     file.write_all(bytes)?;
     file.persist(path).map(drop).map_err(|error| error.error)
 }
@@ -256,13 +273,20 @@ mod tests {
         for (place, _) in whole.iter().enumerate() {
             let mut bent = whole.clone();
             bent[place] ^= 1;
-            assert!(opened(&bent).is_none(), "byte {place}");
-            assert!(opened(&whole[..place]).is_none(), "cut at {place}");
+            assert!(opened("0a", &bent).is_none(), "byte {place}");
+            assert!(opened("0a", &whole[..place]).is_none(), "cut at {place}");
         }
         std::fs::write(&path, &whole[..20]).unwrap();
         assert!(cache.fetch("0a").is_none());
         assert!(cache.told(false)[0].starts_with("1 damaged in the cache"), "{:?}", cache.told(false));
         assert_eq!(std::fs::read_dir(folder.path().join("a/b")).unwrap().count(), 1, "nothing temporary is left");
+        // An entry that is whole and stands under another's name.
+        std::fs::write(folder.path().join("a/b/0b.section"), &whole).unwrap();
+        assert!(cache.fetch("0b").is_none());
+        assert!(cache.told(false)[0].starts_with("2 damaged in the cache"), "{:?}", cache.told(false));
+        // One of an earlier mateline is no damage.
+        std::fs::write(&path, b"mateline 1 and whatever").unwrap();
+        assert!(cache.fetch("0a").is_none() && cache.told(false)[0].starts_with("2 damaged"));
     }
 
     #[test]
@@ -313,8 +337,12 @@ mod tests {
 
     #[test]
     fn nothing_is_kept_where_nothing_is_wanted() {
-        assert!(Cache::of(&Keeping { cache: None, no_cache: true }).is_none());
-        let typed = Cache::of(&Keeping { cache: Some(PathBuf::from("x")), no_cache: false }).unwrap();
+        assert!(Cache::of(&Keeping { cache: None, no_cache: true }, false).is_none());
+        let typed = Cache::of(&Keeping { cache: Some(PathBuf::from("x")), no_cache: false }, true).unwrap();
         assert!(typed.typed && typed.folder == Path::new("x"));
+        assert!(
+            Cache::of(&Keeping { cache: None, no_cache: false }, true).is_none(),
+            "strict takes none it is not told"
+        );
     }
 }

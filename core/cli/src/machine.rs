@@ -37,8 +37,8 @@ fn part(name: &str, text: &str) -> Result<(), PartFault> {
 
 /// The firm's folder: as it is typed, else as the environment names it.
 pub fn firm(hosting: &Hosting) -> Option<PathBuf> {
-    let named = || std::env::var_os("MATELINE_FIRM").filter(|name| !name.is_empty()).map(PathBuf::from);
-    hosting.firm.clone().or_else(named)
+    let variable = || std::env::var_os("MATELINE_FIRM").filter(|name| !name.is_empty()).map(PathBuf::from);
+    hosting.firm.clone().or_else(|| if hosting.strict { None } else { variable() })
 }
 
 /// Where third-party plugins run: in a child process, which is this very program started again.
@@ -57,6 +57,8 @@ pub fn host(hosting: &Hosting) -> Result<Host, String> {
             ..Limits::default()
         },
         firm: firm(hosting),
+        strict: hosting.strict,
+        approved: hosting.approve_plugin.clone(),
         in_process: hosting.in_process,
     })
 }

@@ -55,7 +55,7 @@ pub fn run(arguments: &Arguments) -> Exit {
 
 /// Does what needs the engine, and says at the end what the cache did.
 fn with_engine(arguments: &Arguments, work: &dyn Fn(&Engine, &Host) -> Exit) -> Exit {
-    let cache = Cache::of(&arguments.keeping).map(Arc::new);
+    let cache = Cache::of(&arguments.keeping, arguments.hosting.strict).map(Arc::new);
     // Only a home that is checked again and again asks again for what has been solved.
     let watches = matches!(arguments.command, Command::Watch(_));
     let store = |cache: &Arc<Cache>| Arc::clone(cache) as Arc<dyn Store>;

@@ -5,15 +5,20 @@ use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
 use mateline_engine::host::{Host, LOCK_FILE, Lock, sha256};
+use mateline_engine::load::{Fields, open_file};
 use std::fmt::Write;
+use std::io::Read;
 use std::path::{Path, PathBuf};
+
+/// Bytes of a library that are read to tell whether it has changed; no longer one is ever approved.
+const MOST_READ: u64 = 256 * 1024 * 1024 + 1;
 
 /// Lists plugins, or approves one.
 pub fn run(engine: &Engine, host: &Host, plugins: &Plugins) -> Exit {
     match &plugins.command {
         None => list(engine, host, None),
         Some(PluginsCommand::List { project }) => list(engine, host, project.as_deref()),
-        Some(PluginsCommand::Approve { library, project }) => approve(host, library, project.as_deref()),
+        Some(PluginsCommand::Approve { library, project }) => approve(engine, host, library, project.as_deref()),
     }
 }
 
@@ -55,7 +60,10 @@ fn approved(folder: &Path) -> Result<String, String> {
     let mut text = String::new();
     for approval in Lock::of(folder)?.approvals {
         let said = &approval.handshake;
-        let state = match std::fs::read(folder.join(&approval.file)) {
+        let mut bytes = Vec::new();
+        let read =
+            open_file(&folder.join(&approval.file)).and_then(|file| file.take(MOST_READ).read_to_end(&mut bytes));
+        let state = match read.map(|_| bytes) {
             Ok(bytes) if sha256(&bytes) == approval.sha256 => "unchanged",
             Ok(_) => "changed since, refused",
             Err(_) => "not there",
@@ -71,9 +79,12 @@ fn approved(folder: &Path) -> Result<String, String> {
 }
 
 /// Records a library as approved.
-fn approve(host: &Host, library: &Path, project: Option<&Path>) -> Exit {
+fn approve(engine: &Engine, host: &Host, library: &Path, project: Option<&Path>) -> Exit {
     let folder = project.or(host.firm.as_deref()).unwrap_or(Path::new("."));
-    let approved = match host.approve(library, folder) {
+    let sections = Fields::of_home().names(&[]);
+    let built_in = engine.schedule().declarations().map(|plugin| plugin.name.as_str());
+    let taken: Vec<&str> = built_in.chain(sections.iter().map(String::as_str)).chain(["home"]).collect();
+    let approved = match host.approve(library, folder, &taken) {
         Ok(approved) => approved,
         Err(why) => return output::refuse(&format!("'{}' is not approved: {why}", library.display())),
     };

@@ -1,5 +1,6 @@
 //! The boundary as the engine sees it: two calls, wherever the library lives.
 
+use super::count::bounded;
 use super::lock::Approval;
 use crate::worker::{Declared, Worker};
 use mateline_sdk::message::{Handshake, RunRequest, read_response};
@@ -35,7 +36,9 @@ impl Foreign {
     /// # Errors
     /// What is wrong with the answer.
     pub fn greet(mut boundary: Box<dyn Boundary>, sha256: &str) -> Result<(Handshake, Foreign), String> {
-        let handshake = Handshake::read(&boundary.handshake()?).map_err(|why| format!("it {why}"))?;
+        let answer = boundary.handshake()?;
+        bounded(&answer).map_err(|why| format!("it {why}"))?;
+        let handshake = Handshake::read(&answer).map_err(|why| format!("it {why}"))?;
         let declared = declared(&handshake)?;
         Ok((handshake, Foreign { declared, sha256: sha256.to_owned(), boundary: Mutex::new(boundary) }))
     }
@@ -86,6 +89,7 @@ impl Worker for Foreign {
         let bytes = serde_json::to_vec(&request).map_err(|error| PluginError(error.to_string()))?;
         let mut boundary = self.boundary.lock().unwrap_or_else(PoisonError::into_inner);
         let answer = boundary.run(&bytes).map_err(PluginError)?;
+        bounded(&answer).map_err(it)?;
         let findings = read_response(&answer).map_err(it)?;
         let owns = |name: &str| self.declared.quantities.iter().any(|quantity| quantity.name == name);
         if let Some(stray) = findings.missing.iter().find(|missing| !owns(&missing.quantity)) {

@@ -16,6 +16,9 @@ use std::io::{Error, ErrorKind, Result};
 /// # Errors
 /// When the host has gone, or the system refuses what the child needs before it loads anything.
 pub fn serve(limits: &Limits) -> Result<()> {
+    // A session of its own: what is sent to mateline's group of processes does not reach the child, nor the reverse.
+    #[cfg(unix)]
+    let _ = rustix::process::setsid();
     let (mut from, mut to) = streams()?;
     let Some((Tag::Library, bytes)) = frame::read(&mut from, u64::MAX)? else {
         return Err(Error::new(ErrorKind::InvalidData, "no library came"));

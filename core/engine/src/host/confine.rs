@@ -1,8 +1,9 @@
 //! Confining the child: how much it may use, and what the system lets it do.
 //!
 //! Before the library is loaded: limits on memory, processor time, files and processes; `landlock`, where the kernel
-//! has it, takes away every file and every network port; `seccomp` lets only calls pass that computing needs. Once the
-//! library is loaded, opening anything ends the process.
+//! has it, takes away every file and every network port; `seccomp` lets only calls pass that computing needs, and ends
+//! the process for those of another machine's numbering. Once the library is loaded, opening anything ends the process,
+//! and nothing can be asked about a file by its path.
 
 use super::limits::Limits;
 
@@ -34,9 +35,7 @@ pub fn limit(_: &Limits) {}
 #[cfg(target_os = "linux")]
 pub fn confine() -> Vec<&'static str> {
     let mut lacking = Vec::new();
-    if !linux::no_files() {
-        lacking.push("landlock");
-    }
+    lacking.extend(linux::no_files());
     if !linux::only_computing() {
         lacking.push("seccomp");
     }
@@ -69,8 +68,9 @@ mod linux {
     };
     use std::collections::BTreeMap;
 
-    /// No file, no port, no signal to others and no abstract socket of others.
-    pub fn no_files() -> bool {
+    /// No file, no port, no signal to others and no abstract socket of others. What the system lacks for it: an older
+    /// one takes away a part.
+    pub fn no_files() -> Option<&'static str> {
         use landlock::{ABI, Access, AccessFs, AccessNet, Ruleset, RulesetAttr, RulesetStatus, Scope};
         let confined = Ruleset::default()
             .handle_access(AccessFs::from_all(ABI::V7))
@@ -78,7 +78,11 @@ mod linux {
             .and_then(|rules| rules.scope(Scope::from_all(ABI::V7)))
             .and_then(|rules| rules.create())
             .and_then(|rules| rules.restrict_self());
-        confined.is_ok_and(|status| status.ruleset != RulesetStatus::NotEnforced)
+        match confined.map(|status| status.ruleset) {
+            Ok(RulesetStatus::FullyEnforced) => None,
+            Ok(RulesetStatus::PartiallyEnforced) => Some("complete landlock"),
+            Ok(RulesetStatus::NotEnforced) | Err(_) => Some("landlock"),
+        }
     }
 
     /// Calls that loading and computing need; any other is answered with "not permitted".
@@ -101,7 +105,6 @@ mod linux {
         libc::SYS_madvise,
         libc::SYS_brk,
         libc::SYS_futex,
-        libc::SYS_fcntl,
         libc::SYS_rt_sigaction,
         libc::SYS_rt_sigprocmask,
         libc::SYS_rt_sigreturn,
@@ -119,6 +122,12 @@ mod linux {
         libc::SYS_exit,
         libc::SYS_exit_group,
     ];
+
+    /// What may be asked of a handle. Anything else could have signals sent to mateline, or take a lease on a file.
+    const OF_A_HANDLE: &[i32] = &[libc::F_GETFD, libc::F_SETFD, libc::F_GETFL, libc::F_DUPFD_CLOEXEC];
+
+    /// Calls that ask about a file by its path: they are answered with "not permitted" once the library is loaded.
+    const ASKING: &[i64] = &[libc::SYS_newfstatat, libc::SYS_readlinkat];
 
     /// Calls that end the process: a plugin that makes one is told apart from one that computes wrongly.
     const NEVER: &[i64] = &[
@@ -190,13 +199,43 @@ mod linux {
             let Ok(rule) = first_is(first) else { return false };
             rules.insert(call, vec![rule]);
         }
-        let not_permitted = SeccompAction::Errno(libc::EPERM as u32);
-        install(rules, not_permitted, SeccompAction::Allow) && forbid(NEVER)
+        let second_is = |value: i32| {
+            let same = SeccompCondition::new(1, SeccompCmpArgLen::Dword, SeccompCmpOp::Eq, value as u64);
+            same.and_then(|same| SeccompRule::new(vec![same]))
+        };
+        let Ok(of_a_handle) = OF_A_HANDLE.iter().map(|command| second_is(*command)).collect() else { return false };
+        rules.insert(libc::SYS_fcntl, of_a_handle);
+        install(rules, NOT_PERMITTED, SeccompAction::Allow) && forbid(NEVER) && no_other_numbering()
     }
 
-    /// Ends the process when it opens or changes a file.
+    const NOT_PERMITTED: SeccompAction = SeccompAction::Errno(libc::EPERM as u32);
+
+    /// Ends the process when it opens or changes a file; a path tells nothing any more.
     pub fn no_more_opening() -> bool {
-        forbid(OPENING)
+        let asking = ASKING.iter().map(|call| (*call, Vec::new())).collect();
+        install(asking, SeccompAction::Allow, NOT_PERMITTED) && forbid(OPENING)
+    }
+
+    /// Ends the process for calls of the x32 numbering, which the other filters would only refuse. Calls of a 32-bit
+    /// machine end it by what every filter begins with.
+    fn no_other_numbering() -> bool {
+        #[cfg(target_arch = "x86_64")]
+        {
+            use seccompiler::sock_filter;
+            const LOAD_NUMBER: u16 = 0x20;
+            const AT_LEAST: u16 = 0x35;
+            const RETURN: u16 = 0x06;
+            let step = |code, jt, jf, k| sock_filter { code, jt, jf, k };
+            let program = [
+                step(LOAD_NUMBER, 0, 0, 0),
+                step(AT_LEAST, 0, 1, 0x4000_0000),
+                step(RETURN, 0, 0, libc::SECCOMP_RET_KILL_PROCESS),
+                step(RETURN, 0, 0, libc::SECCOMP_RET_ALLOW),
+            ];
+            apply_filter(&program).is_ok()
+        }
+        #[cfg(not(target_arch = "x86_64"))]
+        true
     }
 
     fn forbid(calls: &[i64]) -> bool {

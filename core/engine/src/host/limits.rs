@@ -13,6 +13,10 @@ pub struct Limits {
     pub chatter: u64,
 }
 
+/// Values of JSON in one answer: numbers, texts, lists and mappings. What is kept of each takes up to a hundred times
+/// its bytes in the answer.
+pub const MOST_VALUES: usize = 1_000_000;
+
 /// One mebibyte.
 pub const MIB: u64 = 1024 * 1024;
 

@@ -9,6 +9,8 @@ mod boundary;
 mod child;
 mod confine;
 mod conflicts;
+mod count;
+mod folder;
 mod frame;
 mod invite;
 mod library;
@@ -45,6 +47,10 @@ pub struct Host {
     pub limits: Limits,
     /// The folder whose record holds for every project of a firm.
     pub firm: Option<PathBuf>,
+    /// Whether a project's own record is no approval: whoever brings a library can bring the record with it.
+    pub strict: bool,
+    /// SHA-256 digests, in hexadecimal, of libraries that the person who runs mateline approves.
+    pub approved: Vec<String>,
     /// Whether plugins the firm has approved run in this process, with no limit and no confinement.
     pub in_process: bool,
 }
@@ -84,22 +90,25 @@ impl Host {
             Ok(candidate) => candidate,
             Err(why) => return Guest::refused(own.standing(&file, ""), why),
         };
+        let given = self.approved.iter().any(|digest| digest.eq_ignore_ascii_case(&candidate.sha256));
         let (by_firm, by_project) = (firm.standing(&file, &candidate.sha256), own.standing(&file, &candidate.sha256));
         let (approval, of_firm) = match (by_firm, by_project) {
-            (Standing::Approved(approval), _) => (approval, true),
-            (_, Standing::Approved(approval)) => (approval, false),
+            (Standing::Approved(approval), _) => (Some(approval), true),
+            (_, Standing::Approved(approval)) if given || !self.strict => (Some(approval), false),
+            (_, standing @ Standing::Approved(_)) => return Guest::refused(standing, of_itself(&candidate.sha256)),
+            _ if given => (None, false),
             (_, standing @ Standing::Changed(_)) | (standing, Standing::Unknown) => {
                 return Guest::refused(standing, unapproved(standing, &file, &candidate.sha256));
             }
         };
         let opened = self.load(&candidate, of_firm && self.in_process).and_then(|(boundary, lacking)| {
             let (handshake, foreign) = Foreign::greet(boundary, &candidate.sha256)?;
-            keeps_to(approval, &handshake)?;
+            approval.map_or(Ok(()), |approval| keeps_to(approval, &handshake))?;
             Ok((foreign, lacking))
         });
         match opened {
             Ok((foreign, lacking)) => Guest { worker: Some(Arc::new(foreign)), refused: None, lacking },
-            Err(why) => Guest::refused(Standing::Approved(approval), why),
+            Err(why) => Guest::refused(approval.map_or(Standing::Unknown, Standing::Approved), why),
         }
     }
 
@@ -114,11 +123,12 @@ impl Host {
         Ok((Box::new(process), lacking))
     }
 
-    /// Approves a library for a folder: shakes hands with it in a confined child, and records what it is.
+    /// Approves a library for a folder: shakes hands with it in a confined child, and records what it is. A name that
+    /// is `taken` already is refused.
     ///
     /// # Errors
     /// Why it cannot be approved.
-    pub fn approve(&self, path: &Path, folder: &Path) -> Result<Approved, String> {
+    pub fn approve(&self, path: &Path, folder: &Path, taken: &[&str]) -> Result<Approved, String> {
         let path = path.canonicalize().map_err(|error| format!("it cannot be read: {}", trust::reason(&error)))?;
         let root =
             folder.canonicalize().map_err(|error| format!("its folder cannot be read: {}", trust::reason(&error)))?;
@@ -129,6 +139,9 @@ impl Host {
         let candidate = Candidate::read(&path)?;
         let mut process = Process::start(&self.start, &self.limits, &candidate.bytes)?;
         let handshake = Handshake::read(&process.handshake()?).map_err(|why| format!("it {why}"))?;
+        if taken.contains(&handshake.name.as_str()) {
+            return Err(format!("it calls itself '{}', which is the name of something else", handshake.name));
+        }
         let approval = Approval { file, sha256: candidate.sha256, handshake };
         lock.approve(approval.clone());
         lock.write(&root)?;
@@ -149,6 +162,14 @@ pub fn recorded(folder: &Path) -> Result<Vec<Arc<dyn Worker>>, String> {
         Ok(Arc::new(Lost { declared, why: "it is not loaded".to_owned() }))
     };
     Lock::of(folder)?.approvals.iter().map(word).collect()
+}
+
+/// Why an approval by the project alone is none.
+fn of_itself(sha256: &str) -> String {
+    format!(
+        "only its own project has approved it, and --strict asks for somebody else: its SHA-256 is {sha256}; where you \
+         trust its author, approve it for the firm (--firm) or give its digest (--approve-plugin)"
+    )
 }
 
 /// Why bytes that are not approved are refused.

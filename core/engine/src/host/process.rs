@@ -1,6 +1,7 @@
 //! The host's side of a child process: start it, talk to it within the limits, and say how it ended.
 
 use super::boundary::Boundary;
+use super::folder;
 use super::frame::{self, Tag};
 use super::library::in_its_words;
 use super::limits::{Limits, MIB};
@@ -8,8 +9,8 @@ use std::collections::VecDeque;
 use std::ffi::OsString;
 use std::io::Read;
 use std::path::PathBuf;
-use std::process::{Child, ChildStderr, ChildStdout, Command, ExitStatus, Stdio};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::process::{Child, ChildStderr, Command, ExitStatus, Stdio};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, SyncSender, channel, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
@@ -57,7 +58,7 @@ impl Process {
     /// Why it cannot be started, or how it ended while the library was loaded.
     pub fn start(start: &Start, limits: &Limits, library: &[u8]) -> Result<Process, String> {
         let broken = |error: std::io::Error| format!("its process cannot be started: {error}");
-        let folder = tempfile::tempdir().map_err(broken)?;
+        let folder = folder::new().map_err(broken)?;
         let mut child = Command::new(&start.program)
             .arg(&start.command)
             .args([limits.seconds, limits.memory, limits.answer].map(|limit| limit.to_string()))
@@ -74,7 +75,8 @@ impl Process {
             return Err("its process has no pipes".to_owned());
         };
         let (requests, to_write) = channel::<(Tag, Vec<u8>)>();
-        let (events, received) = channel();
+        // Whoever has something to tell waits until it is asked for: at most one frame is held for each pipe.
+        let (events, received) = sync_channel(0);
         let tail = Arc::new(Mutex::new(VecDeque::new()));
         // A child that reads nothing must not hold the host up, nor one that writes while it is written to.
         std::thread::spawn(move || {
@@ -200,6 +202,9 @@ impl Boundary for Process {
     }
 
     fn run(&mut self, request: &[u8]) -> Result<Vec<u8>, String> {
+        if let Ok(Event::Frame(..)) = self.events.try_recv() {
+            return Err(self.stop("it answered what it was not asked"));
+        }
         self.send(Tag::Run, request.to_vec());
         self.receive(Tag::Done)
     }
@@ -213,7 +218,7 @@ impl Drop for Process {
     }
 }
 
-fn read_answers(mut stdout: ChildStdout, most: u64, events: &Sender<Event>) {
+fn read_answers(mut stdout: impl Read, most: u64, events: &SyncSender<Event>) {
     loop {
         let event = match frame::read(&mut stdout, most) {
             Ok(Some((tag, content))) => Event::Frame(tag, content),
@@ -229,7 +234,7 @@ fn read_answers(mut stdout: ChildStdout, most: u64, events: &Sender<Event>) {
 }
 
 /// Reads the error stream to its end, keeps the last of it, and tells when there is too much.
-fn drain(mut stderr: ChildStderr, most: u64, tail: &Mutex<VecDeque<u8>>, events: &Sender<Event>) {
+fn drain(mut stderr: ChildStderr, most: u64, tail: &Mutex<VecDeque<u8>>, events: &SyncSender<Event>) {
     let (mut buffer, mut total, mut told) = ([0; 8_192], 0, false);
     while let Ok(count @ 1..) = stderr.read(&mut buffer) {
         total += count as u64;
@@ -286,6 +291,36 @@ mod tests {
         let mut process = child(&format!("{CONFINED}\n{answer}"), 20).unwrap_or_else(|why| panic!("{why}"));
         assert_eq!(process.lacking, "landlock");
         assert_eq!(process.handshake(), Ok(b"hello".to_vec()));
+    }
+
+    /// Frames without end, of which it is known how many were taken.
+    struct Endless(Arc<std::sync::atomic::AtomicUsize>);
+
+    impl Read for Endless {
+        fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+            let mut frame = Vec::new();
+            frame::write(&mut frame, Tag::Done, b"").unwrap();
+            // The tag is read first, and by itself.
+            let bytes = if into.len() == 1 { &frame[..1] } else { &frame[1..] };
+            self.0.fetch_add(usize::from(into.len() == 1), std::sync::atomic::Ordering::SeqCst);
+            into[..bytes.len()].copy_from_slice(bytes);
+            Ok(bytes.len())
+        }
+    }
+
+    #[test]
+    fn only_one_frame_is_held_that_nobody_asked_for() {
+        let taken = Arc::new(std::sync::atomic::AtomicUsize::new(0));
+        let endless = Endless(Arc::clone(&taken));
+        let (events, received) = sync_channel(0);
+        let reader = std::thread::spawn(move || read_answers(endless, 64, &events));
+        for _ in 0..3 {
+            assert!(matches!(received.recv(), Ok(Event::Frame(Tag::Done, _))));
+        }
+        drop(received);
+        reader.join().unwrap();
+        let taken = taken.load(std::sync::atomic::Ordering::SeqCst);
+        assert!((3..=4).contains(&taken), "{taken} frames were taken and three asked for");
     }
 
     #[test]

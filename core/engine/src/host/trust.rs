@@ -1,7 +1,8 @@
 //! Reading a library: once, so that the bytes that are checked are the bytes that are loaded.
 
+use crate::load::open_file;
 use sha2::{Digest, Sha256};
-use std::fs::{File, Metadata};
+use std::fs::Metadata;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
@@ -23,11 +24,11 @@ impl Candidate {
     /// Why it is refused: it cannot be read, or everybody may write it.
     pub fn read(path: &Path) -> Result<Candidate, String> {
         let unreadable = |error: std::io::Error| format!("it cannot be read: {}", reason(&error));
-        let file = File::open(path).map_err(unreadable)?;
-        let about = file.metadata().map_err(unreadable)?;
-        if !about.is_file() {
+        if !path.metadata().map_err(unreadable)?.is_file() {
             return Err("it is not a file".to_owned());
         }
+        let file = open_file(path).map_err(unreadable)?;
+        let about = file.metadata().map_err(unreadable)?;
         if about.len() > MAX_BYTES {
             return Err(format!("it has more than {} MiB", MAX_BYTES / 1024 / 1024));
         }
