@@ -41,6 +41,74 @@ fn an_altered_packet_ends_with_one() {
     assert_eq!(code(&mateline(&["packet", "verify", path])), 2);
 }
 
+/// A signature notices what a manifest that is changed along with its files does not.
+#[test]
+fn a_signed_packet_is_known_by_its_key() {
+    let place = tempfile::tempdir().unwrap();
+    let path = |name: &str| place.path().join(name).to_str().unwrap().to_owned();
+    for key in ["key", "other"] {
+        let pair = minisign::KeyPair::generate_unencrypted_keypair().unwrap();
+        fs::write(path(&format!("{key}.secret")), pair.sk.to_box(None).unwrap().into_string()).unwrap();
+        fs::write(path(&format!("{key}.pub")), pair.pk.to_box().unwrap().into_string()).unwrap();
+    }
+    let packet = path("packet");
+    let arguments = ["packet", HERON, "--for", "owner", "--out", &packet, "--sign", &path("key.secret")];
+    let written = mateline(&arguments);
+    assert_eq!(code(&written), 0, "{}", stderr(&written));
+    let verify = |key: &str| mateline(&["packet", "verify", &packet, "--by", &path(key)]);
+    let good = verify("key.pub");
+    assert_eq!(code(&good), 0, "{}{}", stdout(&good), stderr(&good));
+    assert!(
+        stdout(&good).contains("key.pub': owner packet of Heron Lane, revision C of 2026-10-05\n"),
+        "{}",
+        stdout(&good)
+    );
+    assert_eq!(code(&verify("other.pub")), 1);
+    assert!(stdout(&verify("other.pub")).contains("manifest.json is not signed by"));
+    assert_eq!(code(&verify("key.secret")), 2, "a secret key is no public one");
+    assert!(stdout(&mateline(&["packet", "verify", &packet])).contains("it is signed, which was not checked"));
+
+    // A file and its entry in the manifest, changed together.
+    let (page, manifest) = (fs::read(path("packet/packet.html")).unwrap(), path("packet/manifest.json"));
+    let digest = mateline_packets::manifest::sha256;
+    let bent = [page.as_slice(), b" "].concat();
+    let text = fs::read_to_string(&manifest).unwrap();
+    let text = text.replace(&digest(&page), &digest(&bent));
+    let text = text.replace(&format!("\"bytes\": {}", page.len()), &format!("\"bytes\": {}", bent.len()));
+    fs::write(path("packet/packet.html"), bent).unwrap();
+    fs::write(&manifest, text).unwrap();
+    let unsigned = mateline(&["packet", "verify", &packet]);
+    assert_eq!(code(&unsigned), 0, "the files agree with the manifest: {}", stdout(&unsigned));
+    let found = verify("key.pub");
+    assert_eq!(code(&found), 1);
+    assert!(stdout(&found).contains("manifest.json is not signed by"), "{}", stdout(&found));
+    fs::remove_file(path("packet/manifest.json.minisig")).unwrap();
+    assert!(stdout(&verify("key.pub")).contains("it is not signed\n"));
+    assert!(stdout(&mateline(&["packet", "verify", &packet])).contains("shows when its SHA-256 is held against"));
+}
+
+#[cfg(unix)]
+#[test]
+fn what_waits_or_never_ends_is_not_read() {
+    let place = tempfile::tempdir().unwrap();
+    let packet = place.path().join("packet");
+    let path = packet.to_str().unwrap();
+    assert_eq!(code(&mateline(&["packet", HERON, "--for", "owner", "--out", path])), 0);
+    let pipe = |file: &Path| assert!(std::process::Command::new("mkfifo").arg(file).status().unwrap().success());
+    fs::remove_file(packet.join("packet.html")).unwrap();
+    pipe(&packet.join("packet.html"));
+    let verified = mateline(&["packet", "verify", path]);
+    assert!(code(&verified) == 1 && stdout(&verified).contains("altered: packet.html\n"), "{}", stdout(&verified));
+    fs::remove_file(packet.join("manifest.json")).unwrap();
+    pipe(&packet.join("manifest.json"));
+    let verified = mateline(&["packet", "verify", path]);
+    assert!(code(&verified) == 2 && stderr(&verified).contains("it is not a file"), "{}", stderr(&verified));
+    let home = place.path().join("home.yaml");
+    pipe(&home);
+    let checked = mateline(&["check", home.to_str().unwrap()]);
+    assert!(code(&checked) == 2 && stderr(&checked).contains("'home.yaml' is not a file"), "{}", stderr(&checked));
+}
+
 #[test]
 fn what_is_there_is_never_overwritten() {
     let place = tempfile::tempdir().unwrap();

@@ -105,10 +105,15 @@ pub fn progress(text: &str) {
     }
 }
 
+/// What the name of a temporary file begins with.
+const TEMPORARY: &str = ".mateline-";
+
 /// Writes a file whole or not at all: to a temporary name beside it, then renamed.
 pub fn write_file(path: &Path, text: &str) -> Exit {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let written = tempfile::NamedTempFile::new_in(folder).and_then(|mut file| {
+    mateline_packets::folder::clear_stale(folder, TEMPORARY);
+    let temporary = tempfile::Builder::new().prefix(TEMPORARY).tempfile_in(folder);
+    let written = temporary.and_then(|mut file| {
         file.write_all(text.as_bytes())?;
         file.as_file().sync_all()?;
         let mode = std::fs::metadata(path).map(|data| data.permissions()).ok();

@@ -7,6 +7,7 @@ use std::fmt;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
 
 /// Why a packet was not written.
 #[derive(Debug)]
@@ -75,7 +76,8 @@ pub fn write(folder: &Path, files: &[OutFile]) -> Result<(), FolderError> {
     let fail = |error| FolderError::Io(folder.to_owned(), error);
     let parent = folder.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
     fs::create_dir_all(parent).map_err(fail)?;
-    let beside = tempfile::Builder::new().prefix(".packet-").tempdir_in(parent).map_err(fail)?;
+    clear_stale(parent, PREFIX);
+    let beside = tempfile::Builder::new().prefix(PREFIX).tempdir_in(parent).map_err(fail)?;
     for file in files {
         let path = inside(&file.path).ok_or_else(|| FolderError::Leaves(file.path.clone()))?;
         let path = beside.path().join(path);
@@ -100,6 +102,24 @@ pub fn write(folder: &Path, files: &[OutFile]) -> Result<(), FolderError> {
         let _ = fs::remove_dir_all(&beside);
         fail(error)
     })
+}
+
+/// What the name of a temporary folder begins with.
+const PREFIX: &str = ".packet-";
+/// How long nothing was done to a temporary file or folder whose run has been ended by force.
+const STALE: Duration = Duration::from_secs(3_600);
+
+/// Takes away what runs that were ended by force left in a folder: temporary files and folders of this prefix that
+/// nobody has touched for an hour. What cannot be taken away stays.
+pub fn clear_stale(folder: &Path, prefix: &str) {
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let is_ours = entry.file_name().to_str().is_some_and(|name| name.starts_with(prefix));
+        let Ok(data) = entry.metadata() else { continue };
+        let age = data.modified().ok().and_then(|then| SystemTime::now().duration_since(then).ok());
+        if is_ours && age.is_some_and(|age| age > STALE) {
+            let _ = if data.is_dir() { fs::remove_dir_all(entry.path()) } else { fs::remove_file(entry.path()) };
+        }
+    }
 }
 
 /// A temporary folder is its owner's only; a packet is readable like any other.
@@ -144,6 +164,22 @@ mod tests {
         assert!(folder.join("b/c").is_file());
         assert!(matches!(write(&folder, &[file("a")]), Err(FolderError::NotEmpty(_))));
         assert!(matches!(write(&folder.join("a"), &[file("a")]), Err(FolderError::NotAFolder(_))));
+    }
+
+    #[test]
+    fn what_a_killed_run_left_is_taken_away_and_nothing_else() {
+        let place = tempfile::tempdir().unwrap();
+        let long_ago = SystemTime::now() - 2 * STALE;
+        for (name, when) in [(".packet-old", long_ago), (".packet-new", SystemTime::now()), ("packet-old", long_ago)] {
+            let folder = place.path().join(name);
+            fs::create_dir(&folder).unwrap();
+            fs::write(folder.join("file"), "x").unwrap();
+            fs::File::open(&folder).unwrap().set_modified(when).unwrap();
+        }
+        write(&place.path().join("packet"), &[file("a")]).unwrap();
+        let mut left: Vec<_> = fs::read_dir(place.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+        left.sort();
+        assert_eq!(left, [".packet-new", "packet", "packet-old"]);
     }
 
     #[test]

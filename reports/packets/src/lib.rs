@@ -8,6 +8,7 @@
 //! - [`files()`]: a packet to the files of its folder, beside the PDF, which `mateline-pdf` writes from the same value.
 //! - [`folder`]: the files to a folder, whole or not at all, with a [`manifest`].
 //! - [`verify`]: whether a folder is still as it was written.
+//! - [`signature`]: by whose key the manifest was signed.
 
 mod acts;
 mod attached;
@@ -21,6 +22,7 @@ mod packet;
 mod paper;
 mod parts;
 mod reader;
+pub mod signature;
 mod source;
 mod table;
 mod units;

@@ -6,6 +6,7 @@ use mateline_model::{Report, Summary};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
+use std::io::{ErrorKind, Read};
 
 /// The manifest's name in a packet's folder.
 pub const NAME: &str = "manifest.json";
@@ -95,15 +96,21 @@ pub fn of(packet: &Packet, report: &Report, attached: &Attached, paper: Paper, f
         open: packet.standing.open,
         verdicts: counts(report.summary()),
         packs: report.packs.iter().map(|pack| pack.id.clone()).collect(),
-        inputs: report
-            .sources
-            .iter()
-            .map(|(name, text)| (name.as_str(), text.as_bytes()))
-            .chain(attached.found())
-            .map(|(name, bytes)| (name.to_owned(), sha256(bytes)))
-            .collect(),
+        inputs: inputs(report, attached),
         files: files.iter().map(|file| (file.path.clone(), FileOf::of(&file.bytes))).collect(),
     }
+}
+
+/// SHA-256 of every input: files of the project as they were read and files that records name, by name.
+pub(crate) fn inputs(report: &Report, attached: &Attached) -> BTreeMap<String, String> {
+    let sources = report.sources.iter().map(|(name, text)| (name.as_str(), text.as_bytes()));
+    sources.chain(attached.found()).map(|(name, bytes)| (name.to_owned(), sha256(bytes))).collect()
+}
+
+/// One digest for all inputs: of the lines `DIGEST  NAME` in the order of the names, as `sha256sum` writes them.
+pub fn of_inputs(inputs: &BTreeMap<String, String>) -> String {
+    let lines: String = inputs.iter().map(|(name, digest)| format!("{digest}  {name}\n")).collect();
+    sha256(lines.as_bytes())
 }
 
 impl FileOf {
@@ -125,7 +132,27 @@ impl Manifest {
 
 /// SHA-256 in hexadecimal digits.
 pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+/// SHA-256 of all that can be read, a piece at a time.
+///
+/// # Errors
+/// When it cannot be read to its end.
+pub(crate) fn sha256_of(mut from: impl Read) -> std::io::Result<String> {
+    let (mut digest, mut piece) = (Sha256::new(), vec![0; 128 * 1024]);
+    loop {
+        match from.read(&mut piece) {
+            Ok(0) => return Ok(hexadecimal(&digest.finalize())),
+            Ok(count) => digest.update(piece.get(..count).unwrap_or_default()),
+            Err(error) if error.kind() == ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn counts(summary: Summary) -> BTreeMap<String, usize> {
@@ -150,5 +177,7 @@ mod tests {
     fn the_digest_is_that_of_the_standard() {
         // FIPS 180-4, example "abc" (from memory, high).
         assert_eq!(sha256(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+        let long = vec![b'a'; 1_000_000];
+        assert_eq!(sha256_of(long.as_slice()).ok(), Some(sha256(&long)));
     }
 }

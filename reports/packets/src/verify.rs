@@ -2,12 +2,15 @@
 
 use crate::folder::inside;
 use crate::manifest::{self, FileOf, Manifest, NAME, SCHEMA};
+use crate::signature;
 use std::collections::BTreeSet;
 use std::fmt;
 use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
+/// A signature beyond this length is none.
+const LONGEST_SIGNATURE: u64 = 16 * 1024;
 /// A manifest beyond this length is none.
 const LONGEST_MANIFEST: u64 = 16 * 1024 * 1024;
 /// Folders deeper than this hold no packet.
@@ -20,6 +23,10 @@ pub struct Verified {
     pub manifest: Manifest,
     /// SHA-256 of the manifest itself, which nothing in the folder can vouch for.
     pub sha256: String,
+    /// The manifest's bytes.
+    pub bytes: Vec<u8>,
+    /// The signature beside it, where there is one.
+    pub signature: Option<String>,
     /// Files whose bytes are others now.
     pub altered: Vec<String>,
     /// Files that the manifest does not name.
@@ -60,17 +67,27 @@ impl std::error::Error for VerifyError {}
 /// # Errors
 /// When the folder or its manifest cannot be read.
 pub fn folder(folder: &Path) -> Result<Verified, VerifyError> {
-    let (manifest, sha256) = read(&folder.join(NAME))?;
+    let path = folder.join(NAME);
+    let bytes = read(&path, LONGEST_MANIFEST)?;
+    let manifest = parse(&path, &bytes)?;
     let mut found = BTreeSet::new();
     walk(folder, "", 0, &mut found)?;
-    found.remove(NAME);
-    let mut verified = Verified { manifest, sha256, altered: Vec::new(), added: Vec::new(), missing: Vec::new() };
+    let signature = folder.join(signature::NAME);
+    let signature = if found.contains(signature::NAME) { Some(read(&signature, LONGEST_SIGNATURE)?) } else { None };
+    found.retain(|path| !signature::vouches(path));
+    let mut verified = Verified {
+        manifest,
+        sha256: manifest::sha256(&bytes),
+        bytes,
+        signature: signature.map(|bytes| String::from_utf8_lossy(&bytes).into_owned()),
+        altered: Vec::new(),
+        added: Vec::new(),
+        missing: Vec::new(),
+    };
     for (path, expected) in &verified.manifest.files {
         match inside(path).map(|path| folder.join(path)) {
             Some(file) if found.contains(path) => {
-                let is_plain = fs::symlink_metadata(&file).is_ok_and(|data| data.is_file());
-                let now = if is_plain { Some(entry(&file)?) } else { None };
-                if now.as_ref() != Some(expected) {
+                if !is_as(&file, expected)? {
                     verified.altered.push(path.clone());
                 }
             }
@@ -81,24 +98,39 @@ pub fn folder(folder: &Path) -> Result<Verified, VerifyError> {
     Ok(verified)
 }
 
-fn read(path: &Path) -> Result<(Manifest, String), VerifyError> {
+/// The bytes of a file that is no link, no pipe and no device, and not longer than it may be.
+fn read(path: &Path, longest: u64) -> Result<Vec<u8>, VerifyError> {
     let io = |error| VerifyError::Io(path.to_owned(), error);
-    let none = |why: String| VerifyError::NoManifest(path.to_owned(), why);
-    let mut bytes = Vec::new();
-    fs::File::open(path).map_err(io)?.take(LONGEST_MANIFEST + 1).read_to_end(&mut bytes).map_err(io)?;
-    if bytes.len() as u64 > LONGEST_MANIFEST {
-        return Err(none(format!("it is longer than {LONGEST_MANIFEST} bytes")));
+    if !fs::symlink_metadata(path).map_err(io)?.is_file() {
+        return Err(io(io::Error::new(io::ErrorKind::InvalidInput, "it is not a file")));
     }
-    let manifest: Manifest = serde_json::from_slice(&bytes).map_err(|error| none(error.to_string()))?;
+    let mut bytes = Vec::new();
+    fs::File::open(path).map_err(io)?.take(longest + 1).read_to_end(&mut bytes).map_err(io)?;
+    if bytes.len() as u64 > longest {
+        return Err(VerifyError::NoManifest(path.to_owned(), format!("it is longer than {longest} bytes")));
+    }
+    Ok(bytes)
+}
+
+fn parse(path: &Path, bytes: &[u8]) -> Result<Manifest, VerifyError> {
+    let none = |why: String| VerifyError::NoManifest(path.to_owned(), why);
+    let manifest: Manifest = serde_json::from_slice(bytes).map_err(|error| none(error.to_string()))?;
     let schema = manifest.mateline.schema;
     if schema != SCHEMA {
         return Err(none(format!("its form is version {schema}, and this mateline reads version {SCHEMA}")));
     }
-    Ok((manifest, manifest::sha256(&bytes)))
+    Ok(manifest)
 }
 
-fn entry(path: &Path) -> Result<FileOf, VerifyError> {
-    fs::read(path).map(|bytes| FileOf::of(&bytes)).map_err(|error| VerifyError::Io(path.to_owned(), error))
+/// Whether a file is what the manifest says of it. Only one of the right length is read, a piece at a time.
+fn is_as(path: &Path, expected: &FileOf) -> Result<bool, VerifyError> {
+    let io = |error| VerifyError::Io(path.to_owned(), error);
+    let data = fs::symlink_metadata(path).map_err(io)?;
+    if !data.is_file() || data.len() != expected.bytes {
+        return Ok(false);
+    }
+    let file = fs::File::open(path).map_err(io)?.take(expected.bytes.saturating_add(1));
+    manifest::sha256_of(file).map(|now| now == expected.sha256).map_err(io)
 }
 
 /// Every file below a folder, with `/` between the parts of its path.

@@ -23,9 +23,15 @@ pub struct Packet {
 #[derive(Debug, Subcommand)]
 pub enum PacketCommand {
     /// Say whether a packet was altered since it was written: files changed, added or missing.
+    ///
+    /// Files are compared with manifest.json. Whoever alters that as well is found out by its SHA-256, held against the
+    /// one that was told when the packet was written, or by a signature.
     Verify {
         /// The packet's folder.
         folder: PathBuf,
+        /// The public key of whoever signed the packet; one that is not signed by it ends with 1.
+        #[arg(long, value_name = "PUBLIC")]
+        by: Option<PathBuf>,
     },
 }
 
@@ -44,6 +50,10 @@ pub struct PacketToWrite {
     /// Write it only when nothing required is short or unproven; else end with 1.
     #[arg(long = "final")]
     pub is_final: bool,
+    /// Sign the manifest with this secret key, a file of your own in the form of minisign; the signature stands beside
+    /// it. A password is asked for on the terminal.
+    #[arg(long, value_name = "KEYFILE")]
+    pub sign: Option<PathBuf>,
     /// The paper it is printed on.
     #[arg(long, value_enum, default_value = "letter")]
     pub paper: PaperSize,

@@ -4,10 +4,10 @@ use crate::arguments::{Judging, Packet as Arguments, PacketCommand, PacketToWrit
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
-use mateline_engine::load::Project;
+use mateline_engine::load::{Project, open_file};
 use mateline_model::Report;
-use mateline_packets::{Attached, Inputs, OutFile, Packet, Paper, folder, manifest, verify};
-use std::fs::File;
+use mateline_packets::verify::Verified;
+use mateline_packets::{Attached, Inputs, OutFile, Packet, Paper, folder, manifest, signature, verify};
 use std::io::Read;
 use std::path::Path;
 
@@ -15,10 +15,17 @@ use std::path::Path;
 const WITHOUT_PDF: &str = "packet.pdf is not among them: this mateline was built without it; for the PDF run\n  \
                            cargo run --release --features pdf -- packet ...\n";
 
+/// What the files of a folder cannot say of themselves.
+const UNSIGNED: &str = "whether manifest.json itself was exchanged shows when its SHA-256 is held against the one that \
+                        was told when the packet was written\n";
+/// The same where there is a signature.
+const SIGNED_UNCHECKED: &str = "it is signed, which was not checked: name the public key with --by; or hold the SHA-256 \
+                                of manifest.json against the one that was told when the packet was written\n";
+
 /// Writes a packet, or verifies one.
 pub fn run(engine: &Engine, packet: &Arguments, colour: When) -> Exit {
     match (&packet.command, &packet.write) {
-        (Some(PacketCommand::Verify { folder }), _) => verified(folder),
+        (Some(PacketCommand::Verify { folder, by }), _) => verified(folder, by.as_deref()),
         (None, Some(wanted)) => write(engine, wanted, &packet.judging, colour),
         (None, None) => output::refuse("name a home file, or 'verify' and a folder"),
     }
@@ -29,6 +36,10 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
     if let Err(error) = folder::is_free(&wanted.out) {
         return output::refuse(&error.to_string());
     }
+    let key = match wanted.sign.as_deref().map(text_of).transpose() {
+        Ok(key) => key,
+        Err(why) => return output::refuse(&why),
+    };
     let report = match engine.check(&wanted.home, &super::options(judging)) {
         Ok(report) => report,
         Err(bad) => return output::bad_input(&bad, colour),
@@ -46,24 +57,29 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
         return ended;
     }
     let paper: Paper = wanted.paper.into();
-    let made = || -> Result<Vec<OutFile>, Exit> {
+    let made = || -> Result<(Vec<OutFile>, String), Exit> {
         let inputs = Inputs { library: engine.library(), attached: &attached };
         let files = mateline_packets::files(&packet, &report, paper, inputs);
         let files = files.map_err(|error| output::page_fault(&error))?;
         let mut files = with_pdf(&packet, &report, paper, files)?;
-        let manifest = manifest::of(&packet, &report, &attached, paper, &files).text();
-        let manifest = manifest.map_err(|error| output::error(&error.to_string()))?;
-        files.push(OutFile { path: manifest::NAME.to_owned(), bytes: manifest.into_bytes() });
-        Ok(files)
+        let manifest = manifest::of(&packet, &report, &attached, paper, &files);
+        let text = manifest.text().map_err(|error| output::error(&error.to_string()))?;
+        let digest = manifest::sha256(text.as_bytes());
+        if let Some(key) = &key {
+            let signed = signature::sign(key, &manifest, text.as_bytes());
+            let signed = signed.map_err(|why| output::refuse(&format!("the packet is not signed: {why}")))?;
+            files.push(signature::file(signed));
+        }
+        files.push(OutFile { path: manifest::NAME.to_owned(), bytes: text.into_bytes() });
+        Ok((files, digest))
     };
-    let files = match made() {
-        Ok(files) => files,
+    let (files, digest) = match made() {
+        Ok(made) => made,
         Err(ended) => return ended,
     };
     if let Err(error) = folder::write(&wanted.out, &files) {
         return output::error(&error.to_string());
     }
-    let digest = files.last().map(|file| manifest::sha256(&file.bytes)).unwrap_or_default();
     let state = if is_open { format!("{}\n", packet.standing.head.replacen("Not", "not", 1)) } else { String::new() };
     let pdf = if cfg!(feature = "pdf") { "" } else { WITHOUT_PDF };
     output::print(&format!(
@@ -83,7 +99,7 @@ fn attached(home: &Path, report: &Report) -> Attached {
         let Some(project) = &project else { return Err(format!("cannot read '{name}'")) };
         let path = project.locate(name)?;
         let mut bytes = Vec::new();
-        let read = File::open(path).and_then(|file| file.take(LONGEST_RECORD + 1).read_to_end(&mut bytes));
+        let read = open_file(&path).and_then(|file| file.take(LONGEST_RECORD + 1).read_to_end(&mut bytes));
         read.map_err(|error| format!("cannot read '{name}': {error}"))?;
         if bytes.len() as u64 > LONGEST_RECORD {
             return Err(format!("'{name}' is longer than {} MiB", LONGEST_RECORD / 1024 / 1024));
@@ -110,7 +126,28 @@ fn with_pdf(_: &Packet, _: &Report, _: Paper, files: Vec<OutFile>) -> Result<Vec
     Ok(files)
 }
 
-fn verified(folder: &Path) -> Exit {
+/// A key or such, which is short.
+const LONGEST_KEY: u64 = 16 * 1024;
+
+/// The text of a small file that was typed.
+fn text_of(path: &Path) -> Result<String, String> {
+    let mut text = String::new();
+    let read = open_file(path).and_then(|file| file.take(LONGEST_KEY).read_to_string(&mut text));
+    read.map(|_| text).map_err(|error| format!("cannot read '{}': {error}", path.display()))
+}
+
+/// Whether a packet is signed by a key, in a line.
+fn signed(found: &Verified, by: &Path) -> Result<(bool, String), String> {
+    let key = text_of(by)?;
+    signature::public(&key).map_err(|why| format!("'{}': {why}", by.display()))?;
+    let Some(signature) = &found.signature else { return Ok((false, "it is not signed".to_owned())) };
+    Ok(match signature::check(&key, signature, &found.bytes) {
+        Ok(words) => (true, format!("manifest.json is signed by '{}': {words}", by.display())),
+        Err(why) => (false, format!("manifest.json is not signed by '{}': {why}", by.display())),
+    })
+}
+
+fn verified(folder: &Path, by: Option<&Path>) -> Exit {
     let found = match verify::folder(folder) {
         Ok(found) => found,
         Err(error) => return output::refuse(&error.to_string()),
@@ -134,7 +171,22 @@ fn verified(folder: &Path) -> Exit {
     } else {
         "the packet is not as it was written\n"
     });
+    text.push_str(&format!(
+        "its inputs have SHA-256 {}, as its first page says\n",
+        manifest::of_inputs(&manifest.inputs)
+    ));
+    let is_signed = match by.map(|by| signed(&found, by)) {
+        Some(Err(why)) => return output::refuse(&why),
+        Some(Ok((is_signed, words))) => {
+            text.push_str(&format!("{words}\n"));
+            is_signed
+        }
+        None => {
+            text.push_str(if found.signature.is_some() { SIGNED_UNCHECKED } else { UNSIGNED });
+            true
+        }
+    };
     text.push_str(&format!("manifest.json has SHA-256 {}\n", found.sha256));
     let printed = output::print(&mateline_reports::printable::block(&text));
-    if found.is_whole() { printed } else { printed.max(Exit::Short) }
+    if found.is_whole() && is_signed { printed } else { printed.max(Exit::Short) }
 }

@@ -2,7 +2,7 @@
 
 use crate::packet::{Block, Pair, Section};
 use crate::source::Source;
-use crate::{Cell, Table, units};
+use crate::{Cell, Table, manifest, units};
 use mateline_model::quantity::Units;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
@@ -32,6 +32,10 @@ fn project(source: Source<'_>) -> Vec<Pair> {
         pair("Climate zone", source.named("site.climate_zone", Some(&home.site.climate_zone))),
         pair("Boxes", source.fact(&mateline_model::Subject::home(), "takeoff.module_count")),
         pair("Described in", Cell::words(&source.report.file)),
+        pair(
+            "SHA-256 of its inputs",
+            Cell::words(manifest::of_inputs(&manifest::inputs(source.report, source.attached))),
+        ),
     ]
 }
 
