@@ -49,6 +49,10 @@ fn only_the_command_line_prints() {
 /// The two sides of the plugin boundary; nothing else holds `unsafe` code.
 const BOUNDARY: [&str; 2] = ["core/engine/src/host/library.rs", "core/sdk/src/abi.rs"];
 
+/// What is told by a clock and reaches no output: how long a browser's request may take, and how old something is that a
+/// killed run left behind.
+const CLOCKS: [&str; 2] = ["core/cli/src/live.rs", "reports/packets/src/folder.rs"];
+
 #[test]
 fn no_unsafe_code_and_no_clock() {
     for (name, text) in sources(&["rs"]) {
@@ -56,7 +60,9 @@ fn no_unsafe_code_and_no_clock() {
             continue;
         }
         let unsafe_words: &[&str] = if BOUNDARY.contains(&name.as_str()) { &[] } else { &["unsafe {", "unsafe fn"] };
-        for word in unsafe_words.iter().chain(&["SystemTime::now", "Instant::now", "Zoned::now", "Timestamp::now"]) {
+        let clocks: &[&str] = &["SystemTime::now", "Instant::now", "Zoned::now", "Timestamp::now"];
+        let clocks = if CLOCKS.contains(&name.as_str()) { &[] } else { clocks };
+        for word in unsafe_words.iter().chain(clocks) {
             assert!(!text.contains(word), "{name} uses {word}");
         }
     }

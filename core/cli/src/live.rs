@@ -7,14 +7,18 @@
 mod request;
 
 use request::{Request, answer, read};
-use std::io::Write;
+use std::io::{Error, ErrorKind, Read, Result, Write};
 use std::net::{Ipv4Addr, TcpListener, TcpStream};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// Connections answered at a time; more are closed at once.
 const MAX_CONNECTIONS: usize = 32;
+/// Questions for changes that wait for one; others are answered at once, so that connections are left.
+const MAX_WAITING: usize = 16;
+/// How long a request may take to come, and an answer to go, however small the pieces.
+const DEADLINE: Duration = Duration::from_secs(3);
 /// How long a question for changes may wait for one.
 const PATIENCE: Duration = Duration::from_secs(20);
 
@@ -61,6 +65,8 @@ struct Shown {
 struct State {
     shown: Mutex<Shown>,
     changed: Condvar,
+    /// Connections that wait for a change.
+    waiting: AtomicUsize,
 }
 
 impl State {
@@ -70,9 +76,17 @@ impl State {
 
     /// The version, once it is another than the given one or nobody wants to wait longer.
     fn after(&self, version: Option<u64>) -> u64 {
+        let waiting = self.waiting.fetch_add(1, Ordering::SeqCst);
+        let patience = if waiting < MAX_WAITING { PATIENCE } else { Duration::ZERO };
+        let version = self.within(version, patience);
+        self.waiting.fetch_sub(1, Ordering::SeqCst);
+        version
+    }
+
+    fn within(&self, version: Option<u64>, patience: Duration) -> u64 {
         let shown = self.lock();
         let same = |shown: &mut Shown| Some(shown.version) == version;
-        let waited = self.changed.wait_timeout_while(shown, PATIENCE, same);
+        let waited = self.changed.wait_timeout_while(shown, patience, same);
         waited.unwrap_or_else(PoisonError::into_inner).0.version
     }
 }
@@ -88,15 +102,19 @@ impl Live {
     ///
     /// # Errors
     /// When the port is taken.
-    pub fn start(port: u16) -> Result<Live, String> {
-        let cannot = |error: std::io::Error| format!("cannot listen on 127.0.0.1:{port}: {error}");
+    pub fn start(port: u16) -> std::result::Result<Live, String> {
+        Live::within(port, DEADLINE)
+    }
+
+    fn within(port: u16, deadline: Duration) -> std::result::Result<Live, String> {
+        let cannot = |error: Error| format!("cannot listen on 127.0.0.1:{port}: {error}");
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).map_err(cannot)?;
         let port = listener.local_addr().map_err(cannot)?.port();
         let state = Arc::new(State::default());
         let shared = Arc::clone(&state);
         std::thread::Builder::new()
             .name("live".to_owned())
-            .spawn(move || serve(&listener, port, &shared))
+            .spawn(move || serve(&listener, port, &shared, deadline))
             .map_err(cannot)?;
         Ok(Live { state, port })
     }
@@ -116,7 +134,7 @@ impl Live {
     }
 }
 
-fn serve(listener: &TcpListener, port: u16, state: &Arc<State>) {
+fn serve(listener: &TcpListener, port: u16, state: &Arc<State>, deadline: Duration) {
     let open = Arc::new(AtomicUsize::new(0));
     for stream in listener.incoming() {
         let Ok(stream) = stream else {
@@ -131,7 +149,7 @@ fn serve(listener: &TcpListener, port: u16, state: &Arc<State>) {
         let (state, counted) = (Arc::clone(state), Arc::clone(&open));
         let started = std::thread::Builder::new().spawn(move || {
             // A browser that goes away in the middle of an answer needs none.
-            let _ = connection(stream, port, &state);
+            let _ = connection(&stream, port, &state, deadline);
             counted.fetch_sub(1, Ordering::SeqCst);
         });
         if started.is_err() {
@@ -140,14 +158,47 @@ fn serve(listener: &TcpListener, port: u16, state: &Arc<State>) {
     }
 }
 
-fn connection(mut stream: TcpStream, port: u16, state: &State) -> std::io::Result<()> {
-    stream.set_read_timeout(Some(Duration::from_secs(5)))?;
-    stream.set_write_timeout(Some(Duration::from_secs(5)))?;
-    let response = match read(&mut stream)? {
+fn connection(stream: &TcpStream, port: u16, state: &State, deadline: Duration) -> Result<()> {
+    let response = match read(&mut Timed::new(stream, deadline))? {
         Err(refused) => refused,
         Ok(request) => respond(&request, port, state),
     };
-    stream.write_all(&response)
+    Timed::new(stream, deadline).write_all(&response)
+}
+
+/// A connection on which all pieces together may take so long.
+struct Timed<'a> {
+    stream: &'a TcpStream,
+    end: Instant,
+}
+
+impl<'a> Timed<'a> {
+    fn new(stream: &'a TcpStream, deadline: Duration) -> Timed<'a> {
+        Timed { stream, end: Instant::now() + deadline }
+    }
+
+    fn left(&self) -> Result<Option<Duration>> {
+        let left = self.end.saturating_duration_since(Instant::now());
+        if left.is_zero() { Err(Error::from(ErrorKind::TimedOut)) } else { Ok(Some(left)) }
+    }
+}
+
+impl Read for Timed<'_> {
+    fn read(&mut self, into: &mut [u8]) -> Result<usize> {
+        self.stream.set_read_timeout(self.left()?)?;
+        self.stream.read(into)
+    }
+}
+
+impl Write for Timed<'_> {
+    fn write(&mut self, bytes: &[u8]) -> Result<usize> {
+        self.stream.set_write_timeout(self.left()?)?;
+        self.stream.write(bytes)
+    }
+
+    fn flush(&mut self) -> Result<()> {
+        self.stream.flush()
+    }
 }
 
 fn respond(request: &Request, port: u16, state: &State) -> Vec<u8> {
@@ -174,7 +225,6 @@ fn respond(request: &Request, port: u16, state: &State) -> Vec<u8> {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
     use super::*;
-    use std::io::Read;
 
     fn ask(live: &Live, request: &str) -> String {
         let mut stream = TcpStream::connect((Ipv4Addr::LOCALHOST, live.port)).unwrap();
@@ -203,6 +253,43 @@ mod tests {
             assert!(waiting.join().unwrap().ends_with("\r\n\r\n2"));
         });
         assert!(get(&live, "/report").ends_with("second"));
+    }
+
+    /// More slow clients than connections, each of which sends a byte and goes on holding its own.
+    #[test]
+    fn slow_clients_keep_nobody_out_for_long() {
+        let live = Live::within(0, Duration::from_millis(50)).unwrap();
+        live.show("<p>page".to_owned());
+        let slow: Vec<TcpStream> = (0..2 * MAX_CONNECTIONS)
+            .map(|_| {
+                let mut stream = TcpStream::connect((Ipv4Addr::LOCALHOST, live.port)).unwrap();
+                let _ = stream.write_all(b"G");
+                stream
+            })
+            .collect();
+        let request = format!("GET /report HTTP/1.1\r\nHost: 127.0.0.1:{}\r\n\r\n", live.port);
+        let answered = (0..300).any(|_| {
+            std::thread::sleep(Duration::from_millis(10));
+            let Ok(mut stream) = TcpStream::connect((Ipv4Addr::LOCALHOST, live.port)) else { return false };
+            let mut text = String::new();
+            let asked = stream.write_all(request.as_bytes()).and_then(|()| stream.read_to_string(&mut text));
+            asked.is_ok() && text.ends_with("<p>page")
+        });
+        assert!(answered, "{} slow clients still hold every connection", slow.len());
+    }
+
+    #[test]
+    fn a_deadline_holds_for_all_pieces_together() {
+        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
+        let mut client = TcpStream::connect(listener.local_addr().unwrap()).unwrap();
+        let (stream, _) = listener.accept().unwrap();
+        client.write_all(b"GET").unwrap();
+        let mut timed = Timed::new(&stream, Duration::from_secs(60));
+        assert_eq!(timed.read(&mut [0; 1]).unwrap(), 1);
+        timed.end = Instant::now();
+        // Two bytes have come, and are too late.
+        assert_eq!(timed.read(&mut [0; 1]).unwrap_err().kind(), ErrorKind::TimedOut);
+        assert_eq!(timed.write(b"late").unwrap_err().kind(), ErrorKind::TimedOut);
     }
 
     #[test]
