@@ -1,6 +1,6 @@
 //! The packet as the JSON that the document reads.
 
-use crate::glyphs::{self, Glyphs};
+use crate::glyphs::Glyphs;
 use mateline_packets::{Packet, Paper};
 use serde::Serialize;
 use serde_json::Value;
@@ -38,8 +38,7 @@ pub(crate) fn json(packet: &Packet, paper: Paper, glyphs: &Glyphs<'_>) -> Result
 fn clean(value: &mut Value, glyphs: &Glyphs<'_>) -> bool {
     match value {
         Value::String(text) => {
-            let drawable = glyphs.drawable(text);
-            let lacks = glyphs::is_marked(text, &drawable);
+            let (drawable, lacks) = glyphs.drawable(text);
             *text = drawable
                 .replace("font-family=\"system-ui, 'DejaVu Sans', sans-serif\"", "font-family=\"Libertinus Serif\"");
             lacks
