@@ -1,7 +1,7 @@
 //! Good homes, spoiled at random: never a panic, and never a clean bill for a home that was not read.
 
 use mateline_engine::load::{Node, Placed};
-use mateline_model::Subject;
+use mateline_model::{Outcome, Subject};
 use mateline_tests::shapes::SHAPES;
 use mateline_tests::{check_home, engine, example};
 use proptest::prelude::*;
@@ -69,6 +69,16 @@ fn spoil() -> impl Strategy<Value = Spoil> {
         "1e-300 m".into(),
         "200 %".into(),
         "R-0".into(),
+        "5 ft -6 in".into(),
+        "1e-320 ft".into(),
+        "1e-300 in".into(),
+        "1e300 cfm".into(),
+        "1e9 in".into(),
+        4_000_000_000_i64.into(),
+        "16000".into(),
+        "31.12.2025".into(),
+        "until the roof is on".into(),
+        "\u{200b}\u{2060}".into(),
         "0 W/(m·K)".into(),
         "\u{202e}\u{0}🏠".into(),
         "x".repeat(10_000).into(),
@@ -163,6 +173,22 @@ fn many_spoiled_homes_never_panic() {
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 1_000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// What decides an outcome is never free text: a waiver ends, a figure has a unit, or the home is refused.
+    #[test]
+    fn a_waiver_ends_with_an_issue_or_not_at_all(until in "\\PC{1,12}|[0-9]{4}-[0-9]{2}-[0-9]{2}|[A-Z]{1,2}") {
+        let mut home = homes()[0].clone();
+        home["waivers"][0]["until"] = until.clone().into();
+        let issues = ["A", "B", "C", "D"];
+        match check_home(&home.to_string()) {
+            Ok(report) => {
+                prop_assert!(issues.contains(&until.as_str()), "accepted: {until:?}");
+                let waived = report.verdicts.iter().any(|verdict| verdict.outcome == Outcome::Waived);
+                prop_assert_eq!(waived, until == "D", "{}", until);
+            }
+            Err(bad) => prop_assert!(!issues.contains(&until.as_str()), "{until:?}: {bad}"),
+        }
+    }
 
     #[test]
     fn any_text_is_refused_or_read(text in "\\PC{0,200}|([a-z]{1,6}: ?[\\[\\]{}&*!|>'\"%@`,a-z0-9\n -]{0,20}\n){0,8}") {

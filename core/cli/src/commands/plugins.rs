@@ -81,7 +81,7 @@ fn approved(folder: &Path) -> Result<String, String> {
 /// Records a library as approved.
 fn approve(engine: &Engine, host: &Host, library: &Path, project: Option<&Path>) -> Exit {
     let folder = project.or(host.firm.as_deref()).unwrap_or(Path::new("."));
-    let sections = Fields::of_home().names(&[]);
+    let sections = Fields::of_home().names([""; 0]);
     let built_in = engine.schedule().declarations().map(|plugin| plugin.name.as_str());
     let taken: Vec<&str> = built_in.chain(sections.iter().map(String::as_str)).chain(["home"]).collect();
     let approved = match host.approve(library, folder, &taken) {

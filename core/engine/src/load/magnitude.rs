@@ -60,7 +60,7 @@ fn walk(here: &Placed, fields: &Fields, path: &mut Vec<String>, name: &str, foun
 }
 
 /// The figure as it is written and on which side it lies, where it is beyond the bounds of its kind.
-fn beyond(here: &Placed, kind: Option<Kind>) -> Option<(String, &'static str)> {
+fn beyond(here: &Placed, kind: Option<&Kind>) -> Option<(String, &'static str)> {
     match (kind?, &here.node) {
         (Kind::Count, Node::Int(count)) if *count > MOST => Some((count.to_string(), "more")),
         (Kind::Count, Node::Float(count)) if *count > MOST as f64 => Some((count.to_string(), "more")),
@@ -70,7 +70,7 @@ fn beyond(here: &Placed, kind: Option<Kind>) -> Option<(String, &'static str)> {
         (Kind::Number(Dimension::PLAIN), Node::Float(number)) => {
             Some((number.to_string(), side(*number, Dimension::PLAIN)?))
         }
-        (Kind::Number(dimension), Node::Str(text)) => {
+        (&Kind::Number(dimension), Node::Str(text)) => {
             let quantity = parse(text).ok().filter(|quantity| quantity.dimension == dimension)?;
             // What underflows to nought while it is read was meant to be something.
             let is_lost = quantity.si == 0.0 && text.contains(|c: char| matches!(c, '1'..='9'));
@@ -78,7 +78,7 @@ fn beyond(here: &Placed, kind: Option<Kind>) -> Option<(String, &'static str)> {
             let beyond = if is_lost && !is_scale { Some("less") } else { side(quantity.si, dimension) };
             Some((text.trim().to_owned(), beyond?))
         }
-        (Kind::List(kind), _) => beyond(here, Some(*kind)),
+        (Kind::List(kind), _) => beyond(here, Some(kind)),
         _ => None,
     }
 }

@@ -1,8 +1,8 @@
 //! Which parts of a home a plugin sees: its head always, a section when it is declared, the rest never.
 //!
 //! The head is the home's name, its units and revision, and of the site the place and the climate zone, which every home
-//! states. How the home is put together, judged and waived (`include`, `firm`, `judge_by`, `parameters`, `plugins`,
-//! `waivers`) is no plugin's business.
+//! states. How the home is put together, judged and waived (`include`, `issues`, `firm`, `judge_by`, `parameters`,
+//! `plugins`, `waivers`) is no plugin's business.
 
 use super::{Home, Site};
 
@@ -57,6 +57,7 @@ impl Home {
             include: Vec::new(),
             units: self.units,
             revision: self.revision.clone(),
+            issues: Vec::new(),
             firm: None,
             judge_by: Vec::new(),
             parameters: Default::default(),
