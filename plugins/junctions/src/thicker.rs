@@ -6,10 +6,11 @@
 use crate::draw::Scene;
 use crate::lack::Lack;
 use crate::plan::Planned;
+use crate::solved;
 use crate::solving::{Outcome, drawing, each, wanted};
 use crate::store::Store;
-use crate::{layers, solved};
-use mateline_model::home::{Home, Id, JunctionKind, LayerKind, Role};
+use mateline_layers::Body;
+use mateline_model::home::{Home, Id, JunctionKind};
 use mateline_model::quantity::Length;
 use mateline_sdk::Request;
 use serde::Deserialize;
@@ -20,8 +21,6 @@ const MOST: f64 = 0.3;
 const NEAR: f64 = 1e-3;
 /// Trials at most; halving alone would need nine.
 const TRIALS: u32 = 16;
-/// A layer that conducts less is insulation (W/(m·K)).
-const INSULATION: f64 = 0.06;
 
 /// What a pack asks of this plugin.
 #[derive(Debug, Deserialize)]
@@ -177,18 +176,14 @@ fn layer(request: &Request<'_>, planned: &Planned<'_>) -> Result<Thickened, Lack
     let path = format!("assemblies.{id}");
     let assembly =
         home.assemblies.get(id).ok_or_else(|| Lack::at(format!("there is no assembly {id}"), "assemblies"))?;
-    let inside = assembly.layers.iter().position(|layer| layer.vented_cavity.is_some());
-    let mut found = None;
-    for (number, layer) in assembly.layers.iter().enumerate().take(inside.unwrap_or(usize::MAX)) {
-        let Ok(LayerKind::Material(name, Some(thickness))) = layer.kind() else { continue };
-        let continuous = layer.role.iter().any(|role| *role == Role::ContinuousInsulation);
-        let conducts =
-            layers::matter(home, name, thickness.si(), mateline_films::surface::Direction::Level, &path)?.conductivity;
-        if continuous || conducts < INSULATION {
-            found =
-                Some(Thickened { assembly: id.clone(), number, thickness: thickness.si(), material: name.to_string() });
+    let layers = mateline_layers::Layers::of(home, id, assembly)?;
+    let found = layers.closed().iter().rev().filter(|layer| layer.insulates()).find_map(|layer| match &layer.body {
+        Body::Plain(matter) if !matter.is_air() => {
+            let (thickness, material) = (matter.depth?.si(), matter.id.to_owned());
+            Some(Thickened { assembly: id.clone(), number: layer.index, thickness, material })
         }
-    }
+        _ => None,
+    });
     found.ok_or_else(|| Lack::at(format!("{path} has no layer of insulation to thicken"), path))
 }
 
