@@ -178,6 +178,51 @@ fn rows_no_example_reaches_are_told() {
     );
 }
 
+/// A value on the limit is tried just inside, on, and just outside; one that does not lie on it comes out otherwise.
+#[test]
+fn an_example_on_the_limit_is_three() {
+    let outcomes = |body: &str, example: &str| {
+        let pack = load(&format!("{}    examples:\n      - {example}\n", rule(body)));
+        let results = run_examples(&pack, &engine().vocabulary());
+        (results.iter().map(|result| result.found).collect::<Vec<_>>(), results.iter().all(ExampleResult::holds))
+    };
+    let (met, short) = (Outcome::Met, Outcome::Short);
+    let length = "for_each: modules\nvalue: size.x\nat_most: {by: level, \"1\": 40 ft, \"2\": 12 m}";
+    assert_eq!(outcomes(length, "{given: {level: 1}, on: 40 ft}"), (vec![met, met, short], true));
+    assert_eq!(
+        outcomes(length, "{on: {by: level, \"1\": 480 in, \"2\": 12 m}}"),
+        (vec![met, met, short, met, met, short], true)
+    );
+    assert_eq!(outcomes(length, "{given: {level: 1}, on: 40.1 ft}"), (vec![short, short, short], false));
+    assert_eq!(outcomes(length, "{given: {level: 1}, on: 39.9 ft}"), (vec![met, met, met], false));
+    let count = "value: takeoff.module_count\nbetween: [2, 3]";
+    assert_eq!(outcomes(count, "{on: 2}"), (vec![met, met, short], true));
+    assert_eq!(outcomes(count, "{on: 3}"), (vec![met, met, short], true));
+    let level = "for_each: modules\nvalue: level\nat_least: 2";
+    assert_eq!(outcomes(level, "{on: 2}"), (vec![met, met, short], true));
+
+    let refused = |body: &str, example: &str| {
+        let pack = format!("{}    examples:\n      - {example}\n", rule(body));
+        let folder = folder(&[("office.yaml", &format!("{HEAD}{pack}"))]);
+        engine().pack(folder.path().join("office.yaml").to_str().unwrap()).unwrap_err().to_string()
+    };
+    for (body, example, message) in [
+        (length, "{given: {level: 1}}", "an example has either 'expect' or 'on'"),
+        (length, "{on: 40 ft, expect: met}", "an example has either 'expect' or 'on'"),
+        (length, "{on: 40 ft²}", "'40 ft²' is an area, but the value is a length"),
+        (length, "{on: {fact: takeoff.floor_area}}", "'on' is a value, or a table of values with 'by'"),
+        (count, "{on: 2.5}", "one of the two values of 'between'"),
+        (
+            "value: 2 * takeoff.module_count\nat_most: 4",
+            "{on: 4}",
+            "'on' needs a rule whose value is one name and a number",
+        ),
+    ] {
+        let bad = refused(body, example);
+        assert!(bad.contains(message), "{example}: {bad}");
+    }
+}
+
 fn load(pack: &str) -> Pack {
     let folder = folder(&[("office.yaml", &format!("{HEAD}{pack}"))]);
     engine().pack(folder.path().join("office.yaml").to_str().unwrap()).unwrap_or_else(|bad| panic!("{bad}"))

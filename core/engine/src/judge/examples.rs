@@ -4,7 +4,7 @@ use super::decide::probe;
 use super::judge_one;
 use super::scope::{Evidence, RuleScope, loose_item};
 use crate::expr::{Evaluation, Item, Lookup, Scope};
-use crate::pack::{ExampleFile, Limit, Measure, PARAMETER, Pack, Row, Rule, Table, Vocabulary};
+use crate::pack::{Example, Limit, Measure, PARAMETER, Pack, Row, Rule, Table, Vocabulary};
 use mateline_model::home::Date;
 use mateline_model::quantity::{Quantity, UnitSystem};
 use mateline_model::{Outcome, Place, QuantityDef, Subject};
@@ -39,8 +39,8 @@ pub fn run_examples(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<ExampleResu
     let mut results = Vec::new();
     for rule in pack.rules.iter() {
         for (index, example) in rule.examples.iter().enumerate() {
-            let evidence = Given { example, pack, vocabulary };
             let subject = subject_of(rule);
+            let evidence = Given { example, subject: &subject, pack, vocabulary };
             let verdict = judge_one(pack, rule, &subject, &evidence);
             results.push(ExampleResult {
                 rule: rule.id.clone(),
@@ -88,11 +88,11 @@ fn reached(
     pack: &Pack,
     rule: &Rule,
     table: &Table<Quantity>,
-    example: &ExampleFile,
+    example: &Example,
     vocabulary: &Vocabulary<'_>,
 ) -> Vec<usize> {
-    let evidence = Given { example, pack, vocabulary };
     let subject = subject_of(rule);
+    let evidence = Given { example, subject: &subject, pack, vocabulary };
     let scope = RuleScope { subject: &subject, section: &rule.section, pack, evidence: &evidence };
     let concerns = rule.when.as_ref().map(|when| when.evaluate(&scope));
     if !matches!(concerns, None | Some(Evaluation::Known(Item::Flag(true)))) {
@@ -115,7 +115,9 @@ fn subject_of(rule: &Rule) -> Subject {
 
 /// Only what the example gives is known.
 struct Given<'a> {
-    example: &'a ExampleFile,
+    example: &'a Example,
+    /// What the example is about.
+    subject: &'a Subject,
     pack: &'a Pack,
     vocabulary: &'a Vocabulary<'a>,
 }
@@ -128,6 +130,21 @@ impl Given<'_> {
             None => self.example.given.get(name),
         };
         found.filter(|value| !value.is_null())
+    }
+
+    /// A number as the example has it, moved where it is the value judged.
+    fn moved(&self, subject: &Subject, name: &str, item: Item) -> Item {
+        match (&self.example.moved, item) {
+            (Some((judged, by)), Item::Number(number)) if subject == self.subject && self.reads(judged) == name => {
+                Item::Number(Quantity::new(number.si + by, number.dimension))
+            }
+            (_, item) => item,
+        }
+    }
+
+    /// The quantity that a name stands for in the pack.
+    fn reads<'n>(&'n self, name: &'n str) -> &'n str {
+        self.pack.reads_as.get(name).map_or(name, String::as_str)
     }
 
     /// The entry of a list in the example that a subject such as `surfaces.2` stands for.
@@ -155,7 +172,7 @@ impl Evidence for Given<'_> {
             crate::expr::Kind::Date => value.as_str().map(|text| Item::Date(text.to_owned())),
             _ => loose_item(value),
         });
-        Some(found.map_or(Lookup::Absent, Lookup::Found))
+        Some(found.map_or(Lookup::Absent, |item| Lookup::Found(self.moved(subject, path, item))))
     }
 
     fn fact(&self, subject: &Subject, quantity: &str) -> Option<Lookup> {
@@ -168,9 +185,10 @@ impl Evidence for Given<'_> {
             Some(Json::String(text)) if definition.kind == mateline_model::ValueKind::Text => {
                 Lookup::Found(Item::Text(text.clone()))
             }
-            Some(value) => {
-                loose_item(value).map_or_else(|| Lookup::Missing(format!("{quantity} is no value")), Lookup::Found)
-            }
+            Some(value) => match loose_item(value) {
+                Some(item) => Lookup::Found(self.moved(subject, quantity, item)),
+                None => Lookup::Missing(format!("{quantity} is no value")),
+            },
             None => Lookup::Missing(format!("{quantity} is not given")),
         })
     }

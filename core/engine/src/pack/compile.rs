@@ -117,6 +117,16 @@ pub(super) struct Compiler<'a> {
     pub errors: Vec<Diagnosis>,
 }
 
+/// The value a rule judges, as its examples move it.
+pub(super) struct Movable<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// Whether it is a whole number.
+    pub is_count: bool,
+}
+
 /// A value that has been read.
 #[derive(Default)]
 struct Read {
@@ -170,6 +180,17 @@ impl Compiler<'_> {
         };
         let comparator = self.comparator(&kind, read.value.is_some(), &names)?;
         let units = self.units(&read, &section);
+        let name = match (&read.quantity, &read.value) {
+            (Some(_), Some(Measured::Expression(expression))) => Some(expression.text().trim()),
+            _ => None,
+        };
+        let movable = name.zip(read.kind.as_ref()).and_then(|(name, kind)| match kind {
+            Kind::Number(dimension) => {
+                Some(Movable { name, dimension: *dimension, is_count: self.vocabulary.is_count(&section, name) })
+            }
+            _ => None,
+        });
+        let examples = self.examples(&comparator, movable.as_ref());
         Some(Rule {
             id: self.id.to_owned(),
             title: rule.title.to_string(),
@@ -186,7 +207,7 @@ impl Compiler<'_> {
             effective: in_force,
             if_short: rule.if_short.to_string(),
             satisfied_by: rule.satisfied_by.as_ref().map(ToString::to_string),
-            examples: rule.examples.clone(),
+            examples,
         })
     }
 

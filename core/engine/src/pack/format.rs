@@ -167,14 +167,20 @@ pub struct ParameterFile {
     pub meaning: Name,
 }
 
-/// A case with its outcome.
+/// A case with its outcome, or a value that lies on the limit.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ExampleFile {
     /// Facts and fields, by name; a list of such mappings for the elements of a section. What is not given is missing.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub given: IndexMap<Name, Value>,
+    /// The value judged where it lies exactly on the limit, or a table of such values `by` another name. In place of
+    /// `expect`: just inside and on the limit the rule is met, just outside it is short.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on: Option<LimitFile>,
     /// The outcome.
-    pub expect: mateline_model::Outcome,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub expect: Option<mateline_model::Outcome>,
     /// Why the case is there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Name>,

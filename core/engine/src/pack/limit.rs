@@ -120,7 +120,7 @@ impl Compiler<'_> {
         }
     }
 
-    fn quantity(&mut self, field: &[&str], text: &str, dimension: Dimension) -> Option<Quantity> {
+    pub fn quantity(&mut self, field: &[&str], text: &str, dimension: Dimension) -> Option<Quantity> {
         match parse(text) {
             Ok(quantity) if quantity.dimension == dimension => Some(quantity),
             Ok(quantity) => {

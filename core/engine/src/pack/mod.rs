@@ -4,6 +4,7 @@ mod aggregate;
 mod catalogue;
 mod compile;
 mod describe;
+mod example;
 mod extend;
 mod format;
 mod kept;
@@ -22,6 +23,7 @@ pub use aggregate::{Aggregate, Figure};
 pub use catalogue::catalogue;
 pub use compile::compile;
 pub use describe::describe;
+pub use example::Example;
 pub use extend::{Change, Merged};
 pub use format::{EffectiveFile, ExampleFile, PackFile, ParameterFile, RuleFile, TightenFile};
 pub use kept::KeptPacks;
@@ -109,7 +111,7 @@ pub struct Rule {
     /// A rule which, met for the home, satisfies this one too.
     pub satisfied_by: Option<String>,
     /// Cases with their outcome.
-    pub examples: Vec<ExampleFile>,
+    pub examples: Vec<Example>,
 }
 
 /// The value a rule judges.
