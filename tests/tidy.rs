@@ -109,7 +109,7 @@ const ARROWS: [(&str, &[&str]); 14] = [
     ("core/sdk", &["core/model"]),
     ("core/engine", &["core/model", "core/sdk"]),
     ("core/cli", &["core/", "plugins/all", "reports/", "rules"]),
-    ("plugins/shared/", &["core/model", "plugins/shared/"]),
+    ("plugins/shared/", &["core/equation", "core/model", "plugins/shared/"]),
     ("plugins/all", &["core/model", "core/sdk", "plugins/"]),
     ("plugins/", &["core/equation", "core/model", "core/sdk", "plugins/shared/"]),
     ("rules", &[]),
