@@ -1,6 +1,6 @@
 //! `equation!`: an equation is written once, and gives the value, the printed step and the line of the catalogue.
 //!
-//! ```
+//! ```text
 //! use mateline_equation::equation;
 //! use mateline_model::quantity::{Area, Length, Units};
 //!
