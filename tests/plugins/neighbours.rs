@@ -18,16 +18,17 @@ fn refused(guests: &[(&str, &str)]) -> (Option<i32>, String) {
 }
 
 #[test]
-fn a_plugin_of_a_taken_namespace_is_refused_where_it_is_named() {
+fn a_plugin_of_a_taken_namespace_is_refused_at_its_approval() {
     if !has_compiler() {
         return;
     }
-    let (code, said) = refused(&[("behaves.c", "one.so"), ("named-like-another.c", "two.so")]);
-    assert_eq!(code, Some(2), "{said}");
-    let why = "the plugin 'takeoff' cannot be used here: the namespace 'takeoff' is taken by another plugin";
-    assert!(said.contains(why), "{said}");
-    assert!(said.contains("home.yaml:") && said.contains("plugins: [one.so, two.so]"), "{said}");
-    assert_eq!(said.matches("error:").count(), 1, "{said}");
+    let project = Project::naming(&["two.so"], &[]);
+    compile(&root().join("tests/misbehaving/named-like-another.c"), &project.path().join("two.so"));
+    let approved = project.mateline(&["plugins", "approve", "two.so"]);
+    let said = String::from_utf8(approved.stderr).unwrap();
+    assert_eq!(approved.status.code(), Some(2), "{said}");
+    assert!(said.contains("it calls itself 'takeoff', which is the name of something else"), "{said}");
+    assert!(!project.path().join("plugins.lock.yaml").exists());
 }
 
 #[test]

@@ -173,7 +173,7 @@ fn what_cannot_shake_hands_cannot_be_approved() {
     let project = Project::naming(&[], &[]);
     let library = project.path().join("guest.so");
     for (name, why) in [
-        ("wrong-abi", "it was built for plugin ABI 2; this mateline speaks 1"),
+        ("wrong-abi", "it was built for plugin ABI 3; this mateline speaks 1 to 2"),
         ("missing-function", "it does not export mateline_plugin_free"),
     ] {
         compile_to(name, &library);

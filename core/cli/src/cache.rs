@@ -105,7 +105,7 @@ impl Store for Cache {
     fn fetch(&self, name: &str) -> Option<Vec<u8>> {
         let path = self.path(name)?;
         let bytes = match open_file(&path) {
-            Err(error) if error.kind() == ErrorKind::NotFound => return None,
+            Err(error) if matches!(error.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) => return None,
             opened => opened.and_then(read).unwrap_or_default(),
         };
         if bytes.starts_with(EARLIER) {

@@ -14,6 +14,7 @@ pub const TYPES: &[(&str, Dimension)] = &[
     ("LineMass", Dimension::LINE_MASS),
     ("Duration", Dimension::TIME),
     ("Rate", Dimension::RATE),
+    ("ActivityConcentration", Dimension::ACTIVITY),
     ("Force", Dimension::FORCE),
     ("LineLoad", Dimension::LINE_LOAD),
     ("Pressure", Dimension::PRESSURE),

@@ -412,3 +412,45 @@ fn merge(root: &mut Placed, part: Placed, problems: &mut Vec<Diagnosis>) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop here")]
+    use super::*;
+
+    #[test]
+    fn text_in_utf_16_is_called_so() {
+        let folder = tempfile::tempdir().unwrap();
+        let text = "home: Ash Corner".encode_utf16();
+        let little = text.clone().flat_map(u16::to_le_bytes);
+        let big = text.flat_map(u16::to_be_bytes);
+        let cases: [(Vec<u8>, &str); 2] = [
+            ([0xff, 0xfe].into_iter().chain(little).collect(), "little-endian"),
+            ([0xfe, 0xff].into_iter().chain(big).collect(), "big-endian"),
+        ];
+        for (bytes, order) in cases {
+            std::fs::write(folder.path().join("home.yaml"), bytes).unwrap();
+            let folder = folder.path().canonicalize().unwrap();
+            let why = Project::at(&folder).read("home.yaml").unwrap_err();
+            assert_eq!(why, format!("'home.yaml' is text in UTF-16 ({order}); save it as UTF-8"));
+        }
+    }
+
+    #[test]
+    fn a_mark_of_utf_8_and_lines_that_end_as_on_windows_are_no_mistake() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("home.yaml"), "\u{feff}home: Ash Corner\r\n").unwrap();
+        let mut project = Project::at(&folder.path().canonicalize().unwrap());
+        let number = project.read("home.yaml").unwrap();
+        assert_eq!(project.files()[number].text, "home: Ash Corner\r\n");
+    }
+
+    #[test]
+    fn a_file_found_under_another_name_is_told() {
+        let folder = Path::new("/project");
+        let spelt = |found: &str, name: &str| other_spelling(folder, Path::new(found), name);
+        assert_eq!(spelt("/project/parts/a.yaml", "parts/a.yaml"), None);
+        assert_eq!(spelt("/project/Parts/a.yaml", "parts/a.yaml"), Some("Parts/a.yaml".to_owned()));
+        assert_eq!(spelt("/project/openings.yaml", "OPENIN~1.YAM"), Some("openings.yaml".to_owned()));
+    }
+}
