@@ -31,9 +31,20 @@ impl Random {
     }
 }
 
+/// Edits the lines of a home; what was done, where it could be.
+type Edit = fn(&mut Vec<String>, &mut Random) -> Option<String>;
+
 /// The kinds of edit.
-const EDITS: [fn(&mut Vec<String>, &mut Random) -> Option<String>; 8] =
-    [number, number, number, without_line, without_element, renamed, moved, commented];
+const EDITS: [Edit; 8] = [
+    |lines, random| number(lines, random),
+    |lines, random| number(lines, random),
+    |lines, random| number(lines, random),
+    without_line,
+    without_element,
+    |lines, random| renamed(lines, random),
+    |lines, random| moved(lines, random),
+    commented,
+];
 
 fn indent(line: &str) -> usize {
     line.len() - line.trim_start().len()
@@ -46,7 +57,7 @@ fn chosen(lines: &[String], random: &mut Random, fits: impl Fn(&str) -> bool) ->
 }
 
 /// Another value for a length, a thickness, an area or any other number with a unit.
-fn number(lines: &mut Vec<String>, random: &mut Random) -> Option<String> {
+fn number(lines: &mut [String], random: &mut Random) -> Option<String> {
     const UNITS: [&str; 8] = [" in", " ft", " mm", " ft²", " g/L", " µg/(m²·h)", " cfm", " Pa"];
     let unit = UNITS[random.below(UNITS.len())];
     let at = chosen(lines, random, |line| line.contains(unit) && !line.trim().starts_with('#'))?;
@@ -79,7 +90,7 @@ fn without_element(lines: &mut Vec<String>, random: &mut Random) -> Option<Strin
 }
 
 /// An id becomes another wherever it stands in the file.
-fn renamed(lines: &mut Vec<String>, random: &mut Random) -> Option<String> {
+fn renamed(lines: &mut [String], random: &mut Random) -> Option<String> {
     let at = chosen(lines, random, |line| indent(line) == 2 && line.contains(':') && !line.trim().starts_with('#'))?;
     let id = lines[at].trim().split(':').next()?.to_owned();
     let own = indent(&lines[at]);
@@ -95,7 +106,7 @@ fn renamed(lines: &mut Vec<String>, random: &mut Random) -> Option<String> {
 }
 
 /// An element changes places with the next.
-fn moved(lines: &mut Vec<String>, random: &mut Random) -> Option<String> {
+fn moved(lines: &mut [String], random: &mut Random) -> Option<String> {
     let at = chosen(lines, random, |line| indent(line) == 2 && line.contains(':') && !line.trim().starts_with('#'))?;
     let first = element(lines, at);
     let end = first.end;

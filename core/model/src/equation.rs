@@ -9,6 +9,9 @@ use std::borrow::Cow;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Symbol(pub &'static str);
 
+/// Works an equation with numbers that the caller draws.
+pub type Worked = fn(&mut dyn FnMut() -> f64) -> Step;
+
 /// An equation as the catalogue lists it.
 #[derive(Clone, Copy, Debug)]
 pub struct Equation {
@@ -22,7 +25,7 @@ pub struct Equation {
     pub symbols: &'static [EquationSymbol],
     /// The equation worked with numbers that the caller draws, in SI, for every input in turn, three for each list.
     /// `None` for an equation that is solved elsewhere and only printed.
-    pub tried: Option<fn(&mut dyn FnMut() -> f64) -> Step>,
+    pub tried: Option<Worked>,
 }
 
 /// A symbol in the catalogue.

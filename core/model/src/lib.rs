@@ -18,7 +18,7 @@ mod subject;
 mod verdict;
 
 pub use comparison::*;
-pub use equation::{Equation, EquationSymbol, Symbol};
+pub use equation::{Equation, EquationSymbol, Symbol, Worked};
 pub use fact::*;
 pub use figure::*;
 pub use home::Home;

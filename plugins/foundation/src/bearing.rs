@@ -92,7 +92,7 @@ pub fn report(
     let overhang = eaves(request.home);
     let greatest = |mate: bool| {
         let loads = lines.iter().filter(|line| line.mate == mate).map(|line| {
-            let from_boxes: f64 = line.bearing.iter().map(|id| of(id)).sum();
+            let from_boxes: f64 = line.bearing.iter().map(&of).sum();
             (line, from_boxes + if mate { 0.0 } else { overhang.0 })
         });
         loads.fold(None, |best: Option<(&BearingLine, f64)>, next| match best {

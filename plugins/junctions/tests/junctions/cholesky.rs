@@ -71,10 +71,11 @@ proptest! {
             }
         }
         let (mut starts, mut rows, mut values) = (vec![0_u32], Vec::new(), Vec::new());
-        for column in 0..size {
-            for row in (0..=column).filter(|row| dense[*row][column] != 0.0) {
+        // The matrix is symmetric: its rows are its columns.
+        for (column, entries) in dense.iter().enumerate() {
+            for (row, value) in entries.iter().enumerate().take(column + 1).filter(|(_, value)| **value != 0.0) {
                 rows.push(row as u32);
-                values.push(dense[row][column]);
+                values.push(*value);
             }
             starts.push(rows.len() as u32);
         }
