@@ -200,8 +200,8 @@ impl Project {
         self.text_at(&path, &format!("{}/{name}", firm.shown))
     }
 
-    /// Reads the home file and merges what it includes into one tree. A file whose text is kept is not parsed again. Of keys that stand twice the first is kept and
-    /// the others are reported in `twice`, so that more mistakes can be found.
+    /// Reads the home file and merges what it includes into one tree. A file whose text is kept is not parsed again. Of
+    /// keys that stand twice the first is kept and the others are reported in `twice`, so that more mistakes can be found.
     ///
     /// # Errors
     /// Every problem with the files and their YAML.
