@@ -1,6 +1,28 @@
 //! Air: its density and viscosity, as the test standards reckon them. Moisture is left out.
 
-use mateline_model::quantity::{Density, Pressure, Temperature};
+use crate::facts::AIR_DENSITY;
+use mateline_equation::equation;
+use mateline_model::quantity::{Density, Pressure, Temperature, Units};
+
+equation! {
+    /// Density of dry air. Vapour makes room air up to 1 % lighter, which cancels almost wholly in the ratio of two
+    /// densities.
+    ///
+    /// Source: ISO 9972:2015, annex on air density (from memory).
+    pub DryAir = "ρ = p/(287.055[J/(kg·K)] T)" {
+        ρ: Density "density of the air" [AIR_DENSITY],
+        p: Pressure "barometric pressure" [Units::new("Pa", 0, "Pa", 0)],
+        T: "K" "temperature of the air" [Units::new("K", 2, "K", 2)],
+    }
+
+    /// Dynamic viscosity of air (Pa·s), for temperatures in K from about 100 to 1 900.
+    ///
+    /// Source: ASTM E779-19, annex (Sutherland's formula; from memory).
+    pub Viscosity = "μ = 1.458 · 10⁻⁶ (T/1[K])^1.5/(T/1[K] + 110.4)" {
+        μ: f64 "dynamic viscosity in Pa·s" [Units::plain(8)],
+        T: "K" "temperature of the air" [Units::new("K", 2, "K", 2)],
+    }
+}
 
 /// Density of the reference air, 20 °C and 101 325 Pa (kg/m³).
 ///
@@ -13,24 +35,19 @@ pub const REFERENCE_PRESSURE: Pressure = Pressure::from_si(101_325.0);
 /// Temperature of the reference air (°C).
 pub const REFERENCE_TEMPERATURE: Temperature = Temperature::from_si(20.0);
 
-/// Density of dry air.
-///
-/// `ρ = p/(287.055 T)`, with `p` the barometric pressure (Pa) and `T` the absolute temperature (K); `ρ` in kg/m³.
-/// Vapour makes room air up to 1 % lighter, which cancels almost wholly in the ratio of two densities.
-///
-/// Source: ISO 9972:2015, annex on air density (from memory).
-pub fn density(barometer: Pressure, temperature: Temperature) -> Density {
-    Density::from_si(barometer.si() / (287.055 * temperature.kelvin()))
+/// Dry air of a temperature on a scale.
+pub fn dry_air(barometer: Pressure, temperature: Temperature) -> DryAir {
+    DryAir { p: barometer, T: temperature.kelvin() }
 }
 
-/// Dynamic viscosity of air (Pa·s).
-///
-/// `μ = 1.458·10⁻⁶ T^1.5/(T + 110.4)`, with `T` in K. Valid from about 100 to 1 900 K.
-///
-/// Source: ASTM E779-19, annex (Sutherland's formula; from memory).
-pub fn viscosity(temperature: Temperature) -> f64 {
-    let t = temperature.kelvin();
-    1.458e-6 * t.powf(1.5) / (t + 110.4)
+/// Density of dry air.
+pub fn density(barometer: Pressure, temperature: Temperature) -> Density {
+    dry_air(barometer, temperature).value()
+}
+
+/// Viscosity of air of a temperature on a scale.
+pub fn viscosity(temperature: Temperature) -> Viscosity {
+    Viscosity { T: temperature.kelvin() }
 }
 
 #[cfg(test)]
@@ -67,6 +84,6 @@ mod tests {
     /// Viscosity of air at 20 °C is 1.81·10⁻⁵ Pa·s (handbook value, from memory, to its last digit).
     #[test]
     fn viscosity_of_room_air() {
-        assert!((viscosity(REFERENCE_TEMPERATURE) - 1.81e-5).abs() < 0.005e-5);
+        assert!((viscosity(REFERENCE_TEMPERATURE).value() - 1.81e-5).abs() < 0.005e-5);
     }
 }

@@ -4,9 +4,9 @@
 use crate::budget::{Budget, total};
 use crate::facts;
 use crate::home_budget::{exterior, volume};
-use crate::infiltration::{REFERENCE_HEIGHT, effective};
+use crate::infiltration::{Infiltration, effective};
 use crate::item::{Lack, known};
-use crate::outcome::{Worked, air_changes, flow_of, per_area, plain, state, worked_flow, worked_text};
+use crate::outcome::{Worked, air_changes, flow_of, number, per_area, state, worked_flow, worked_text};
 use crate::prediction::Prediction;
 use mateline_model::quantity::{Flow, Length, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
@@ -40,7 +40,7 @@ pub(crate) fn report(
             "prediction" => "predicted from the latest valid test",
             _ => "by the budget: no valid test of the whole home yet",
         };
-        let step = Step::new("q50").term(flow_of(&home, &best.fact, "q50", best.flow));
+        let step = Step::procedure("q50").term(flow_of(&home, &best.fact, "q50", best.flow));
         Basis::new(note, "latest valid test, else the budget").step(step)
     };
     let worked = best.as_ref().map_err(Clone::clone).map(|best| worked_flow(best.flow, basis(best)));
@@ -71,14 +71,13 @@ fn estimate(request: &Request<'_>, best: &Best) -> Result<Worked, Lack> {
     let factor = request.home.site.weather_shielding_factor;
     let factor = factor.ok_or_else(|| Lack::at(format!("{path} is not given"), "site"))?;
     let height = known(request, &home, "takeoff.height", "H", "lowest to highest point above grade", Units::LENGTH)?;
-    let metres = height.value.number().map_or(0.0, |quantity| quantity.si);
-    let flow = effective(best.flow, factor.si(), Length::from_si(metres));
-    let step = Step::new("Qinf = 0.052 q50 wsf (H/Hr)^0.4")
-        .term(flow_of(&home, &facts::BEST_Q50, "q50", best.flow))
-        .term(plain("wsf", "weather and shielding factor", factor.si(), 2).given(path))
-        .term(height)
-        .term(Term::new("Hr", "reference height", REFERENCE_HEIGHT, Units::LENGTH))
-        .result(Term::new("Qinf", "effective infiltration", flow, facts::AIR_FLOW));
+    let metres = Length::from_si(number(&height));
+    let (flow, step) = effective(best.flow, factor.si(), metres).step();
+    let step = step
+        .meaning(Infiltration::q50, facts::BEST_Q50.label())
+        .fact(Infiltration::q50, &home, facts::BEST_Q50.name.clone())
+        .given(Infiltration::wsf, path)
+        .from(Infiltration::H, height.origin);
     let basis = Basis::new("annual effective infiltration", "ASHRAE 62.2-2016, 4.1.2").provenance("from memory, high");
     Ok(worked_flow(flow, basis.step(step)))
 }

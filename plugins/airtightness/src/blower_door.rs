@@ -46,6 +46,8 @@ pub struct Set {
     pub points: Vec<Point>,
     /// The fit; none for a single point.
     pub fit: Option<Fit>,
+    /// The curve through the readings.
+    pub curve: PowerLaw,
     /// The curve at the reference state by ISO 9972.
     pub iso: PowerLaw,
     /// The curve at the reference state by ASTM E779.
@@ -85,7 +87,7 @@ impl Interval {
     fn mean(all: &[Interval]) -> Interval {
         let count = all.len().max(1) as f64;
         let value = all.iter().map(|one| one.value).sum::<f64>() / count;
-        let width = |of: &dyn Fn(&Interval) -> f64| all.iter().map(|one| of(one).powi(2)).sum::<f64>().sqrt() / count;
+        let width = |of: &dyn Fn(&Interval) -> f64| all.iter().map(|one| of(one) * of(one)).sum::<f64>().sqrt() / count;
         Interval {
             value,
             low: value - width(&|one| one.value - one.low),
@@ -187,9 +189,7 @@ impl Set {
                 ));
             }
             let curve = PowerLaw::through(point.envelope, point.pressure, USUAL_EXPONENT);
-            let line = Fit::exact(curve);
-            let (iso, e779) = (conditions.iso_9972(direction, &line), conditions.astm_e779(direction, &line));
-            return Ok(Set { direction, points, fit: None, iso, e779 });
+            return Ok(Set::referred(direction, points, None, curve, conditions));
         }
         if points.len() < NEEDED_POINTS {
             return Err(format!(
@@ -199,8 +199,20 @@ impl Set {
         }
         let pairs: Vec<(Pressure, Flow)> = points.iter().map(|point| (point.pressure, point.envelope)).collect();
         let line = fit(&pairs).map_err(|error| format!("{name}: {error}"))?;
-        let (iso, e779) = (conditions.iso_9972(direction, &line), conditions.astm_e779(direction, &line));
-        Ok(Set { direction, points, fit: Some(line), iso, e779 })
+        Ok(Set::referred(direction, points, Some(line), line.curve(), conditions))
+    }
+
+    /// With the curve's coefficient at the reference state by both standards.
+    fn referred(
+        direction: Direction,
+        points: Vec<Point>,
+        fit: Option<Fit>,
+        curve: PowerLaw,
+        conditions: &Conditions,
+    ) -> Set {
+        let iso = PowerLaw { c: conditions.iso_9972(direction, curve).value().si(), n: curve.n };
+        let e779 = PowerLaw { c: conditions.astm_e779(direction, curve).value().si(), n: curve.n };
+        Set { direction, points, fit, curve, iso, e779 }
     }
 
     /// Flow at 50 Pa by ISO 9972, with the interval of the fit, or the planning figure of a single point.
@@ -266,12 +278,12 @@ impl BlowerDoor {
 
     /// Effective leakage area at 4 Pa, mean of the directions.
     pub fn ela4(&self) -> Area {
-        self.mean(|set| set.iso.effective_leakage_area().si(), Area::from_si)
+        self.mean(|set| set.iso.effective_leakage_area().value().si(), Area::from_si)
     }
 
     /// Equivalent leakage area at 10 Pa, mean of the directions.
     pub fn eqla10(&self) -> Area {
-        self.mean(|set| set.iso.equivalent_leakage_area().si(), Area::from_si)
+        self.mean(|set| set.iso.equivalent_leakage_area().value().si(), Area::from_si)
     }
 
     /// Uncertainty of the flow at 50 Pa for planning, 95 %: the instruments and the weather, beside the fit.

@@ -164,7 +164,7 @@ pub fn variance_share(parts: &[Part], sources: &[Source]) -> Option<f64> {
         .iter()
         .filter_map(|part| {
             let row = sources.iter().find(|source| source.name == part.component)?;
-            Some(part.q50().si() * row.mean * row.sigma().powi(2).exp_m1())
+            Some(part.q50().si() * row.mean * row.relative_variance())
         })
         .sum();
     Some(covariance / variance)

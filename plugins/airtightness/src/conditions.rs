@@ -1,9 +1,56 @@
 //! The air on both sides during a test, and what it does to the readings and the fitted coefficient.
 
 use crate::air::{self, REFERENCE_DENSITY, REFERENCE_TEMPERATURE};
+use crate::facts::{AIR_DENSITY, AIR_FLOW, COEFFICIENT};
 use crate::power_law::PowerLaw;
-use crate::regression::Fit;
-use mateline_model::quantity::{Density, Flow, Pressure, Temperature};
+use mateline_equation::equation;
+use mateline_model::quantity::{Density, Flow, Pressure, Temperature, Units};
+
+equation! {
+    /// Flow through the envelope behind a flow through the fan: the mass that goes through the fan goes through the leaks
+    /// at the other side's density.
+    ///
+    /// Source: ISO 9972:2015, clause 6; ASTM E779-19, section 9 (from memory).
+    pub DrawnIn = "q = q_m ρi/ρe" {
+        q: Flow "flow through the envelope" [AIR_FLOW],
+        q_m: Flow "flow through the fan" [AIR_FLOW],
+        ρi: Density "density of indoor air" [AIR_DENSITY],
+        ρe: Density "density of outdoor air" [AIR_DENSITY],
+    }
+
+    /// The same when air is blown in. Source: as when it is drawn out.
+    pub BlownOut = "q = q_m ρe/ρi" {
+        q: Flow "flow through the envelope" [AIR_FLOW],
+        q_m: Flow "flow through the fan" [AIR_FLOW],
+        ρi: Density "density of indoor air" [AIR_DENSITY],
+        ρe: Density "density of outdoor air" [AIR_DENSITY],
+    }
+
+    /// Coefficient at the reference state by the international standard, with the density of the air in the leaks:
+    /// outdoor air when depressurising, indoor air when pressurising.
+    ///
+    /// Source: ISO 9972:2015, clause 6 (from memory).
+    pub Referred = "C_L = C (ρ/ρ0)^(1 − n)" {
+        C_L: Flow "coefficient at the reference state" [COEFFICIENT],
+        C: Flow "coefficient" [COEFFICIENT],
+        ρ: Density "density of the air in the leaks" [AIR_DENSITY],
+        ρ0: Density "density of reference air" [AIR_DENSITY],
+        n: f64 "exponent" [Units::plain(4)],
+    }
+
+    /// Coefficient at the reference state by the American standard, which also counts the air's viscosity.
+    ///
+    /// Source: ASTM E779-19, section 9 (from memory).
+    pub ReferredE779 = "C0 = C (μ/μ0)^(2 n − 1) (ρ/ρ0)^(1 − n)" {
+        C0: Flow "coefficient at the reference state" [COEFFICIENT],
+        C: Flow "coefficient" [COEFFICIENT],
+        μ: f64 "viscosity of the air in the leaks in Pa·s" [Units::plain(8)],
+        μ0: f64 "viscosity of reference air in Pa·s" [Units::plain(8)],
+        ρ: Density "density of the air in the leaks" [AIR_DENSITY],
+        ρ0: Density "density of reference air" [AIR_DENSITY],
+        n: f64 "exponent" [Units::plain(4)],
+    }
+}
 
 /// Which way the fan moves the air.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,45 +102,32 @@ impl Conditions {
     }
 
     /// Flow through the envelope behind a flow through the fan.
-    ///
-    /// `q_env = q_m ρi/ρe` when depressurising, `q_m ρe/ρi` when pressurising, with `ρi` and `ρe` the indoor and
-    /// outdoor densities (kg/m³): the mass that goes through the fan goes through the leaks at the other side's
-    /// density.
-    ///
-    /// Source: ISO 9972:2015, clause 6; ASTM E779-19, section 9 (from memory).
     pub fn envelope_flow(&self, direction: Direction, fan: Flow) -> Flow {
-        let ratio = self.indoor_density() / self.outdoor_density();
+        let (ρi, ρe) = (self.indoor_density(), self.outdoor_density());
         match direction {
-            Direction::Depressurised => fan * ratio,
-            Direction::Pressurised => fan / ratio,
+            Direction::Depressurised => DrawnIn { q_m: fan, ρi, ρe }.value(),
+            Direction::Pressurised => BlownOut { q_m: fan, ρi, ρe }.value(),
         }
     }
 
-    /// Leakage curve at the reference state by the international standard.
-    ///
-    /// `C_L = C_env (ρ/ρ0)^(1 − n)`, with `ρ` the density of the air in the leaks: outdoor air when depressurising,
-    /// indoor air when pressurising; `ρ0` = 1.204 kg/m³.
-    ///
-    /// Source: ISO 9972:2015, clause 6 (from memory).
-    pub fn iso_9972(&self, direction: Direction, fit: &Fit) -> PowerLaw {
-        let curve = fit.curve();
-        PowerLaw { c: curve.c * self.density_ratio(direction).powf(1.0 - curve.n), n: curve.n }
+    /// A curve's coefficient at the reference state by the international standard.
+    pub fn iso_9972(&self, direction: Direction, curve: PowerLaw) -> Referred {
+        Referred { C: curve.at_one_pascal(), ρ: self.leaking_density(direction), ρ0: REFERENCE_DENSITY, n: curve.n }
     }
 
-    /// Leakage curve at the reference state by the American standard, which also counts the air's viscosity.
-    ///
-    /// `C0 = C (μ/μ0)^(2n − 1) (ρ/ρ0)^(1 − n)`, with `μ` the viscosity and `ρ` the density of the air in the leaks and
-    /// `μ0`, `ρ0` those of the reference state.
-    ///
-    /// Source: ASTM E779-19, section 9 (from memory).
-    pub fn astm_e779(&self, direction: Direction, fit: &Fit) -> PowerLaw {
-        let curve = fit.curve();
-        let viscosity = air::viscosity(self.leaking(direction)) / air::viscosity(REFERENCE_TEMPERATURE);
-        let density = self.density_ratio(direction);
-        PowerLaw { c: curve.c * viscosity.powf(2.0 * curve.n - 1.0) * density.powf(1.0 - curve.n), n: curve.n }
+    /// A curve's coefficient at the reference state by the American standard.
+    pub fn astm_e779(&self, direction: Direction, curve: PowerLaw) -> ReferredE779 {
+        ReferredE779 {
+            C: curve.at_one_pascal(),
+            μ: air::viscosity(self.leaking(direction)).value(),
+            μ0: air::viscosity(REFERENCE_TEMPERATURE).value(),
+            ρ: self.leaking_density(direction),
+            ρ0: REFERENCE_DENSITY,
+            n: curve.n,
+        }
     }
 
-    fn density_ratio(&self, direction: Direction) -> f64 {
-        air::density(self.barometer, self.leaking(direction)) / REFERENCE_DENSITY
+    fn leaking_density(&self, direction: Direction) -> Density {
+        air::density(self.barometer, self.leaking(direction))
     }
 }

@@ -5,11 +5,21 @@ use crate::facts;
 use crate::item::{Item, Lack, parts_basis, q50};
 use crate::outcome::{flow_of, state, sum_of_items, worked_flow, worked_share, worked_text};
 use crate::spread::Source;
+use mateline_equation::equation;
 use mateline_model::home::Trade;
-use mateline_model::quantity::{Quantity, Units};
+use mateline_model::quantity::{Flow, Quantity, Units};
 use mateline_model::{Basis, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Request};
 use std::collections::BTreeMap;
+
+equation! {
+    /// Leakage saved by an action. Source: subtraction.
+    pub(crate) Gain = "Δq50 = q50 − q50'" {
+        Δq50: Flow "flow saved at 50 Pa" [facts::AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        after "q50'": Flow "flow at 50 Pa after the action" [facts::AIR_FLOW],
+    }
+}
 
 /// Facts of every entry, of every box and of every trade.
 pub(crate) fn report(request: &Request<'_>, budget: &Budget, findings: &mut Findings) {
@@ -44,16 +54,13 @@ fn entry(item: &Item, sources: &Result<Vec<Source>, Lack>, findings: &mut Findin
         Err(lack) => Err(Lack::new(format!("the budget is not complete: {}", lack.because))),
     };
     state(findings, subject, &facts::VARIANCE_SHARE, share, at);
-    if let (Some(action), Some(gain)) = (&item.action, item.gain()) {
+    if let (Some(action), Some(_)) = (&item.action, item.gain()) {
         let what = Basis::new(action.what.clone(), "the tightest entry of the table that fits");
         state(findings, subject, &facts::GAIN_ACTION, Ok(worked_text(action.what.clone(), what)), at);
         let mut basis = parts_basis(&action.parts, std::slice::from_ref(&action.what));
         basis.method = "budget before and after the action".into();
-        let after = Term::new("q50'", "flow at 50 Pa after the action", q50(&action.parts), facts::AIR_FLOW);
-        let step = Step::new("Δq50 = q50 − q50'")
-            .term(flow_of(subject, &facts::Q50, "q50", item.q50()))
-            .term(after)
-            .result(Term::new("Δq50", "flow saved at 50 Pa", gain, facts::AIR_FLOW));
+        let (gain, step) = Gain { q50: item.q50(), after: q50(&action.parts) }.step();
+        let step = step.meaning(Gain::q50, facts::Q50.label()).fact(Gain::q50, subject, facts::Q50.name);
         state(findings, subject, &facts::Q50_GAIN, Ok(worked_flow(gain, basis.step(step))), at);
     }
 }
@@ -61,8 +68,8 @@ fn entry(item: &Item, sources: &Result<Vec<Source>, Lack>, findings: &mut Findin
 fn share(item: &Item, sources: &[Source]) -> Result<(Value, Basis), Lack> {
     let share = variance_share(&item.parts, sources).ok_or_else(|| Lack::new("the budget has no spread"))?;
     let deviation = sources.iter().map(Source::variance).sum::<f64>().sqrt();
-    let flow = mateline_model::quantity::Flow::from_si(deviation);
-    let step = Step::new("s_j = Cov(q_j, q50)/s²")
+    let flow = Flow::from_si(deviation);
+    let step = Step::procedure("s_j = Cov(q_j, q50)/s²")
         .term(flow_of(&item.subject, &facts::Q50, "q_j", item.q50()))
         .term(Term::new("s", "standard deviation of the whole budget", flow, facts::AIR_FLOW))
         .result(Term::new("s_j", "share of the variance", Quantity::plain(share), Units::PERCENT));
@@ -104,6 +111,6 @@ fn trade_name(trade: Trade) -> &'static str {
 }
 
 /// Entries and their total, for sums of the home.
-pub(crate) fn whole<'a>(items: &[&'a Item]) -> (Vec<(&'a Item, f64)>, mateline_model::quantity::Flow) {
+pub(crate) fn whole<'a>(items: &[&'a Item]) -> (Vec<(&'a Item, f64)>, Flow) {
     (items.iter().map(|item| (*item, 1.0)).collect(), total(items.iter().copied()))
 }

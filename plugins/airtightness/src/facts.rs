@@ -13,6 +13,8 @@ pub(crate) const FLOW_PER_AREA: Units = Units::new("m³/(h·m²)", 2, "cfm/ft²"
 pub(crate) const AIR_CHANGES: Units = Units::new("1/h", 2, "ACH", 2);
 /// Density of air.
 pub(crate) const AIR_DENSITY: Units = Units::new("kg/m³", 3, "lb/ft³", 4);
+/// A coefficient: the flow at 1 Pa.
+pub(crate) const COEFFICIENT: Units = Units::new("m³/h", 3, "cfm", 3);
 /// An exponent.
 pub(crate) const EXPONENT: Units = Units::plain(3);
 

@@ -5,7 +5,7 @@ use crate::elements::whole;
 use crate::facts;
 use crate::item::{Item, Kind, Lack, Place, known};
 use crate::outcome::{MOST_TERMS, air_changes, flow_of, per_area, plain, state, sum_of_items, worked_flow};
-use crate::power_law::{PowerLaw, TEST_PRESSURE, USUAL_EXPONENT};
+use crate::power_law::{LeakageArea, PowerLaw, TEST_PRESSURE, USUAL_EXPONENT};
 use crate::spread::{DRAWS, Drawn, SEED, Source};
 use mateline_model::home::Party;
 use mateline_model::quantity::{Flow, Quantity, Units};
@@ -39,7 +39,7 @@ fn foundation(budget: &Budget) -> Result<Vec<&Item>, Lack> {
 }
 
 /// A leakage area of a curve.
-type AreaOf = fn(PowerLaw) -> mateline_model::quantity::Area;
+type AreaOf = fn(PowerLaw) -> LeakageArea;
 
 fn measures(request: &Request<'_>, budget: &Budget, findings: &mut Findings) {
     let home = Subject::home();
@@ -54,20 +54,18 @@ fn measures(request: &Request<'_>, budget: &Budget, findings: &mut Findings) {
     state(findings, &home, &facts::Q50_PER_INTERIOR_AREA, inside, None);
     let n = Value::Number(Quantity::plain(USUAL_EXPONENT));
     let basis = Basis::new("exponent where no test gives it", "ASTM E1827-11(2017)").provenance("from memory");
-    let step = Step::new("n").result(plain("n", "exponent, assumed", USUAL_EXPONENT, 2));
+    let step = Step::procedure("n").result(plain("n", "exponent, assumed", USUAL_EXPONENT, 2));
     state(findings, &home, &facts::EXPONENT_USED, Ok((n, basis.step(step))), None);
-    let areas: [(&QuantityDef, AreaOf, &'static str); 2] = [
-        (&facts::ELA4, PowerLaw::effective_leakage_area, "A = q50 (4/50)^n √(ρ0/(2·4))"),
-        (&facts::EQLA10, PowerLaw::equivalent_leakage_area, "A = q50 (10/50)^n √(ρ0/(2·10))/0.611"),
-    ];
-    for (definition, of, equation) in areas {
+    let areas: [(&QuantityDef, AreaOf); 2] =
+        [(&facts::ELA4, PowerLaw::effective_leakage_area), (&facts::EQLA10, PowerLaw::equivalent_leakage_area)];
+    for (definition, of) in areas {
         let outcome = total.clone().map(|total| {
-            let area = of(PowerLaw::through(total, TEST_PRESSURE, USUAL_EXPONENT));
-            let step = Step::new(equation)
-                .term(flow_of(&home, &facts::Q50, "q50", total))
-                .term(plain("n", "exponent, assumed", USUAL_EXPONENT, 2))
-                .term(Term::new("ρ0", "density of reference air", crate::air::REFERENCE_DENSITY, facts::AIR_DENSITY))
-                .result(Term::new("A", definition.label(), area, facts::SMALL_AREA));
+            let curve = PowerLaw::through(total, TEST_PRESSURE, USUAL_EXPONENT);
+            let (area, step) = LeakageArea { q50: total, ..of(curve) }.step();
+            let step = step
+                .meaning(LeakageArea::A, definition.label())
+                .meaning(LeakageArea::q50, facts::Q50.label())
+                .fact(LeakageArea::q50, &home, facts::Q50.name);
             let basis = Basis::new("power law", "ASTM E779-19; CAN/CGSB-149.10").provenance("from memory");
             (Value::from(area), basis.step(step))
         });
@@ -100,7 +98,7 @@ fn spread(budget: &Budget, drawn: &Result<Drawn, Lack>, findings: &mut Findings)
 
 /// The worked calculation of a quantile of a drawn sum.
 pub(crate) fn drawn_basis(sources: &[Source], share: f64, result: Term) -> Basis {
-    let mut step = Step::new("q50 = Σ q_c F_c, F_c = e^(σ_c Z − σ_c²/2)");
+    let mut step = Step::procedure("q50 = Σ q_c F_c, F_c = e^(σ_c Z − σ_c²/2)");
     for source in sources.iter().take(MOST_TERMS) {
         let meaning = format!("{}, geometric standard deviation {:.2}", source.name.replace('-', " "), source.spread);
         step = step.term(Term::new("q_c", meaning, Flow::from_si(source.mean), facts::AIR_FLOW));
@@ -112,7 +110,7 @@ pub(crate) fn drawn_basis(sources: &[Source], share: f64, result: Term) -> Basis
     basis
         .step(step)
         .step(
-            Step::new("the value that this share of the draws stays below")
+            Step::procedure("the value that this share of the draws stays below")
                 .term(plain("share", "share", share, 2))
                 .result(result),
         )

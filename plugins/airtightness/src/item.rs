@@ -2,12 +2,21 @@
 
 use crate::components::{Component, components};
 use crate::facts;
-use crate::power_law::{LEAKAGE_PRESSURE, TEST_PRESSURE, USUAL_EXPONENT, flow_of_area};
+use crate::power_law::{flow_of_area, of_area};
+use mateline_equation::equation;
 use mateline_model::home::{Id, Party, Trade};
 use mateline_model::quantity::{Area, Flow, Quantity, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::Request;
 use std::collections::BTreeMap;
+
+equation! {
+    /// Leakage area of parts together. Source: addition.
+    pub(crate) PartsArea = "A = Σ A_i" {
+        A: Area "leakage area" [facts::SMALL_AREA],
+        A_i: [Area] "leakage area of a part" [facts::SMALL_AREA],
+    }
+}
 
 /// A pressure.
 pub(crate) const PRESSURE: Units = Units::new("Pa", 1, "Pa", 1);
@@ -214,8 +223,7 @@ impl Item {
 
     /// The worked calculation of its flow at 50 Pa.
     pub fn q50_basis(&self) -> Basis {
-        let area = Term::new("A", "leakage area", self.area(), facts::SMALL_AREA);
-        self.area_basis().step(flow_step(area, self.q50()))
+        self.area_basis().step(of_area(self.area()).step().1)
     }
 }
 
@@ -226,24 +234,14 @@ pub(crate) fn parts_basis(parts: &[Part], assumptions: &[String]) -> Basis {
     if let [part] = parts {
         return basis.step(part.step("A"));
     }
-    let mut sum = Step::new("A = Σ A_i");
-    for (index, part) in parts.iter().enumerate() {
-        let symbol = format!("A{}", index + 1);
-        basis = basis.step(part.step(&symbol));
-        sum = sum.term(Term::new(symbol, part.name.clone(), part.area, facts::SMALL_AREA));
+    let labels: Vec<String> = (1..=parts.len()).map(|number| number.to_string()).collect();
+    for (label, part) in labels.iter().zip(parts) {
+        basis = basis.step(part.step(&format!("A{label}")));
     }
-    basis.step(sum.result(Term::new("A", "leakage area", area(parts), facts::SMALL_AREA)))
-}
-
-/// From a leakage area to a flow at 50 Pa.
-pub(crate) fn flow_step(area: Term, flow: Flow) -> Step {
-    Step::new("q50 = A √(2·Δp4/ρ0) (Δp50/Δp4)^n")
-        .term(area)
-        .term(Term::new("Δp4", "pressure of the leakage area", LEAKAGE_PRESSURE, PRESSURE))
-        .term(Term::new("Δp50", "test pressure", TEST_PRESSURE, PRESSURE))
-        .term(Term::new("ρ0", "density of reference air", crate::air::REFERENCE_DENSITY, facts::AIR_DENSITY))
-        .term(Term::new("n", "exponent, assumed", USUAL_EXPONENT, Units::plain(2)))
-        .result(Term::new("q50", "flow at 50 Pa", flow, facts::AIR_FLOW))
+    let areas: Vec<Area> = parts.iter().map(|part| part.area).collect();
+    let sum = PartsArea { A_i: &areas }.step().1;
+    let sum = sum.each(PartsArea::A_i, parts, |term, part| Term { meaning: part.name.clone(), ..term });
+    basis.step(sum.written("i", &labels))
 }
 
 /// A number among the facts as a term, or what is lacking.

@@ -50,7 +50,38 @@ mod worked_test;
 pub use facts::*;
 
 use budget::Budget;
+use mateline_model::Equation;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+
+/// Every equation of this plugin.
+pub fn equations() -> Vec<Equation> {
+    vec![
+        item::PartsArea::EQUATION,
+        power_law::OfArea::EQUATION,
+        power_law::LeakageArea::EQUATION,
+        power_law::Through::EQUATION,
+        power_law::OfCurve::EQUATION,
+        outcome::Leaks::EQUATION,
+        outcome::AirChanges::EQUATION,
+        outcome::PerArea::EQUATION,
+        elements::Gain::EQUATION,
+        air::DryAir::EQUATION,
+        air::Viscosity::EQUATION,
+        conditions::DrawnIn::EQUATION,
+        conditions::BlownOut::EQUATION,
+        conditions::Referred::EQUATION,
+        conditions::ReferredE779::EQUATION,
+        worked_test::AtFifty::EQUATION,
+        worked_test::AtFiftyE779::EQUATION,
+        prediction::Finished::EQUATION,
+        targets::TargetChanges::EQUATION,
+        targets::TargetPerArea::EQUATION,
+        targets::Closed::EQUATION,
+        targets::Allowance::EQUATION,
+        targets::NextReading::EQUATION,
+        infiltration::Infiltration::EQUATION,
+    ]
+}
 
 /// The airtightness plugin.
 #[derive(Clone, Copy, Debug, Default)]

@@ -2,9 +2,32 @@
 
 use crate::facts;
 use crate::item::{Item, Lack};
-use mateline_model::quantity::{Flow, Quantity, Units};
-use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Flow, Quantity, Units, Volume};
+use mateline_model::{Basis, Origin, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+
+equation! {
+    /// Leakage of entries together. Source: flows through parallel leaks add.
+    pub(crate) Leaks = "q50 = Σ q_j" {
+        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        q_j: [Flow] "flow of an entry" [facts::AIR_FLOW],
+    }
+
+    /// Air changes at 50 Pa. Source: ISO 9972:2015 (from memory).
+    pub(crate) AirChanges = "n50 = q50/V" {
+        n50: Rate "air changes at 50 Pa" [facts::AIR_CHANGES],
+        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        V: Volume "interior volume" [Units::VOLUME],
+    }
+
+    /// Flow per area of envelope at 50 Pa. Source: ISO 9972:2015 (from memory).
+    pub(crate) PerArea = "q_E50 = q50/A_E" {
+        q_E50: FlowPerArea "flow per area at 50 Pa" [facts::FLOW_PER_AREA],
+        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        A_E: Area "envelope area" [Units::AREA],
+    }
+}
 
 /// A value and how it came about.
 pub(crate) type Worked = (Value, Basis);
@@ -43,37 +66,42 @@ pub(crate) fn flow_of(subject: &Subject, definition: &QuantityDef, symbol: &'sta
 
 /// A sum of entries of the budget, each with the share that counts.
 pub(crate) fn sum_of_items(entries: &[(&Item, f64)]) -> Worked {
-    let total: Flow = entries.iter().map(|(item, share)| item.q50() * *share).sum();
-    let mut step = Step::new("q50 = Σ q_j");
-    let mut listed: Vec<&(&Item, f64)> = entries.iter().collect();
-    listed.sort_by(|a, b| (b.0.q50() * b.1).si().total_cmp(&(a.0.q50() * a.1).si()));
-    let mut basis = Basis::new("sum of the budget's entries", "table of leakage areas").provenance("from memory");
-    for (item, share) in listed.iter().take(MOST_TERMS) {
+    let mut sorted: Vec<&(&Item, f64)> = entries.iter().collect();
+    sorted.sort_by(|a, b| (b.0.q50() * b.1).si().total_cmp(&(a.0.q50() * a.1).si()));
+    let leak = |(item, share): &(&Item, f64)| {
         let part = if *share < 1.0 {
             format!("{} % of {}", mateline_model::quantity::number(share * 100.0, 1), item.name)
         } else {
             item.name.clone()
         };
-        let term = Term::new("q_j", part, item.q50() * *share, facts::AIR_FLOW);
-        step = step.term(term.fact(&item.subject, facts::Q50.name));
-    }
-    if let Some(rest) = listed.get(MOST_TERMS..).filter(|rest| !rest.is_empty()) {
-        let flow: Flow = rest.iter().map(|(item, share)| item.q50() * *share).sum();
-        step = step.term(Term::new("q_j", format!("{} more entries together", rest.len()), flow, facts::AIR_FLOW));
-    }
-    basis = basis.step(step.result(Term::new("q50", "flow at 50 Pa", total, facts::AIR_FLOW)));
-    (Value::from(total), basis)
+        (part, item.q50() * *share, Origin::Fact(item.subject.clone(), facts::Q50.name))
+    };
+    let (total, step) = leaks(sorted.into_iter().map(leak).collect());
+    let basis = Basis::new("sum of the budget's entries", "table of leakage areas").provenance("from memory");
+    (Value::from(total), basis.step(step))
 }
 
-/// Air changes at 50 Pa: `n50 = q50/V`.
+/// A leak in a sum: what it is, its flow, and where that comes from.
+pub(crate) type Leak = (String, Flow, Origin);
+
+/// The sum of leaks, those beyond the first forty as one number.
+pub(crate) fn leaks(mut all: Vec<Leak>) -> (Flow, Step) {
+    let rest = all.split_off(all.len().min(MOST_TERMS));
+    if !rest.is_empty() {
+        let flow = rest.iter().map(|(_, flow, _)| *flow).sum();
+        all.push((format!("{} more entries together", rest.len()), flow, Origin::Computed));
+    }
+    let flows: Vec<Flow> = all.iter().map(|(_, flow, _)| *flow).collect();
+    let (total, step) = Leaks { q_j: &flows }.step();
+    (total, step.each(Leaks::q_j, all, |term, (meaning, _, origin)| Term { meaning, origin, ..term }))
+}
+
+/// Air changes at 50 Pa.
 pub(crate) fn air_changes(flow: Term, volume: Term) -> Result<Worked, Lack> {
-    let rate = quotient(&flow, &volume, &facts::ACH50)?;
-    let step = Step::new("n50 = q50/V").term(flow).term(volume).result(Term::new(
-        "n50",
-        "air changes at 50 Pa",
-        rate,
-        facts::AIR_CHANGES,
-    ));
+    above_zero(&volume)?;
+    let changes = AirChanges { q50: Flow::from_si(number(&flow)), V: Volume::from_si(number(&volume)) };
+    let (rate, step) = changes.step();
+    let step = Step { terms: vec![flow, volume], ..step };
     let basis = Basis::new("flow over volume", "ISO 9972:2015").provenance("from memory").step(step).assuming(
         "a limit by volume is easier to meet for a large, compact home than a limit by envelope area; state which one \
          a figure answers",
@@ -81,27 +109,24 @@ pub(crate) fn air_changes(flow: Term, volume: Term) -> Result<Worked, Lack> {
     Ok((Value::from(rate), basis))
 }
 
-/// Flow at 50 Pa per area of envelope: `q_E50 = q50/A_E`.
+/// Flow at 50 Pa per area of envelope.
 pub(crate) fn per_area(flow: Term, area: Term) -> Result<Worked, Lack> {
-    let rate = quotient(&flow, &area, &facts::Q50_PER_AREA)?;
-    let step = Step::new("q_E50 = q50/A_E").term(flow).term(area).result(Term::new(
-        "q_E50",
-        "flow per area at 50 Pa",
-        rate,
-        facts::FLOW_PER_AREA,
-    ));
+    above_zero(&area)?;
+    let (rate, step) = PerArea { q50: Flow::from_si(number(&flow)), A_E: Area::from_si(number(&area)) }.step();
+    let step = Step { terms: vec![flow, area], ..step };
     let basis = Basis::new("flow over area", "ISO 9972:2015").provenance("from memory").step(step).assuming(
         "all faces count, floor, slab and walls below grade included; per area, small and large homes are judged alike",
     );
     Ok((Value::from(rate), basis))
 }
 
-fn quotient(over: &Term, under: &Term, definition: &QuantityDef) -> Result<Quantity, Lack> {
-    let number = |term: &Term| term.value.number().map_or(0.0, |quantity| quantity.si);
-    if number(under) <= 0.0 {
-        return Err(Lack::new(format!("the {} is not above zero", under.meaning)));
-    }
-    Ok(Quantity::new(number(over) / number(under), definition.dimension()))
+fn above_zero(size: &Term) -> Result<(), Lack> {
+    if number(size) > 0.0 { Ok(()) } else { Err(Lack::new(format!("the {} is not above zero", size.meaning))) }
+}
+
+/// The number of a term, in SI.
+pub(crate) fn number(term: &Term) -> f64 {
+    term.value.number().map_or(0.0, |quantity| quantity.si)
 }
 
 /// A text with its basis.

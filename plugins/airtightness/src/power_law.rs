@@ -1,7 +1,51 @@
 //! The power law between pressure and leakage, and leakage written as an area.
 
 use crate::air::REFERENCE_DENSITY;
-use mateline_model::quantity::{Area, Flow, Pressure};
+use crate::facts::{AIR_DENSITY, AIR_FLOW, COEFFICIENT, SMALL_AREA};
+use crate::item::PRESSURE;
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Flow, Pressure, Units};
+
+equation! {
+    /// Coefficient of the curve through one flow, which is its flow at 1 Pa. Source: ISO 9972:2015 (from memory).
+    pub Through = "C = q/(Δp/1[Pa])^n" {
+        C: Flow "coefficient" [COEFFICIENT],
+        q: Flow "flow through the envelope" [AIR_FLOW],
+        Δp: Pressure "pressure difference" [PRESSURE],
+        n: f64 "exponent, assumed" [Units::plain(2)],
+    }
+
+    /// Flow of a curve at a pressure difference. Source: ISO 9972:2015 (from memory).
+    pub OfCurve = "q = C (Δp/1[Pa])^n" {
+        q: Flow "flow through the envelope" [AIR_FLOW],
+        C: Flow "coefficient" [COEFFICIENT],
+        Δp: Pressure "pressure difference" [PRESSURE],
+        n: f64 "exponent" [Units::plain(4)],
+    }
+
+    /// Leakage area at a pressure, of a curve whose flow at 50 Pa is known.
+    ///
+    /// Source: ASTM E779-19, annex A1, with a discharge coefficient of 1 at 4 Pa; CAN/CGSB-149.10, with 0.611 at 10 Pa
+    /// (from memory).
+    pub LeakageArea = "A = q50 (Δp/50[Pa])^n √(ρ0/(2 Δp))/C_d" {
+        A: Area "leakage area" [SMALL_AREA],
+        q50: Flow "flow at 50 Pa" [AIR_FLOW],
+        Δp: Pressure "pressure of the leakage area" [PRESSURE],
+        n: f64 "exponent, assumed" [Units::plain(2)],
+        ρ0: Density "density of reference air" [AIR_DENSITY],
+        C_d: f64 "discharge coefficient" [Units::plain(3)],
+    }
+
+    /// Flow at 50 Pa through an effective leakage area at 4 Pa. Source: ASHRAE Fundamentals, ch. 16 (from memory).
+    pub OfArea = "q50 = A √(2·Δp4/ρ0) (Δp50/Δp4)^n" {
+        q50: Flow "flow at 50 Pa" [AIR_FLOW],
+        A: Area "leakage area" [SMALL_AREA],
+        Δp4: Pressure "pressure of the leakage area" [PRESSURE],
+        Δp50: Pressure "test pressure" [PRESSURE],
+        ρ0: Density "density of reference air" [AIR_DENSITY],
+        n: f64 "exponent, assumed" [Units::plain(2)],
+    }
+}
 
 /// Exponent of the power law where no test gives it (-).
 ///
@@ -35,54 +79,48 @@ pub struct PowerLaw {
 
 impl PowerLaw {
     /// The curve through one flow.
-    ///
-    /// `C = q/Δp^n`.
     pub fn through(flow: Flow, at: Pressure, n: f64) -> PowerLaw {
-        PowerLaw { c: flow.si() / at.si().powf(n), n }
+        PowerLaw { c: Through { q: flow, Δp: at, n }.value().si(), n }
+    }
+
+    /// Its coefficient: the flow at 1 Pa.
+    pub fn at_one_pascal(self) -> Flow {
+        Flow::from_si(self.c)
     }
 
     /// Flow at a pressure difference.
-    ///
-    /// `q = C Δp^n`, with `Δp` in Pa and `q` in m³/s.
     pub fn flow(self, at: Pressure) -> Flow {
-        Flow::from_si(self.c * at.si().powf(self.n))
+        OfCurve { C: self.at_one_pascal(), Δp: at, n: self.n }.value()
     }
 
     /// Effective leakage area at 4 Pa.
-    ///
-    /// `ELA = C Δp^(n − 0.5) √(ρ0/2)/Cd`, with `Δp` = 4 Pa, `ρ0` the reference density (kg/m³) and `Cd` = 1.
-    ///
-    /// Source: ASTM E779-19, annex A1 (from memory).
-    pub fn effective_leakage_area(self) -> Area {
+    pub fn effective_leakage_area(self) -> LeakageArea {
         self.area(LEAKAGE_PRESSURE, 1.0)
     }
 
-    /// Equivalent leakage area at 10 Pa: the same with `Δp` = 10 Pa and `Cd` = 0.611.
-    ///
-    /// Source: CAN/CGSB-149.10 (from memory).
-    pub fn equivalent_leakage_area(self) -> Area {
+    /// Equivalent leakage area at 10 Pa.
+    pub fn equivalent_leakage_area(self) -> LeakageArea {
         self.area(Pressure::from_si(10.0), EQUIVALENT_DISCHARGE)
     }
 
-    fn area(self, at: Pressure, discharge: f64) -> Area {
-        Area::from_si(self.c * at.si().powf(self.n - 0.5) * (REFERENCE_DENSITY.si() / 2.0).sqrt() / discharge)
+    fn area(self, at: Pressure, discharge: f64) -> LeakageArea {
+        LeakageArea { q50: self.flow(TEST_PRESSURE), Δp: at, n: self.n, ρ0: REFERENCE_DENSITY, C_d: discharge }
     }
 }
 
-/// Flow at 50 Pa through an effective leakage area at 4 Pa.
-///
-/// `q50 = ELA √(2·4/ρ0) (50/4)^n`, with `ELA` in m², `ρ0` in kg/m³, `q50` in m³/s, `n` = 0.65 assumed.
-///
-/// Source: ASHRAE Fundamentals, ch. 16 (from memory).
+/// Flow at 50 Pa through an effective leakage area at 4 Pa, with the usual exponent.
+pub fn of_area(area: Area) -> OfArea {
+    OfArea { A: area, Δp4: LEAKAGE_PRESSURE, Δp50: TEST_PRESSURE, ρ0: REFERENCE_DENSITY, n: USUAL_EXPONENT }
+}
+
+/// Flow at 50 Pa through an effective leakage area at 4 Pa, with the usual exponent.
 pub fn flow_of_area(area: Area) -> Flow {
-    let four = LEAKAGE_PRESSURE.si();
-    let ratio = TEST_PRESSURE.si() / four;
-    Flow::from_si(area.si() * (2.0 * four / REFERENCE_DENSITY.si()).sqrt() * ratio.powf(USUAL_EXPONENT))
+    of_area(area).value()
 }
 
 /// Effective leakage area at 4 Pa of a product tested at 75 Pa, with `n` = 0.65 assumed.
 pub fn area_of_product(flow: Flow) -> Area {
-    PowerLaw::through(flow, PRODUCT_PRESSURE, USUAL_EXPONENT).effective_leakage_area()
+    PowerLaw::through(flow, PRODUCT_PRESSURE, USUAL_EXPONENT).effective_leakage_area().value()
 }
 
 #[cfg(test)]
@@ -93,7 +131,7 @@ mod tests {
     #[test]
     fn the_two_leakage_areas() {
         let curve = PowerLaw { c: 0.007, n: 0.65 };
-        let ratio = curve.equivalent_leakage_area() / curve.effective_leakage_area();
+        let ratio = curve.equivalent_leakage_area().value() / curve.effective_leakage_area().value();
         assert!((ratio - 1.878).abs() < 0.0005, "{ratio}");
     }
 
@@ -109,7 +147,7 @@ mod tests {
     #[test]
     fn area_and_flow_are_each_others_inverse() {
         let curve = PowerLaw::through(Flow::from_si(0.1), TEST_PRESSURE, USUAL_EXPONENT);
-        let back = flow_of_area(curve.effective_leakage_area()).si();
+        let back = flow_of_area(curve.effective_leakage_area().value()).si();
         assert!((back - 0.1).abs() < 1e-12, "{back}");
     }
 

@@ -8,7 +8,9 @@ use crate::outcome::{Worked, air_changes, flow_of, per_area, plain, state, worke
 use crate::spread::{self, Drawn, Source};
 use crate::stages::{StillOpen, flow};
 use crate::tests_made::{Tested, measured};
+use mateline_equation::equation;
 use mateline_model::home::Stage;
+use mateline_model::portable;
 use mateline_model::quantity::Flow;
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
@@ -16,12 +18,22 @@ use mateline_sdk::{Findings, Request};
 /// Quantile of the normal distribution for 95 %, two-sided.
 const Z_95: f64 = 1.959_964;
 
+equation! {
+    /// Leakage of the finished home, from a test with parts still open. Source: flows through parallel leaks add.
+    pub(crate) Finished = "q50' = q50 − q_open + q_closed" {
+        finished "q50'": Flow "predicted flow at 50 Pa" [facts::AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        q_open: Flow "parts still open" [facts::AIR_FLOW],
+        q_closed: Flow "the same parts once closed" [facts::AIR_FLOW],
+    }
+}
+
 /// A prediction.
 pub(crate) struct Prediction {
     /// The test it starts from, and its measured flow as a term.
     pub measured: Term,
-    /// What is left of the measured flow when the parts still open are taken off.
-    pub rest: Flow,
+    /// What the parts still open leak, by the budget.
+    pub opened: Flow,
     /// The finished home's flow at 50 Pa.
     pub q50: Flow,
     /// The same, drawn many times.
@@ -51,25 +63,24 @@ pub(crate) fn predict(budget: &Budget, tests: &[Tested<'_>]) -> Result<Predictio
         return Err(Lack::at("the parts still open are estimated to leak more than was measured", path));
     }
     let uncertainty = outcome.planning_uncertainty();
-    let spread = ((1.0 + uncertainty).ln() / Z_95).exp();
+    let spread = portable::exp(portable::ln(1.0 + uncertainty) / Z_95);
     let test = Source { name: latest.subject.to_string(), mean: value.si(), spread };
     let drawn = draw(&test, open.open(), open.closed(), &latest.subject)?;
-    let q50 = rest + closed;
+    let (q50, step) = Finished { q50: value, q_open: opened, q_closed: closed }.step();
+    let step = step
+        .meaning(Finished::q50, facts::TEST_Q50.label())
+        .fact(Finished::q50, &latest.subject, facts::TEST_Q50.name)
+        .meaning(Finished::q_open, names(&open, "still open"))
+        .meaning(Finished::q_closed, names(&open, "once closed"));
     let steps =
         Basis::new("latest test, less what is still open, plus what stays of it once closed", "budget and test")
-            .step(
-                Step::new("q50' = q50 − Σ q_open + Σ q_closed")
-                    .term(measured(latest, value))
-                    .term(Term::new("Σ q_open", names(&open, "still open"), opened, facts::AIR_FLOW))
-                    .term(Term::new("Σ q_closed", names(&open, "once closed"), closed, facts::AIR_FLOW))
-                    .result(Term::new("q50'", "predicted flow at 50 Pa", q50, facts::AIR_FLOW)),
-            )
+            .step(step)
             .assuming(format!(
                 "the test is taken as sure to ±{} % (95 %), a planning figure; common practice, no source",
                 mateline_model::quantity::number(uncertainty * 100.0, 0)
             ));
     let is_final = latest.measurement.stage == Some(Stage::Final) && open.items.is_empty();
-    Ok(Prediction { measured: measured(latest, value), rest, q50, drawn, is_final, steps })
+    Ok(Prediction { measured: measured(latest, value), opened, q50, drawn, is_final, steps })
 }
 
 /// A part that is still open and whose leakage is not known leaves the prediction open too.
@@ -118,7 +129,7 @@ impl Prediction {
 
     fn at(&self, share: f64) -> Worked {
         let flow = Flow::from_si(self.drawn.quantile(share));
-        let step = Step::new("the value that this share of the draws stays below")
+        let step = Step::procedure("the value that this share of the draws stays below")
             .term(plain("share", "share", share, 2))
             .term(plain(
                 "draws",

@@ -2,6 +2,7 @@
 
 use crate::power_law::PowerLaw;
 use crate::student::t_95;
+use mateline_model::portable::{exp, ln};
 use mateline_model::quantity::{Flow, Pressure};
 use std::fmt;
 
@@ -67,7 +68,7 @@ pub fn fit(points: &[(Pressure, Flow)]) -> Result<Fit, FitError> {
     }
     let mut logs = Vec::with_capacity(count);
     for (index, (pressure, flow)) in points.iter().enumerate() {
-        let (x, y) = (pressure.si().ln(), flow.si().ln());
+        let (x, y) = (ln(pressure.si()), ln(flow.si()));
         if !(x.is_finite() && y.is_finite()) {
             return Err(FitError::NotPositive(index));
         }
@@ -92,15 +93,9 @@ pub fn fit(points: &[(Pressure, Flow)]) -> Result<Fit, FitError> {
 }
 
 impl Fit {
-    /// The line of a known curve, for a test that rests on one point.
-    pub(crate) fn exact(curve: PowerLaw) -> Fit {
-        let (n, ln_c) = (curve.n, curve.c.ln());
-        Fit { count: 1, n, ln_c, s_n: 0.0, s_ln_c: 0.0, r2: 1.0, t: 0.0, mean_x: 0.0, sxx: 0.0 }
-    }
-
     /// The fitted curve.
     pub fn curve(&self) -> PowerLaw {
-        PowerLaw { c: self.ln_c.exp(), n: self.n }
+        PowerLaw { c: exp(self.ln_c), n: self.n }
     }
 
     /// Half the width of the 95 % interval of `n`: `s_n t`.
@@ -110,7 +105,7 @@ impl Fit {
 
     /// The factor `e^(s_lnC t)` by which the 95 % interval of `C` reaches up and down.
     pub fn factor_c(&self) -> f64 {
-        (self.s_ln_c * self.t).exp()
+        exp(self.s_ln_c * self.t)
     }
 
     /// The factor `e^(s_y t)` by which the 95 % interval of the flow at `Δp` reaches up and down.
@@ -118,8 +113,8 @@ impl Fit {
     /// `s_y = s_n √((N − 1)/N Sxx + (ln Δp − x̄)²)`.
     pub fn factor_at(&self, pressure: Pressure) -> f64 {
         let size = self.count as f64;
-        let from_mean = pressure.si().ln() - self.mean_x;
-        (self.s_n * ((size - 1.0) / size * self.sxx + from_mean * from_mean).sqrt() * self.t).exp()
+        let from_mean = ln(pressure.si()) - self.mean_x;
+        exp(self.s_n * ((size - 1.0) / size * self.sxx + from_mean * from_mean).sqrt() * self.t)
     }
 }
 

@@ -5,6 +5,7 @@
 //! of threads, and a row that is added or dropped leaves the draws of the others as they are.
 
 use crate::item::Part;
+use mateline_model::portable;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
@@ -32,19 +33,24 @@ pub struct Source {
 impl Source {
     /// Logarithm of the geometric standard deviation.
     pub fn sigma(&self) -> f64 {
-        self.spread.ln()
+        portable::ln(self.spread)
+    }
+
+    /// Variance over the square of the mean.
+    pub fn relative_variance(&self) -> f64 {
+        portable::exp_m1(self.sigma() * self.sigma())
     }
 
     /// Variance `m² (e^(σ²) − 1)`, with `m` the mean and `σ` the logarithm of the geometric standard deviation.
     pub fn variance(&self) -> f64 {
-        self.mean * self.mean * self.sigma().powi(2).exp_m1()
+        self.mean * self.mean * self.relative_variance()
     }
 
     /// The value that a share of all draws stays below.
     ///
     /// `m e^(σ z − σ²/2)`, with `z` the standard normal quantile of that share.
     pub fn quantile(&self, z: f64) -> f64 {
-        self.mean * (self.sigma() * z - self.sigma().powi(2) / 2.0).exp()
+        self.mean * portable::exp(self.sigma() * z - self.sigma() * self.sigma() / 2.0)
     }
 }
 
@@ -75,7 +81,7 @@ fn draw_chunk(sources: &[Source], chunk: usize) -> Vec<f64> {
         let sigma = source.sigma();
         for sum in &mut sums {
             let z: f64 = StandardNormal.sample(&mut generator);
-            *sum += source.mean * (sigma * z - sigma * sigma / 2.0).exp();
+            *sum += source.mean * portable::exp(sigma * z - sigma * sigma / 2.0);
         }
     }
     sums

@@ -4,10 +4,10 @@
 use crate::budget::Budget;
 use crate::facts;
 use crate::item::{Item, Kind, Lack, Part, q50};
-use crate::outcome::{MOST_TERMS, Worked, worked_flow};
+use crate::outcome::{Leaks, Worked, leaks, worked_flow};
 use mateline_model::home::{Id, Measurement, Party};
 use mateline_model::quantity::Flow;
-use mateline_model::{Basis, Step, Term};
+use mateline_model::{Basis, Origin};
 
 /// Parts of the entries that a test found open, and the same once closed.
 pub(crate) struct StillOpen<'a> {
@@ -51,25 +51,18 @@ pub(crate) fn expected(budget: &Budget, measurement: &Measurement) -> Result<Wor
         Some(module) => in_plant(budget, module)?,
         None => budget.all()?.into_iter().map(|item| (item, 1.0)).collect(),
     };
-    let mut step = Step::new("q50 = Σ q_j");
-    let (mut total, mut rest, mut listed) = (Flow::default(), Flow::default(), 0);
+    let mut all = Vec::new();
     let mut basis = Basis::new("budget at this stage", "table of leakage areas").provenance("from memory");
     for (item, share) in entries {
         let is_open = open.items.iter().any(|other| other.subject == item.subject);
         let flow = if is_open { item.open.as_deref().map_or(Flow::default(), q50) } else { item.q50() } * share;
-        total = total + flow;
-        listed += 1;
-        if listed > MOST_TERMS {
-            rest = rest + flow;
-            continue;
-        }
-        let name = if is_open { format!("{}, still open", item.name) } else { item.name.clone() };
-        let term = Term::new("q_j", name, flow, facts::AIR_FLOW);
-        step = step.term(if is_open { term } else { term.fact(&item.subject, facts::Q50.name) });
+        all.push(if is_open {
+            (format!("{}, still open", item.name), flow, Origin::Computed)
+        } else {
+            (item.name.clone(), flow, Origin::Fact(item.subject.clone(), facts::Q50.name))
+        });
     }
-    if listed > MOST_TERMS {
-        step = step.term(Term::new("q_j", format!("{} more together", listed - MOST_TERMS), rest, facts::AIR_FLOW));
-    }
+    let (total, step) = leaks(all);
     if measurement.module.is_some() {
         basis = basis
             .assuming(
@@ -78,7 +71,7 @@ pub(crate) fn expected(budget: &Budget, measurement: &Measurement) -> Result<Wor
             )
             .assuming("surfaces and lines count to the boxes by their exposed area");
     }
-    Ok(worked_flow(total, basis.step(step.result(Term::new("q50", "expected flow at 50 Pa", total, facts::AIR_FLOW)))))
+    Ok(worked_flow(total, basis.step(step.meaning(Leaks::q50, "expected flow at 50 Pa"))))
 }
 
 /// What one box brings along from the plant: what the factory closes in it, without its mate lines.

@@ -1,5 +1,7 @@
 //! Student's t distribution, for confidence intervals of a fit.
 
+use mateline_model::portable;
+
 /// The value that `|t|` stays below with 95 % probability.
 ///
 /// Solves `A(t|ν) = 0.95` by bisection, with `A` the central probability. Meaningless for no degrees of freedom: not a
@@ -23,8 +25,8 @@ pub fn t_95(degrees: usize) -> f64 {
 ///
 /// Source: the finite series of the handbooks of mathematical functions (from memory).
 fn central(t: f64, degrees: usize) -> f64 {
-    let theta = (t / (degrees as f64).sqrt()).atan();
-    let (sine, cosine) = theta.sin_cos();
+    let theta = portable::atan(t / (degrees as f64).sqrt());
+    let (sine, cosine) = (portable::sin(theta), portable::cos(theta));
     let odd = degrees % 2 == 1;
     let mut term = if odd { cosine } else { 1.0 };
     let mut sum = 0.0;

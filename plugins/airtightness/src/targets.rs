@@ -5,15 +5,53 @@ use crate::budget::{Budget, total};
 use crate::facts;
 use crate::home_budget::{drawing, exterior, volume};
 use crate::item::Lack;
-use crate::outcome::{Worked, flow_of, plain, state, worked_flow, worked_share};
+use crate::outcome::{self, Worked, flow_of, plain, state, worked_flow, worked_share};
 use crate::prediction::Prediction;
 use crate::spread::Drawn;
 use indexmap::IndexMap;
-use mateline_model::quantity::{Dimension, Flow, Quantity, Units, number, parse};
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Dimension, Flow, FlowPerArea, Quantity, Rate, Units, Volume, number, parse};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 use serde::Deserialize;
 use serde_json::Value;
+
+equation! {
+    /// A target in air changes as a flow. Source: ISO 9972:2015 (from memory).
+    pub(crate) TargetChanges = "q50 = n50 V" {
+        q50: Flow "target as a flow at 50 Pa" [facts::AIR_FLOW],
+        n50: Rate "target" [facts::AIR_CHANGES],
+        V: Volume "interior volume" [Units::VOLUME],
+    }
+
+    /// A target per envelope area as a flow. Source: ISO 9972:2015 (from memory).
+    pub(crate) TargetPerArea = "q50 = q_E50 A_E" {
+        q50: Flow "target as a flow at 50 Pa" [facts::AIR_FLOW],
+        q_E50: FlowPerArea "target" [facts::FLOW_PER_AREA],
+        A_E: Area "exterior envelope area" [Units::AREA],
+    }
+
+    /// What a test shows without the parts still open. Source: flows through parallel leaks add.
+    pub(crate) Closed = "q_used = q50 − q_open" {
+        q_used: Flow "the latest test, less the parts still open at their open leakage" [facts::AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        q_open: Flow "parts still open" [facts::AIR_FLOW],
+    }
+
+    /// What may still be added to what leaks already. Source: subtraction.
+    pub(crate) Allowance = "Δq50 = q_T − q_used" {
+        Δq50: Flow "flow that may still be added" [facts::AIR_FLOW],
+        q_T: Flow "target" [facts::AIR_FLOW],
+        q_used: Flow "no valid test yet: the whole budget" [facts::AIR_FLOW],
+    }
+
+    /// Reading of the final test that shows a target met with the test's uncertainty. Source: common practice, no source.
+    pub(crate) NextReading = "q = q_T/(1 + u)" {
+        q: Flow "reading that shows the target met" [facts::AIR_FLOW],
+        q_T: Flow "target" [facts::AIR_FLOW],
+        u: f64 "uncertainty of a fitted test in both directions" [Units::plain(2)],
+    }
+}
 
 /// What a pack asks of this plugin.
 #[derive(Debug, Deserialize)]
@@ -75,23 +113,29 @@ fn all_missing(subject: &Subject, lack: &Lack, findings: &mut Findings) {
 fn target(request: &Request<'_>, pack: &str, name: &str, value: &Value) -> Result<(Flow, Basis), Lack> {
     let text = value.as_str().ok_or_else(|| Lack::new(format!("target {name} of {pack} is no text with a unit")))?;
     let limit = parse(text).map_err(|error| Lack::new(format!("target {name} of {pack}: {error}")))?;
-    let (equation, symbol, units, size) = match limit.dimension {
-        Dimension::RATE => ("q50 = n50 V", "n50", facts::AIR_CHANGES, volume(request)?),
-        Dimension::VELOCITY => ("q50 = q_E50 A_E", "q_E50", facts::FLOW_PER_AREA, exterior(request)?),
+    let (flow, symbol, step) = match limit.dimension {
+        Dimension::RATE => {
+            let size = volume(request)?;
+            let target = TargetChanges { n50: Rate::from_si(limit.si), V: Volume::from_si(outcome::number(&size)) };
+            let (flow, step) = target.step();
+            (flow, TargetChanges::n50, step.from(TargetChanges::V, size.origin))
+        }
+        Dimension::VELOCITY => {
+            let size = exterior(request)?;
+            let target =
+                TargetPerArea { q_E50: FlowPerArea::from_si(limit.si), A_E: Area::from_si(outcome::number(&size)) };
+            let (flow, step) = target.step();
+            (flow, TargetPerArea::q_E50, step.from(TargetPerArea::A_E, size.origin))
+        }
         other => {
             let because = format!("target {name} of {pack} is a {other}, neither air changes nor a flow per area");
             return Err(Lack::new(because));
         }
     };
-    let times = size.value.number().map_or(0.0, |quantity| quantity.si);
-    let flow = Flow::from_si(limit.si * times);
     if flow.si() <= 0.0 {
         return Err(Lack::new(format!("target {name} of {pack} comes to no flow")));
     }
-    let step = Step::new(equation)
-        .term(Term::new(symbol, format!("target {name}"), limit, units).published(pack.to_owned()))
-        .term(size)
-        .result(Term::new("q50", "target as a flow at 50 Pa", flow, facts::AIR_FLOW));
+    let step = step.meaning(symbol, format!("target {name}")).published(symbol, pack);
     Ok((flow, Basis::new("target times size", format!("target of {pack}")).step(step)))
 }
 
@@ -103,13 +147,17 @@ fn one(subject: &Subject, (limit, basis): (Flow, Basis), standing: &Standing<'_>
     let predicted = || standing.prediction.as_ref().map_err(Clone::clone);
     let by_test = predicted().map(|one| chance(&one.drawn, limit, limit_term()));
     state(findings, subject, &facts::PREDICTED_CHANCE, by_test, None);
-    state(findings, subject, &facts::REMAINING_ALLOWANCE, allowance(limit, limit_term(), standing), None);
-    state(findings, subject, &facts::NEXT_TEST_Q50, Ok(next_test(limit, limit_term())), None);
+    let target = |step: Step| {
+        let step = step.meaning(Allowance::q_T, facts::TARGET_Q50.label());
+        step.fact(Allowance::q_T, subject, facts::TARGET_Q50.name)
+    };
+    state(findings, subject, &facts::REMAINING_ALLOWANCE, allowance(limit, &target, standing), None);
+    state(findings, subject, &facts::NEXT_TEST_Q50, Ok(next_test(limit, &target)), None);
 }
 
 fn chance(drawn: &Drawn, limit: Flow, term: Term) -> Worked {
     let share = drawn.share_at_most(limit.si());
-    let step = Step::new("P = draws with q50 ≤ q_T over all draws")
+    let step = Step::procedure("P = draws with q50 ≤ q_T over all draws")
         .term(term)
         .term(plain("all draws", "draws", drawn.count() as f64, 0))
         .result(Term::new("P", "chance", Quantity::plain(share), Units::PERCENT));
@@ -117,35 +165,30 @@ fn chance(drawn: &Drawn, limit: Flow, term: Term) -> Worked {
 }
 
 /// What may still be added: the target less what is known to leak.
-fn allowance(limit: Flow, term: Term, standing: &Standing<'_>) -> Result<Worked, Lack> {
-    let home = Subject::home();
-    let (used, used_term, note) = match standing.prediction {
-        Ok(one) => (one.rest, one.measured.clone(), "the latest test, less the parts still open at their open leakage"),
-        Err(_) => {
-            let flow = total(standing.budget.all()?);
-            (flow, flow_of(&home, &facts::Q50, "q50", flow), "no valid test yet: the whole budget")
+fn allowance(limit: Flow, target: &dyn Fn(Step) -> Step, standing: &Standing<'_>) -> Result<Worked, Lack> {
+    let basis = Basis::new("target less what leaks already", "budget and test");
+    let (used, basis) = match standing.prediction {
+        Ok(one) => {
+            let flow = Flow::from_si(outcome::number(&one.measured));
+            let (used, step) = Closed { q50: flow, q_open: one.opened }.step();
+            let step = step.from(Closed::q50, one.measured.origin.clone());
+            (used, basis.step(step.meaning(Closed::q50, one.measured.meaning.clone())))
         }
+        Err(_) => (total(standing.budget.all()?), basis),
     };
-    let left = limit - used;
-    let mut step = Step::new("Δq50 = q_T − q_used").term(term).term(used_term);
-    step = step.term(Term::new("q_used", note, used, facts::AIR_FLOW)).result(Term::new(
-        "Δq50",
-        "flow that may still be added",
-        left,
-        facts::AIR_FLOW,
-    ));
-    Ok(worked_flow(left, Basis::new("target less what leaks already", "budget and test").step(step)))
+    let (left, step) = Allowance { q_T: limit, q_used: used }.step();
+    let step = match standing.prediction {
+        Ok(_) => step.meaning(Allowance::q_used, "what leaks already"),
+        Err(_) => step.fact(Allowance::q_used, &Subject::home(), facts::Q50.name),
+    };
+    Ok(worked_flow(left, basis.step(target(step))))
 }
 
 /// What the final test may read: the target less the test's own uncertainty.
-fn next_test(limit: Flow, term: Term) -> Worked {
-    let reading = limit / (1.0 + BOTH_DIRECTIONS_UNCERTAINTY);
-    let step = Step::new("q = q_T/(1 + u)")
-        .term(term)
-        .term(plain("u", "uncertainty of a fitted test in both directions", BOTH_DIRECTIONS_UNCERTAINTY, 2))
-        .result(Term::new("q", "reading that shows the target met", reading, facts::AIR_FLOW));
+fn next_test(limit: Flow, target: &dyn Fn(Step) -> Step) -> Worked {
+    let (reading, step) = NextReading { q_T: limit, u: BOTH_DIRECTIONS_UNCERTAINTY }.step();
     let basis = Basis::new("reading plus its uncertainty stays within the target", "common practice, no source")
-        .step(step)
+        .step(target(step))
         .assuming(format!("a single-point test is sure to {} % only", number(SINGLE_POINT_UNCERTAINTY * 100.0, 0)));
     worked_flow(reading, basis)
 }

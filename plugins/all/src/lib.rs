@@ -29,7 +29,7 @@ pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
 
 /// Every equation of the built-in plugins that is written by `equation!`.
 pub fn equations() -> Vec<Equation> {
-    mateline_ventilation::equations()
+    [mateline_airtightness::equations(), mateline_ventilation::equations(), mateline_materials::equations()].concat()
 }
 
 /// The material library that lies beneath a home's own materials.

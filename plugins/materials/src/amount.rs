@@ -3,10 +3,19 @@
 use crate::category::{self, Cover};
 use crate::facts;
 use crate::lack::Lack;
+use mateline_equation::equation;
 use mateline_model::home::{Finish, FinishKind, Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
+
+equation! {
+    /// Area of a finish that covers the floor or ceiling of its rooms. Source: common practice, no source.
+    pub Covered = "A = Σ A_i" {
+        A: Area "area of the finish" [Units::AREA],
+        A_i: [Area] "floor of a room" [Units::AREA],
+    }
+}
 
 /// Terms that a basis lists at most.
 pub(crate) const MOST_TERMS: usize = 40;
@@ -78,18 +87,19 @@ pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
 fn basis(home: &Home, subject: &Subject, finish: &Finish, amount: &Amount<'_>) -> Basis {
     let Some(cover) = amount.derived else {
         let term = Term::new("A", "area", amount.total, Units::AREA).given(format!("{subject}.area"));
-        return Basis::new("as given", "the home").step(Step::new("A").term(term));
+        return Basis::new("as given", "the home").step(Step::procedure("A").term(term));
     };
     let rooms = rooms(home, finish);
-    let mut step = Step::new("A = Σ A_i");
-    for (id, space) in rooms.iter().take(MOST_TERMS) {
-        let term = Term::new("A_i", format!("floor of {id}"), space.floor_area, Units::AREA);
-        step = step.term(term.given(format!("spaces.{id}.floor_area")));
-    }
-    let result = Term::new("A", "area of the finish", amount.total, Units::AREA);
-    let mut basis = Basis::new("floor areas of the rooms", "common practice, no source").step(step.result(result));
-    if rooms.len() > MOST_TERMS {
-        basis = basis.assuming(format!("{} more rooms are in the sum", rooms.len() - MOST_TERMS));
+    let (listed, more) = rooms.split_at(rooms.len().min(MOST_TERMS));
+    let floors = listed.iter().map(|(_, space)| space.floor_area);
+    let rest = (!more.is_empty()).then(|| more.iter().map(|(_, space)| space.floor_area).sum());
+    let step = Covered { A_i: &floors.chain(rest).collect::<Vec<_>>() }.step().1;
+    let step = step.each(Covered::A_i, listed, |term, (id, _)| {
+        Term { meaning: format!("floor of {id}"), ..term }.given(format!("spaces.{id}.floor_area"))
+    });
+    let mut basis = Basis::new("floor areas of the rooms", "common practice, no source").step(step);
+    if !more.is_empty() {
+        basis = basis.assuming(format!("the last number is {} more rooms together", more.len()));
     }
     if cover == Cover::Ceiling {
         basis = basis.assuming("ceilings are flat: as large as the floor below");
@@ -104,7 +114,7 @@ fn length(request: &Request<'_>, subject: &Subject, finish: &Finish, findings: &
     if let Some(length) = finish.length {
         let path = format!("{subject}.length");
         let term = Term::new("L", "length", length, Units::LENGTH).given(path.clone());
-        let basis = Basis::new("as given", "the home").step(Step::new("L").term(term));
+        let basis = Basis::new("as given", "the home").step(Step::procedure("L").term(term));
         findings.fact_at(subject, &facts::LENGTH, length, basis, Pointer::new(path));
         return;
     }
@@ -122,7 +132,7 @@ fn length(request: &Request<'_>, subject: &Subject, finish: &Finish, findings: &
         Some(length) => {
             let length = Length::from_si(length);
             let term = Term::new("L", "length of all mate lines", length, Units::LENGTH);
-            let step = Step::new("L").term(term.fact(&home, "takeoff.mate_line_length"));
+            let step = Step::procedure("L").term(term.fact(&home, "takeoff.mate_line_length"));
             let basis = Basis::new("length of the mate lines", "common practice, no source").step(step);
             findings.fact(subject, &facts::LENGTH, length, basis.assuming("one bead along every mate line"));
         }

@@ -20,7 +20,7 @@ pub(crate) fn report(home: &Home, findings: &mut Findings) {
         let path = if declared.as_deref() == Some("contains") { format!("{subject}.contains") } else { path };
         let term = Term::new("declared", "contents", Value::Flag(declared.is_some()), Units::plain(0)).given(path);
         let basis = Basis::new("contents listed, or a valid statement of them named", "common practice, no source");
-        let basis = basis.step(Step::new("declared").term(term));
+        let basis = basis.step(Step::procedure("declared").term(term));
         findings.flag(&subject, &facts::CONTENTS_DECLARED, declared.is_some(), basis);
         found(&subject, finish, declared.is_some(), findings);
     }
@@ -51,7 +51,7 @@ fn found(subject: &Subject, finish: &Finish, declared: bool, findings: &mut Find
                 Term::new("content", content.to_string(), Value::Text(what), Units::plain(0)).given(path.clone());
             let title = Term::new("kind", kind.title.clone(), Value::Text(id.to_owned()), Units::plain(0));
             let title = title.published(format!("{} ({})", kind.handle, kind.provenance));
-            basis = basis.step(Step::new("kind of content").term(name).result(title));
+            basis = basis.step(Step::procedure("kind of content").term(name).result(title));
             first = first.or_else(|| Some(Pointer::noted(path, kind.title.clone())));
             if !kinds.contains(&id) {
                 kinds.push(id);
@@ -70,7 +70,8 @@ fn found(subject: &Subject, finish: &Finish, declared: bool, findings: &mut Find
     }
     for (index, content) in finish.contains.iter().enumerate().take(if kinds.is_empty() { 40 } else { 0 }) {
         let term = Term::new("content", "listed", Value::Text(content.to_string()), Units::plain(0));
-        basis = basis.step(Step::new("content of no kind").term(term.given(format!("{subject}.contains.{index}"))));
+        basis =
+            basis.step(Step::procedure("content of no kind").term(term.given(format!("{subject}.contains.{index}"))));
     }
     let text = if kinds.is_empty() { "none".to_owned() } else { kinds.join(", ") };
     let at = first.unwrap_or_else(|| Pointer::new(subject.as_str()));

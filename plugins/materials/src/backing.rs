@@ -51,7 +51,7 @@ fn best(
             let record = Subject::element("evidence", id);
             let term =
                 Term::new("state", format!("best {name}"), Value::Text(state.word().to_owned()), Units::plain(0));
-            let step = Step::new("state").term(term.fact(&record, facts::EVIDENCE_STATE.name));
+            let step = Step::procedure("state").term(term.fact(&record, facts::EVIDENCE_STATE.name));
             let basis =
                 Basis::new("best record of its kind that the finish names", "common practice, no source").step(step);
             let at = Pointer::new(record.as_str());
@@ -88,7 +88,7 @@ fn matching(home: &Home, subject: &Subject, finish: &Finish, findings: &mut Find
         {
             let (Some(own), Some(theirs)) = (own, theirs) else { continue };
             let text = |text: &Name| Value::Text(text.to_string());
-            let step = Step::new(format!("{field} = {field}"))
+            let step = Step::procedure(format!("{field} = {field}"))
                 .term(Term::new(field, "of the finish", text(own), Units::plain(0)).given(format!("{subject}.{field}")))
                 .term(
                     Term::new(field, "of the record", text(theirs), Units::plain(0)).given(format!("{path}.{field}")),
@@ -125,7 +125,7 @@ fn custody(home: &Home, findings: &mut Findings) {
         let backed: Vec<(&Id, &Finish)> =
             panels.iter().copied().filter(|(_, finish)| chain(home, finish).is_some()).collect();
         let count = |name: &'static str, meaning: &str, found: &[(&Id, &Finish)]| {
-            let mut step = Step::new(format!("{name} = Σ 1"));
+            let mut step = Step::procedure(format!("{name} = Σ 1"));
             for (finish, body) in found.iter().take(40) {
                 let path = chain(home, body)
                     .map_or_else(|| format!("finishes.{finish}"), |record| format!("evidence.{record}"));

@@ -29,7 +29,7 @@ impl One<'_> {
     fn given(&mut self, definition: &QuantityDef, field: &str, value: Value) {
         let path = format!("{}.{field}", self.subject);
         let term = Term::new("x", field.replace('_', " "), value.clone(), definition.units.clone()).given(path.clone());
-        let basis = Basis::new("as given", "the home").step(Step::new("x").term(term));
+        let basis = Basis::new("as given", "the home").step(Step::procedure("x").term(term));
         self.findings.fact_at(&self.subject, definition, value, basis, Pointer::new(path));
     }
 

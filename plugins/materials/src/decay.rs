@@ -1,10 +1,74 @@
 //! How an emission factor changes with the age of the product.
 
 use crate::facts::{AGE_UNITS, EMISSION_UNITS};
+use mateline_equation::equation;
+use mateline_model::Step;
 use mateline_model::home::Decay;
+use mateline_model::portable;
 use mateline_model::quantity::{Duration, EmissionRate, Rate, Ratio, Units};
-use mateline_model::{Step, Term};
 use std::fmt;
+
+const DECAY_RATE: Units = Units::new("1/d", 4, "1/d", 4);
+
+equation! {
+    /// Emission factor at an age, by a power of the age. Source: that emissions of dry products follow a power of age is
+    /// common practice, no source.
+    pub PowerAt = "E = E₀ (t₀/t)^n" {
+        E: EmissionRate "emission factor" [EMISSION_UNITS],
+        E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
+        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
+        t: Duration "age" [AGE_UNITS],
+        n: Ratio "exponent of decay" [Units::plain(3)],
+    }
+
+    /// Its mean between two ages. Source: integral of the power.
+    pub PowerMean = "E (1 − n)(b − a) = E₀ a (t₀/a)^n ((b/a)^(1 − n) − 1)" {
+        E: EmissionRate "emission factor" [EMISSION_UNITS],
+        E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
+        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
+        a: Duration "first age" [AGE_UNITS],
+        b: Duration "last age" [AGE_UNITS],
+        n: Ratio "exponent of decay" [Units::plain(3)],
+    }
+
+    /// The same where the exponent is one. Source: integral of the power.
+    pub InverseMean = "E = E₀ t₀ ln(b/a)/(b − a)" {
+        E: EmissionRate "emission factor" [EMISSION_UNITS],
+        E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
+        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
+        a: Duration "first age" [AGE_UNITS],
+        b: Duration "last age" [AGE_UNITS],
+    }
+
+    /// Emission factor of a fast part and a slow one at an age. Source: two exponential parts, common practice, no source.
+    pub TwoPartsAt = "E = E₀ (φ exp(k₁ (t₀ − t)) + (1 − φ) exp(k₂ (t₀ − t)))" {
+        E: EmissionRate "emission factor" [EMISSION_UNITS],
+        E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
+        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
+        t: Duration "age" [AGE_UNITS],
+        φ: Ratio "share of the fast part" [Units::PERCENT],
+        k_1 "k₁": Rate "rate of the fast part" [DECAY_RATE],
+        k_2 "k₂": Rate "rate of the slow part" [DECAY_RATE],
+    }
+
+    /// What is left of one part on the mean between two ages. Source: integral of the exponential.
+    pub PartLeft = "m k (b − a) = exp(k (t₀ − a)) − exp(k (t₀ − b))" {
+        m: f64 "mean left of the part" [Units::PERCENT],
+        k: Rate "rate of the part" [DECAY_RATE],
+        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
+        a: Duration "first age" [AGE_UNITS],
+        b: Duration "last age" [AGE_UNITS],
+    }
+
+    /// Mean emission factor of both parts. Source: addition.
+    pub TwoPartsMean = "E = E₀ (φ m₁ + (1 − φ) m₂)" {
+        E: EmissionRate "emission factor" [EMISSION_UNITS],
+        E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
+        φ: Ratio "share of the fast part" [Units::PERCENT],
+        m_1 "m₁": f64 "mean left of the fast part" [Units::PERCENT],
+        m_2 "m₂": f64 "mean left of the slow part" [Units::PERCENT],
+    }
+}
 
 /// An emission factor at one age and the law it follows from there.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,12 +86,12 @@ pub struct Emission {
 pub enum Law {
     /// No decay is known: `E = E₀` from t₀ on, an upper bound; before t₀ nothing is known.
     Held,
-    /// `E = E₀ (t/t₀)⁻ⁿ`, with n ≥ 0.
+    /// [`PowerAt`], with n ≥ 0.
     Power {
         /// Exponent n (-).
         exponent: Ratio,
     },
-    /// `E = E₀ (φ e^(−k₁(t−t₀)) + (1−φ) e^(−k₂(t−t₀)))`: a fast part and a slow one.
+    /// [`TwoPartsAt`]: a fast part and a slow one.
     TwoPart {
         /// Share φ of the fast part at t₀ (-).
         fast_share: Ratio,
@@ -78,23 +142,24 @@ impl Emission {
     /// # Errors
     /// [`EmissionError`].
     pub fn at(&self, age: Duration) -> Result<EmissionRate, EmissionError> {
-        let since = (age - self.age).si();
-        let share = match self.law {
-            Law::Held if since < 0.0 => return Err(self.too_late(age)),
-            Law::Held => 1.0,
-            Law::Power { exponent } => (age / self.age).powf(-exponent.si()),
-            Law::TwoPart { fast_share, fast, slow } => {
-                let share = fast_share.si();
-                share * (-fast.si() * since).exp() + (1.0 - share) * (-slow.si() * since).exp()
-            }
-        };
-        finite(self.factor * share)
+        match self.law {
+            Law::Held if age < self.age => Err(self.too_late(age)),
+            Law::Held => finite(self.factor),
+            Law::Power { exponent } => finite(self.power_at(age, exponent).value()),
+            Law::TwoPart { fast_share, fast, slow } => finite(self.parts_at(age, fast_share, fast, slow).value()),
+        }
     }
 
-    /// The mean factor between two ages: the law's integral over the time between.
-    ///
-    /// Power law: `E₀ t₀ⁿ (b^(1−n) − a^(1−n))/((1−n)(b−a))`, with the logarithm where n = 1. Two parts:
-    /// `E₀ Σ φᵢ (e^(−kᵢ(a−t₀)) − e^(−kᵢ(b−t₀)))/(kᵢ(b−a))`. Both in a form that does not cancel near n = 1 or k = 0.
+    fn power_at(&self, age: Duration, exponent: Ratio) -> PowerAt {
+        PowerAt { E_0: self.factor, t_0: self.age, t: age, n: exponent }
+    }
+
+    fn parts_at(&self, age: Duration, share: Ratio, fast: Rate, slow: Rate) -> TwoPartsAt {
+        TwoPartsAt { E_0: self.factor, t_0: self.age, t: age, φ: share, k_1: fast, k_2: slow }
+    }
+
+    /// The mean factor between two ages: the law's integral over the time between, in a form that does not cancel near
+    /// an exponent of one or a rate of zero.
     ///
     /// # Errors
     /// [`EmissionError`].
@@ -104,17 +169,26 @@ impl Emission {
             Law::Held if from.si() < self.age.si() => return Err(self.too_late(from)),
             Law::Held => 1.0,
             Law::Power { exponent } => {
-                let logarithm = (to / from).ln();
+                let logarithm = portable::ln(to / from);
                 let integral = from.si() * logarithm * exponential_mean((1.0 - exponent.si()) * logarithm);
-                (from / self.age).powf(-exponent.si()) * integral / period
+                portable::pow(self.age / from, exponent.si()) * integral / period
             }
             Law::TwoPart { fast_share, fast, slow } => {
-                let part =
-                    |rate: Rate| (-rate.si() * (from - self.age).si()).exp() * exponential_mean(-rate.si() * period);
-                fast_share.si() * part(fast) + (1.0 - fast_share.si()) * part(slow)
+                return finite(
+                    self.parts_mean(fast_share, self.left(fast, from, to), self.left(slow, from, to)).value(),
+                );
             }
         };
         finite(self.factor * share)
+    }
+
+    /// What is left of a part on the mean between two ages.
+    fn left(&self, rate: Rate, from: Duration, to: Duration) -> f64 {
+        portable::exp(-rate.si() * (from - self.age).si()) * exponential_mean(-rate.si() * (to - from).si())
+    }
+
+    fn parts_mean(&self, share: Ratio, fast: f64, slow: f64) -> TwoPartsMean {
+        TwoPartsMean { E_0: self.factor, φ: share, m_1: fast, m_2: slow }
     }
 
     fn too_late(&self, wanted: Duration) -> EmissionError {
@@ -130,54 +204,45 @@ impl Emission {
         }
     }
 
-    /// How the factor at an age, or the mean up to a later one, comes about.
-    pub(crate) fn step(
-        &self,
-        symbol: &str,
-        from: Duration,
-        to: Option<Duration>,
-        result: EmissionRate,
-    ) -> Option<Step> {
-        let mut step = match (self.law, to) {
-            (Law::Held, _) => return None,
-            (Law::Power { .. }, None) => Step::new(format!("{symbol} = E₀ (t/t₀)⁻ⁿ")),
-            (Law::Power { .. }, Some(_)) => {
-                Step::new(format!("{symbol} = E₀ t₀ⁿ (b^(1−n) − a^(1−n))/((1−n)(b−a)), its limit where n = 1"))
+    /// How the factor at an age, or the mean up to a later one, comes about from the factor at `path`. No step where it
+    /// is held.
+    pub(crate) fn steps(&self, path: &str, from: Duration, to: Option<Duration>, result: EmissionRate) -> Vec<Step> {
+        let (factor, age) = (self.factor, self.age);
+        match (self.law, to) {
+            (Law::Held, _) => Vec::new(),
+            (Law::Power { exponent }, None) => {
+                vec![self.power_at(from, exponent).step().1.given(PowerAt::E_0, path)]
             }
-            (Law::TwoPart { .. }, None) => Step::new(format!("{symbol} = E₀ (φ e^(−k₁(t−t₀)) + (1−φ) e^(−k₂(t−t₀)))")),
-            (Law::TwoPart { .. }, Some(_)) => Step::new(format!(
-                "{symbol} = E₀ (φ m₁ + (1−φ) m₂), m_i = (e^(−k_i(a−t₀)) − e^(−k_i(b−t₀)))/(k_i(b−a))"
-            )),
-        };
-        step = step.term(Term::new("E₀", "emission factor at t₀", self.factor, EMISSION_UNITS)).term(Term::new(
-            "t₀",
-            "age at the test",
-            self.age,
-            AGE_UNITS,
-        ));
-        step = match to {
-            None => step.term(Term::new("t", "age", from, AGE_UNITS)),
-            Some(to) => {
-                step.term(Term::new("a", "first age", from, AGE_UNITS)).term(Term::new("b", "last age", to, AGE_UNITS))
+            (Law::Power { exponent: n }, Some(b)) if n.si() == 1.0 => {
+                vec![InverseMean { E_0: factor, t_0: age, a: from, b }.step().1.given(InverseMean::E_0, path)]
             }
-        };
-        step = match self.law {
-            Law::Held => step,
-            Law::Power { exponent } => step.term(Term::new("n", "exponent of decay", exponent, Units::plain(3))),
-            Law::TwoPart { fast_share, fast, slow } => {
-                let rate = Units::new("1/d", 4, "1/d", 4);
-                step.term(Term::new("φ", "share of the fast part", fast_share, Units::PERCENT))
-                    .term(Term::new("k₁", "rate of the fast part", fast, rate.clone()))
-                    .term(Term::new("k₂", "rate of the slow part", slow, rate))
+            (Law::Power { exponent: n }, Some(b)) => {
+                let mean = PowerMean { E: result, E_0: factor, t_0: age, a: from, b, n };
+                vec![mean.step().1.given(PowerMean::E_0, path)]
             }
-        };
-        Some(step.result(Term::new(symbol.to_owned(), "emission factor", result, EMISSION_UNITS)))
+            (Law::TwoPart { fast_share, fast, slow }, None) => {
+                vec![self.parts_at(from, fast_share, fast, slow).step().1.given(TwoPartsAt::E_0, path)]
+            }
+            (Law::TwoPart { fast_share, fast, slow }, Some(b)) => {
+                let left = |k: Rate| PartLeft { m: self.left(k, from, b), k, t_0: age, a: from, b };
+                let both = self.parts_mean(fast_share, left(fast).m, left(slow).m);
+                let part = |k: Rate, symbol: mateline_model::Symbol, which: &str| {
+                    let step = left(k).step().1.meaning(PartLeft::k, format!("rate of the {which} part"));
+                    step.meaning(PartLeft::m, format!("{}, mean left of the {which} part", symbol.0))
+                };
+                vec![
+                    part(fast, TwoPartsMean::m_1, "fast"),
+                    part(slow, TwoPartsMean::m_2, "slow"),
+                    both.step().1.given(TwoPartsMean::E_0, path),
+                ]
+            }
+        }
     }
 }
 
 /// `(eˣ − 1)/x`, which is 1 where x is 0.
 fn exponential_mean(x: f64) -> f64 {
-    if x.abs() < 1e-12 { 1.0 } else { x.exp_m1() / x }
+    if x.abs() < 1e-12 { 1.0 } else { portable::exp_m1(x) / x }
 }
 
 fn finite(factor: EmissionRate) -> Result<EmissionRate, EmissionError> {
@@ -199,7 +264,7 @@ pub fn fit(points: &[(Duration, EmissionRate)]) -> Option<Emission> {
         return Some(held);
     }
     let count = points.len() as f64;
-    let logarithms = || points.iter().map(|(age, factor)| (age.si().ln(), factor.si().ln()));
+    let logarithms = || points.iter().map(|(age, factor)| (portable::ln(age.si()), portable::ln(factor.si())));
     let (x, y) = logarithms().fold((0.0, 0.0), |(x, y), (a, b)| (x + a / count, y + b / count));
     let (above, below) =
         logarithms().fold((0.0, 0.0), |(above, below), (a, b)| (above + (a - x) * (b - y), below + (a - x) * (a - x)));
@@ -207,7 +272,7 @@ pub fn fit(points: &[(Duration, EmissionRate)]) -> Option<Emission> {
     if !exponent.is_finite() || exponent <= 0.0 {
         return Some(held);
     }
-    let factor = EmissionRate::from_si((y - exponent * (first.si().ln() - x)).exp());
+    let factor = EmissionRate::from_si(portable::exp(y - exponent * (portable::ln(first.si()) - x)));
     Some(Emission { factor, age: *first, law: Law::Power { exponent: Ratio::from_si(exponent) } })
 }
 

@@ -83,7 +83,7 @@ impl Files {
             Some(FileFound::Sha256(hash)) => {
                 let hash = || Value::Text(hash.clone());
                 let term = Term::new("hash", "SHA-256 of the file's bytes", hash(), Units::plain(0));
-                let step = Step::new("hash = SHA-256(file)").term(term.given(at.path.clone()));
+                let step = Step::procedure("hash = SHA-256(file)").term(term.given(at.path.clone()));
                 let basis = Basis::new("the file as it lies in the project folder", "FIPS 180-4").step(step);
                 findings.fact_at(subject, &facts::EVIDENCE_FILE_PRESENT, Value::Flag(true), basis.clone(), at.clone());
                 findings.fact_at(subject, &facts::EVIDENCE_SHA256, hash(), basis, at);
@@ -111,7 +111,7 @@ pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
         let named = record.file.is_some();
         let path = if named { format!("{subject}.file") } else { subject.to_string() };
         let term = Term::new("named", "file", Value::Flag(named), Units::plain(0)).given(path);
-        let basis = Basis::new("as given", "the home").step(Step::new("named").term(term));
+        let basis = Basis::new("as given", "the home").step(Step::procedure("named").term(term));
         findings.flag(&subject, &facts::EVIDENCE_FILE_NAMED, named, basis);
         if named {
             files.report(id, &subject, findings);
@@ -127,7 +127,7 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findi
         Term::new(symbol, meaning, Value::Text(date.to_string()), Units::plain(0))
     };
     let day = || date("day", "day of judging", on).given("revision.date");
-    let mut step = Step::new("first day ≤ day ≤ last day").term(day());
+    let mut step = Step::procedure("first day ≤ day ≤ last day").term(day());
     if let Some(issued) = record.issued {
         step = step.term(date("first day", "issued", issued).given(format!("{subject}.issued")));
     }
@@ -152,7 +152,7 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findi
         Some(expires) => {
             let days = f64::from(on.0.until(expires.0).map_or(0, |span| span.get_days()));
             let left = Duration::from_si(days * 86_400.0);
-            let step = Step::new("days = last day − day")
+            let step = Step::procedure("days = last day − day")
                 .term(date("last day", "expires", expires).given(format!("{subject}.expires")))
                 .term(day())
                 .result(Term::new("days", "days left", left, AGE_UNITS));
@@ -184,7 +184,7 @@ pub(crate) fn lack(subject: &Subject, state: State) -> Lack {
 /// Which finishes rest on it, and who owes it.
 fn uses(home: &Home, id: &Id, record: &Evidence, subject: &Subject, findings: &mut Findings) {
     let users: Vec<_> = home.finishes.iter().filter(|(_, finish)| finish.evidence.contains(id)).collect();
-    let mut step = Step::new("n = Σ 1");
+    let mut step = Step::procedure("n = Σ 1");
     for (finish, _) in users.iter().take(40) {
         let term = Term::new("1", (*finish).to_string(), 1.0, Units::plain(0));
         step = step.term(term.given(format!("finishes.{finish}.evidence")));
@@ -210,7 +210,7 @@ fn uses(home: &Home, id: &Id, record: &Evidence, subject: &Subject, findings: &m
             };
             let term = Term::new("party", "who provides it", Value::Text(word.to_owned()), Units::plain(0)).given(path);
             let basis = Basis::new("as given, or who applies the finishes it backs", "the home");
-            findings.text(subject, &facts::EVIDENCE_OWED_BY, word, basis.step(Step::new("party").term(term)));
+            findings.text(subject, &facts::EVIDENCE_OWED_BY, word, basis.step(Step::procedure("party").term(term)));
         }
         None => {
             let because = format!("{subject} does not say who owes it, and its finishes name no one party");

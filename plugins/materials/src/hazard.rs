@@ -4,9 +4,21 @@ use crate::compound::Compound;
 use crate::facts::{self, CONCENTRATION_UNITS};
 use crate::lack::Lack;
 use indexmap::IndexMap;
+use mateline_equation::equation;
 use mateline_model::quantity::{Density, Units};
-use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
 use mateline_sdk::Findings;
+
+equation! {
+    /// Hazard index of one organ: yearly mean concentrations over their chronic reference levels.
+    ///
+    /// Source: additive risk assessment as the OEHHA guidance describes it (from memory, high).
+    pub HazardIndex = "HI = Σ C_i/L_i" {
+        HI: f64 "hazard index" [Units::plain(3)],
+        C_i: [Density] "yearly mean concentration" [CONCENTRATION_UNITS],
+        L_i: [Density] "chronic reference level" [CONCENTRATION_UNITS],
+    }
+}
 
 /// The yearly mean of one compound in one volume of air, for the hazard index.
 pub(crate) struct Mean {
@@ -15,15 +27,6 @@ pub(crate) struct Mean {
     pub one_year: Result<Density, Lack>,
     /// The source that gives off most.
     pub at: Option<Pointer>,
-}
-
-/// The hazard index of one organ.
-///
-/// `HI = Σ C_i/L_i`, with yearly mean concentration `C` (kg/m³) and chronic reference level `L` (kg/m³).
-///
-/// Source: additive risk assessment as the OEHHA guidance describes it (from memory, high).
-pub fn hazard_index(pairs: impl IntoIterator<Item = (Density, Density)>) -> f64 {
-    pairs.into_iter().map(|(concentration, level)| concentration / level).sum()
 }
 
 /// The hazard index of the organ most concerned. Nothing where no compound has a level and organs in the list.
@@ -60,26 +63,21 @@ fn worst<'o>(organs: &IndexMap<&'o str, Vec<(&Mean, Density)>>) -> Result<(&'o s
         .provenance("from memory, high; organs from memory, med")
         .assuming("chronic reference levels are toxicological values and no limits of a code");
     for (organ, parts) in organs {
-        let mut step = Step::new("HI = Σ C/L");
-        let mut pairs = Vec::new();
-        for (mean, level) in parts {
-            let concentration = mean.one_year.clone()?;
-            pairs.push((concentration, *level));
-            step = step
-                .term(
-                    Term::new("C", mean.compound.name.clone(), concentration, CONCENTRATION_UNITS)
-                        .fact(&mean.subject, facts::CONCENTRATION_ONE_YEAR.name),
-                )
-                .term(
-                    Term::new("L", mean.compound.name.clone(), *level, CONCENTRATION_UNITS)
-                        .fact(&mean.subject, facts::CHRONIC_REFERENCE_LEVEL.name),
-                );
-        }
-        let index = hazard_index(pairs);
+        let found: Vec<Density> = parts.iter().map(|(mean, _)| mean.one_year.clone()).collect::<Result<_, _>>()?;
+        let levels: Vec<Density> = parts.iter().map(|(_, level)| *level).collect();
+        let (index, step) = HazardIndex { C_i: &found, L_i: &levels }.step();
+        let named = |quantity: &QuantityDef| {
+            let name = quantity.name.clone();
+            move |term: Term, (mean, _): &(&Mean, Density)| {
+                Term { meaning: mean.compound.name.clone(), ..term }.fact(&mean.subject, name.clone())
+            }
+        };
+        let step = step.each(HazardIndex::C_i, parts, named(&facts::CONCENTRATION_ONE_YEAR));
+        let step = step.each(HazardIndex::L_i, parts, named(&facts::CHRONIC_REFERENCE_LEVEL));
         if !index.is_finite() {
             return Err(Lack::new("the hazard index is no finite number"));
         }
-        basis = basis.step(step.result(Term::new("HI", (*organ).to_owned(), index, Units::plain(3))));
+        basis = basis.step(step.meaning(HazardIndex::HI, *organ));
         if best.is_none_or(|(_, most)| index > most) {
             best = Some((organ, index));
         }
@@ -95,7 +93,8 @@ mod tests {
     #[test]
     fn shares_of_levels_add() {
         let level = |number: f64| Density::from_si(number * 1e-9);
-        let index = hazard_index([(level(4.5), level(9.0)), (level(70.0), level(140.0))]);
+        let (found, levels) = ([level(4.5), level(70.0)], [level(9.0), level(140.0)]);
+        let index = HazardIndex { C_i: &found, L_i: &levels }.value();
         assert!((index - 1.0).abs() < 1e-12);
     }
 }

@@ -21,7 +21,7 @@ pub(crate) fn levels(compound: &Compound, subject: &Subject, findings: &mut Find
             Some(level) => {
                 let term = Term::new("C", compound.name.clone(), level, CONCENTRATION_UNITS).published(from.clone());
                 let basis = Basis::new("published level", from).provenance(mark.to_owned());
-                let basis = basis.step(Step::new("C").term(term));
+                let basis = basis.step(Step::procedure("C").term(term));
                 findings.fact(subject, definition, level, basis.clone());
                 findings.flag(subject, sure, is_sure(mark), basis);
             }

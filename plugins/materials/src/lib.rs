@@ -39,7 +39,32 @@ mod words;
 
 pub use facts::quantities;
 
+use mateline_model::Equation;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+
+/// Every equation of this plugin.
+pub fn equations() -> Vec<Equation> {
+    vec![
+        amount::Covered::EQUATION,
+        decay::PowerAt::EQUATION,
+        decay::PowerMean::EQUATION,
+        decay::InverseMean::EQUATION,
+        decay::TwoPartsAt::EQUATION,
+        decay::PartLeft::EQUATION,
+        decay::TwoPartsMean::EQUATION,
+        mass_balance::Given::EQUATION,
+        mass_balance::AllGiven::EQUATION,
+        mass_balance::Steady::EQUATION,
+        mass_balance::FlowNeeded::EQUATION,
+        room_air::Isomers::EQUATION,
+        room_air::RoomPart::EQUATION,
+        room_air::DwellingPart::EQUATION,
+        room_air::LargestShare::EQUATION,
+        hazard::HazardIndex::EQUATION,
+        standard_residence::OneProduct::EQUATION,
+        standard_residence::OneProductWhole::EQUATION,
+    ]
+}
 
 /// The materials plugin.
 #[derive(Clone, Copy, Debug, Default)]

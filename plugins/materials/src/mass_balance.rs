@@ -1,31 +1,55 @@
 //! The steady balance of one compound in one volume of air.
 
-use mateline_model::quantity::{Area, Density, EmissionRate, Flow, MassFlow};
+use crate::facts::{CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS, SOURCE_UNITS};
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Density, EmissionRate, Flow, MassFlow, Units};
+
+equation! {
+    /// What one finish gives off. Source: definition of the emission factor.
+    pub Given = "S_i = E A" {
+        S_i: MassFlow "given off" [SOURCE_UNITS],
+        E: EmissionRate "emission factor" [EMISSION_UNITS],
+        A: Area "area in this air" [Units::AREA],
+    }
+
+    /// What all sources give off together. Source: addition.
+    pub AllGiven = "S = Σ S_i" {
+        S: MassFlow "given off by all finishes" [SOURCE_UNITS],
+        S_i: [MassFlow] "given off by one" [SOURCE_UNITS],
+    }
+
+    /// Steady concentration: perfect mixing, no sinks, nothing in the fresh air.
+    ///
+    /// Source: mass balance; CDPH Standard Method v1.2 in this form (from memory, high).
+    pub Steady = "C = S/Q" {
+        C: Density "concentration" [CONCENTRATION_UNITS],
+        S: MassFlow "given off by all finishes" [SOURCE_UNITS],
+        Q: Flow "fresh air" [FLOW_UNITS],
+    }
+
+    /// Fresh air that keeps a concentration at a level. Source: mass balance.
+    pub FlowNeeded = "Q = S/C" {
+        Q: Flow "fresh air needed" [FLOW_UNITS],
+        S: MassFlow "given off by all finishes" [SOURCE_UNITS],
+        C: Density "level" [CONCENTRATION_UNITS],
+    }
+}
 
 /// What all sources give off together.
-///
-/// `S = Σ E_i A_i`, with emission factor `E` (kg/(m²·s)) and area `A` (m²).
 pub fn source(parts: impl IntoIterator<Item = (EmissionRate, Area)>) -> MassFlow {
-    MassFlow::from_si(parts.into_iter().map(|(factor, area)| factor.si() * area.si()).sum())
+    parts.into_iter().map(|(factor, area)| Given { E: factor, A: area }.value()).sum()
 }
 
-/// The steady concentration.
-///
-/// `C = S/Q`, with source `S` (kg/s) and fresh air `Q` (m³/s). Perfect mixing, no sinks, nothing in the fresh air.
-/// `None` where no fresh air comes in, since nothing is steady then.
-///
-/// Source: mass balance; CDPH Standard Method v1.2 in this form (from memory, high).
+/// The steady concentration; `None` where no fresh air comes in, since nothing is steady then.
 pub fn concentration(source: MassFlow, fresh_air: Flow) -> Option<Density> {
-    let concentration = source.si() / fresh_air.si();
-    (fresh_air.si() > 0.0 && concentration.is_finite()).then(|| Density::from_si(concentration))
+    let concentration = Steady { S: source, Q: fresh_air }.value();
+    (fresh_air.si() > 0.0 && concentration.si().is_finite()).then_some(concentration)
 }
 
-/// The fresh air that keeps the concentration at a level.
-///
-/// `Q = S/C`. `None` for a level of zero.
+/// The fresh air that keeps the concentration at a level; `None` for a level of zero.
 pub fn flow_needed(source: MassFlow, level: Density) -> Option<Flow> {
-    let flow = source.si() / level.si();
-    (level.si() > 0.0 && flow.is_finite()).then(|| Flow::from_si(flow))
+    let flow = FlowNeeded { S: source, C: level }.value();
+    (level.si() > 0.0 && flow.si().is_finite()).then_some(flow)
 }
 
 #[cfg(test)]

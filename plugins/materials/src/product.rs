@@ -168,7 +168,7 @@ pub(crate) fn report(products: &[Product<'_>], findings: &mut Findings) {
             }
         };
         let term = Term::new("known", what, mateline_model::Value::Flag(true), facts::EMISSIONS_KNOWN.units);
-        let basis = Basis::new("as given", "the home").step(Step::new("known").term(term.given(origin)));
+        let basis = Basis::new("as given", "the home").step(Step::procedure("known").term(term.given(origin)));
         findings.flag(subject, &facts::EMISSIONS_KNOWN, true, basis);
     }
 }

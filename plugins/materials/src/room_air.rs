@@ -5,15 +5,46 @@ use crate::air::{Air, airs};
 use crate::amount::MOST_TERMS;
 use crate::compound::Compound;
 use crate::decay::Law;
-use crate::facts::{self, CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS, SOURCE_UNITS};
+use crate::facts::{self, EMISSION_UNITS, SOURCE_UNITS};
 use crate::hazard::{self, Mean};
 use crate::lack::Lack;
 use crate::levels::levels;
-use crate::mass_balance::{concentration, flow_needed, source};
+use crate::mass_balance::{AllGiven, FlowNeeded, Given, Steady, concentration, flow_needed, source};
 use crate::product::{Knowledge, Product, TEST_AGE};
+use mateline_equation::equation;
 use mateline_model::quantity::{Area, Density, Duration, EmissionRate, MassFlow, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Request};
+
+equation! {
+    /// Emission factor of a finish whose test names isomers of one compound one by one. Source: addition.
+    pub(crate) Isomers = "E = Σ E_i" {
+        E: EmissionRate "emission factor" [EMISSION_UNITS],
+        E_i: [EmissionRate] "isomer" [EMISSION_UNITS],
+    }
+
+    /// A room's part of a finish that is in several. Source: division by floor area; common practice, no source.
+    pub(crate) RoomPart = "A = A_all F/F_all" {
+        A: Area "area in this air" [Units::AREA],
+        A_all: Area "area of the finish" [Units::AREA],
+        F: Area "floor of the room" [Units::AREA],
+        F_all: Area "floors of all rooms it is in" [Units::AREA],
+    }
+
+    /// The dwelling's part of a finish that is in a garage too. Source: subtraction.
+    pub(crate) DwellingPart = "A = A_all − A_out" {
+        A: Area "area in this air" [Units::AREA],
+        A_all: Area "area of the finish" [Units::AREA],
+        A_out: Area "its part in garages" [Units::AREA],
+    }
+
+    /// Share of the largest source. Source: division.
+    pub(crate) LargestShare = "share = S_max/S" {
+        share: Ratio "share of the largest source" [Units::PERCENT],
+        S_max: MassFlow "largest source" [SOURCE_UNITS],
+        S: MassFlow "given off by all finishes" [SOURCE_UNITS],
+    }
+}
 
 /// One source: a finish, its factor and its area in the room.
 struct Part<'p, 'a> {
@@ -45,14 +76,14 @@ pub(crate) fn report(request: &Request<'_>, products: &[Product<'_>], ages: &Age
 fn name_space(air: &Air<'_>, subject: &Subject, findings: &mut Findings) {
     let origin = air.room.map_or_else(|| "home".to_owned(), |room| format!("spaces.{room}"));
     let term = Term::new("room", "volume of air", Value::Text(air.id().to_owned()), facts::SPACE.units);
-    let basis = Basis::new("as given", "the home").step(Step::new("room").term(term.given(origin)));
+    let basis = Basis::new("as given", "the home").step(Step::procedure("room").term(term.given(origin)));
     findings.text(subject, &facts::SPACE, air.id(), basis);
 }
 
 /// How many finishes are not known, and that all are known where they are.
 fn unknown_sources(air: &Air<'_>, products: &[Product<'_>], subject: &Subject, findings: &mut Findings) {
     let unknown = air.unknown(products);
-    let mut step = Step::new("n = Σ 1");
+    let mut step = Step::procedure("n = Σ 1");
     for product in unknown.iter().take(MOST_TERMS) {
         let lacks = if product.knowledge == Knowledge::None { "emission factors" } else { "area" };
         let term = Term::new("1", format!("{} has no {lacks}", product.subject), 1.0, Units::plain(0));
@@ -77,7 +108,7 @@ fn sums_complete(products: &[Product<'_>], findings: &mut Findings) {
     } else if unknown.is_empty() {
         let none = Term::new("n", "finishes of which it is not known what they give off", 0.0, Units::plain(0));
         let basis = Basis::new("finishes without emission factors or area, counted", "common practice, no source")
-            .step(Step::new("n = 0").term(none));
+            .step(Step::procedure("n = 0").term(none));
         return findings.flag(&home, &facts::SUMS_COMPLETE, true, basis);
     } else {
         let names: Vec<&str> = unknown.iter().take(6).map(|product| product.id.as_ref()).collect();
@@ -100,7 +131,7 @@ impl<'p, 'a> Balance<'p, 'a> {
     fn report(&self, products: &[Product<'_>], findings: &mut Findings) -> Mean {
         let subject = self.air.of_compound(self.id);
         let names = self.sources.iter().flat_map(|product| product.of(self.id)).map(|emitted| emitted.path.clone());
-        let mut step = Step::new("compound");
+        let mut step = Step::procedure("compound");
         for path in names.take(MOST_TERMS) {
             let term = Term::new("name", "as given", Value::Text(self.compound.name.clone()), facts::COMPOUND.units);
             step = step.term(term.given(path));
@@ -157,13 +188,10 @@ impl<'p, 'a> Balance<'p, 'a> {
         let strength = strength(&parts);
         let value = concentration(strength, flow)
             .ok_or_else(|| Lack::at(format!("the air of {} has no finite balance", self.air.id()), "systems"))?;
-        let (basis, sum) = self.sum(&parts, from, to);
+        let basis = self.sum(&parts, from, to);
         let (of, quantity) = &self.air.flow_of;
-        let step = Step::new("C = S/Q")
-            .term(sum)
-            .term(Term::new("Q", "fresh air", flow, FLOW_UNITS).fact(of, *quantity))
-            .result(Term::new("C", format!("{} in the air", self.compound.name), value, CONCENTRATION_UNITS));
-        let basis = basis.step(step);
+        let step = Steady { S: strength, Q: flow }.step().1.fact(Steady::Q, of, *quantity);
+        let basis = basis.step(step.meaning(Steady::C, format!("{} in the air", self.compound.name)));
         let basis = if to.is_some() || from != TEST_AGE {
             basis.assuming(format!("move-in at {}", self.ages.move_in_from))
         } else {
@@ -173,7 +201,7 @@ impl<'p, 'a> Balance<'p, 'a> {
     }
 
     /// `S = Σ E A`, part by part.
-    fn sum(&self, parts: &[Part<'_, '_>], from: Duration, to: Option<Duration>) -> (Basis, Term) {
+    fn sum(&self, parts: &[Part<'_, '_>], from: Duration, to: Option<Duration>) -> Basis {
         let mut basis =
             Basis::new("steady mass balance of one compound", "CDPH Standard Method v1.2, form of the balance")
                 .provenance("from memory, high")
@@ -184,42 +212,48 @@ impl<'p, 'a> Balance<'p, 'a> {
             let closets: Vec<&str> = self.air.closets.iter().map(|id| id.as_ref()).collect();
             basis = basis.assuming(format!("finishes of closets are in the air of the room: {}", closets.join(", ")));
         }
-        let mut sum = Step::new("S = Σ S_i");
-        for (number, part) in parts.iter().enumerate().take(MOST_TERMS) {
-            let name = format!("S{}", number + 1);
-            let given = source([(part.factor, part.area)]);
-            let strength = Term::new(name.clone(), part.product.subject.to_string(), given, SOURCE_UNITS);
-            sum = sum.term(strength.clone());
-            let factor = self.factor(part, from, to, &mut basis);
-            let area = Term::new("A", "area in this air", part.area, Units::AREA);
-            let all = part.product.amount.as_ref().is_ok_and(|amount| amount.total == part.area);
-            let area = if all {
-                area.fact(&part.product.subject, facts::AREA.name)
-            } else {
-                self.share(part, area, &mut basis)
+        let (listed, more) = parts.split_at(parts.len().min(MOST_TERMS));
+        let mut given: Vec<MassFlow> = Vec::new();
+        for (number, part) in listed.iter().enumerate() {
+            let (strength, step) = Given { E: part.factor, A: part.area }.step();
+            given.push(strength);
+            let step = match self.factor(part, from, to, &mut basis) {
+                Some(path) => step.given(Given::E, path),
+                None => step,
             };
-            basis = basis.step(Step::new(format!("{name} = E A")).term(factor).term(area).result(strength));
+            let all = part.product.amount.as_ref().is_ok_and(|amount| amount.total == part.area);
+            let step = if all {
+                step.fact(Given::A, &part.product.subject, facts::AREA.name)
+            } else {
+                self.share(part, &mut basis);
+                step
+            };
+            basis = basis.step(numbered(step.meaning(Given::S_i, part.product.subject.as_str()), number + 1));
             for assumption in part.product.assumptions(self.id) {
                 basis = basis.assuming(assumption);
             }
         }
-        if parts.len() > MOST_TERMS {
-            basis = basis.assuming(format!("{} more finishes are in the sum", parts.len() - MOST_TERMS));
+        let mut labels: Vec<String> = (1..=listed.len()).map(|number| number.to_string()).collect();
+        if !more.is_empty() {
+            given.push(strength(more));
+            labels.push("_more".to_owned());
+            basis = basis.assuming(format!("S_more is what {} more finishes give off together", more.len()));
         }
-        let total = Term::new("S", "given off by all finishes", strength(parts), SOURCE_UNITS);
-        (basis.step(sum.result(total.clone())), total)
+        let step = AllGiven { S_i: &given }.step().1;
+        let step =
+            step.each(AllGiven::S_i, listed, |term, part| Term { meaning: part.product.subject.to_string(), ..term });
+        basis.step(step.written("i", &labels))
     }
 
-    /// The factor of one finish: as it stands in the home, or worked from there.
-    fn factor(&self, part: &Part<'_, '_>, from: Duration, to: Option<Duration>, basis: &mut Basis) -> Term {
-        let term = Term::new("E", "emission factor", part.factor, EMISSION_UNITS);
+    /// Where the factor of one finish stands in the home; where it is worked from there, how.
+    fn factor(&self, part: &Part<'_, '_>, from: Duration, to: Option<Duration>, basis: &mut Basis) -> Option<String> {
         let entries: Vec<_> = part.product.of(self.id).collect();
         if let [one] = entries.as_slice()
             && (one.emission.law == Law::Held || one.emission.age == from && to.is_none())
         {
-            return term.given(one.path.clone());
+            return Some(one.path.clone());
         }
-        let mut added = Step::new("E = Σ E_i");
+        let mut isomers = Vec::new();
         for entry in &entries {
             let Ok(value) = (match to {
                 None => entry.emission.at(from),
@@ -227,54 +261,39 @@ impl<'p, 'a> Balance<'p, 'a> {
             }) else {
                 continue;
             };
-            if let Some(mut step) = entry.emission.step("E", from, to, value) {
-                if let Some(first) = step.terms.first_mut() {
-                    *first = first.clone().given(entry.path.clone());
-                }
-                basis.steps.push(step);
-            }
-            added = added.term(Term::new("E_i", "isomer", value, EMISSION_UNITS).given(entry.path.clone()));
+            basis.steps.extend(entry.emission.steps(&entry.path, from, to, value));
+            isomers.push(value);
         }
         if entries.len() > 1 {
-            basis.steps.push(added.result(term.clone()));
+            let step = Isomers { E_i: &isomers }.step().1;
+            let paths = entries.iter().map(|entry| entry.path.clone());
+            basis.steps.push(step.each(Isomers::E_i, paths, Term::given));
         }
-        term
+        None
     }
 
     /// The part of a finish's area that lies in this air.
-    fn share(&self, part: &Part<'_, '_>, area: Term, basis: &mut Basis) -> Term {
-        let Ok(amount) = &part.product.amount else { return area };
-        let all = Term::new("A_all", format!("area of {}", part.product.id), amount.total, Units::AREA)
-            .fact(&part.product.subject, facts::AREA.name);
+    fn share(&self, part: &Part<'_, '_>, basis: &mut Basis) {
+        let Ok(amount) = &part.product.amount else { return };
         let step = match self.air.room {
             Some(room) => {
                 let floor = amount.floors * (part.area / amount.total);
-                let floor = if self.air.closets.is_empty() {
-                    Term::new("F", format!("floor of {room}"), floor, Units::AREA)
-                        .given(format!("spaces.{room}.floor_area"))
+                let step = RoomPart { A_all: amount.total, F: floor, F_all: amount.floors }.step().1;
+                if self.air.closets.is_empty() {
+                    let step = step.meaning(RoomPart::F, format!("floor of {room}"));
+                    step.given(RoomPart::F, format!("spaces.{room}.floor_area"))
                 } else {
-                    Term::new("F", format!("floor of {room} and its closets that it is in"), floor, Units::AREA)
-                };
-                Step::new("A = A_all F/ΣF").term(all).term(floor).term(Term::new(
-                    "ΣF",
-                    "floors of all rooms it is in",
-                    amount.floors,
-                    Units::AREA,
-                ))
+                    step.meaning(RoomPart::F, format!("floor of {room} and its closets that it is in"))
+                }
             }
-            None => Step::new("A = A_all − A_out").term(all).term(Term::new(
-                "A_out",
-                "its part in garages",
-                amount.total - part.area,
-                Units::AREA,
-            )),
+            None => DwellingPart { A_all: amount.total, A_out: amount.total - part.area }.step().1,
         };
-        basis.steps.push(step.result(area.clone()));
+        let step = step.meaning(RoomPart::A_all, format!("area of {}", part.product.id));
+        basis.steps.push(step.fact(RoomPart::A_all, &part.product.subject, facts::AREA.name));
         let assumption = "a finish in several rooms is divided among them by floor area".to_owned();
         if !basis.assumptions.contains(&assumption) {
             basis.assumptions.push(assumption);
         }
-        area
     }
 
     /// The finish that gives off most.
@@ -306,14 +325,11 @@ impl<'p, 'a> Balance<'p, 'a> {
             lack.report(subject, &facts::SOURCE_SHARE, findings);
             return;
         };
-        let (basis, total) = self.sum(&parts, TEST_AGE, None);
-        let step = Step::new("share = S_max/S")
-            .term(Term::new("S_max", part.product.subject.to_string(), most, SOURCE_UNITS))
-            .term(total)
-            .result(Term::new("share", "share of the largest source", most / all, Units::PERCENT));
-        let basis = basis.step(step);
+        let (share, step) = LargestShare { S_max: most, S: all }.step();
+        let step = step.meaning(LargestShare::S_max, part.product.subject.as_str());
+        let basis = self.sum(&parts, TEST_AGE, None).step(step);
         findings.text(subject, &facts::LARGEST_SOURCE, part.product.id.to_string(), basis.clone());
-        findings.fact(subject, &facts::SOURCE_SHARE, most / all, basis);
+        findings.fact(subject, &facts::SOURCE_SHARE, share, basis);
     }
 
     fn flow_needed(&self, subject: &Subject, findings: &mut Findings) {
@@ -334,16 +350,24 @@ impl<'p, 'a> Balance<'p, 'a> {
         });
         match found {
             Ok((parts, needed)) => {
-                let (basis, total) = self.sum(&parts, TEST_AGE, None);
-                let step = Step::new("Q = S/C")
-                    .term(total)
-                    .term(Term::new("C", "lower of the two levels", level, CONCENTRATION_UNITS).published(from))
-                    .result(Term::new("Q", "fresh air needed", needed, FLOW_UNITS));
-                findings.fact(subject, &facts::FLOW_NEEDED, needed, basis.step(step));
+                let step = FlowNeeded { S: strength(&parts), C: level }.step().1.published(FlowNeeded::C, from);
+                let step = step.meaning(FlowNeeded::C, "lower of the two levels");
+                let basis = self.sum(&parts, TEST_AGE, None).step(step);
+                findings.fact(subject, &facts::FLOW_NEEDED, needed, basis);
             }
             Err(lack) => lack.report(subject, &facts::FLOW_NEEDED, findings),
         }
     }
+}
+
+/// The step of one source, by its number.
+fn numbered(mut step: Step, number: usize) -> Step {
+    let symbol = format!("S{number}");
+    step.equation = step.equation.replacen(Given::S_i.0, &symbol, 1).into();
+    if let Some(result) = &mut step.result {
+        result.symbol = symbol.into();
+    }
+    step
 }
 
 fn strength(parts: &[Part<'_, '_>]) -> MassFlow {

@@ -3,12 +3,13 @@
 use crate::amount::amount;
 use crate::category::{self, Cover};
 use crate::compound::Named;
-use crate::facts::{self, CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS};
+use crate::facts;
 use crate::lack::Lack;
 use crate::levels::levels;
 use crate::product::{Product, TEST_AGE};
 use crate::standard_residence::{
-    AIR_CHANGE, FLOOR_AREA, VENTILATED_SHARE, VOLUME, WALL_AREA, building_concentration, outdoor_air,
+    AIR_CHANGE, FLOOR_AREA, OneProduct, OneProductWhole, VENTILATED_SHARE, VOLUME, WALL_AREA, building_concentration,
+    outdoor_air,
 };
 use mateline_model::home::Home;
 use mateline_model::quantity::{Area, EmissionRate, Ratio, Units};
@@ -43,7 +44,7 @@ fn one(home: &Home, product: &Product<'_>, named: &Named, findings: &mut Finding
     ];
     for (definition, word, origin) in words {
         let term = Term::new("name", "as given", Value::Text(word.clone()), Units::plain(0)).given(origin.clone());
-        let basis = Basis::new("as given", "the home").step(Step::new("name").term(term));
+        let basis = Basis::new("as given", "the home").step(Step::procedure("name").term(term));
         findings.fact_at(&subject, definition, Value::Text(word), basis, Pointer::new(origin));
     }
     levels(&named.compound, &subject, findings);
@@ -51,8 +52,9 @@ fn one(home: &Home, product: &Product<'_>, named: &Named, findings: &mut Finding
     let factor = product.factor(&named.id, TEST_AGE, None);
     match &loading {
         Ok(loading) => {
-            let basis =
-                Basis::new("area by category", SOURCE).provenance(MARK).step(Step::new("A").term(loading.term.clone()));
+            let basis = Basis::new("area by category", SOURCE)
+                .provenance(MARK)
+                .step(Step::procedure("A").term(loading.term.clone()));
             findings.text(&subject, &facts::SCENARIO_LOADING, loading.word, basis);
         }
         Err(lack) => lack.report(&subject, &facts::SCENARIO_LOADING, findings),
@@ -69,11 +71,6 @@ fn one(home: &Home, product: &Product<'_>, named: &Named, findings: &mut Finding
         });
         match found {
             Ok((value, basis)) => {
-                let result = Term::new("C", named.compound.name.clone(), value, CONCENTRATION_UNITS);
-                let mut basis = basis;
-                if let Some(last) = basis.steps.last_mut() {
-                    *last = last.clone().result(result);
-                }
                 findings.fact_at(&subject, definition, value, basis, Pointer::new(path.clone()));
             }
             Err(lack) => lack.report(&subject, definition, findings),
@@ -121,34 +118,26 @@ fn basis(product: &Product<'_>, named: &Named, factor: EmissionRate, loading: &L
         basis = basis.assuming(assumption);
     }
     let mut decayed = false;
-    for entry in product.of(&named.id) {
-        let step = entry.emission.at(TEST_AGE).ok().and_then(|value| entry.emission.step("E", TEST_AGE, None, value));
-        if let Some(mut step) = step.filter(|_| entry.emission.age != TEST_AGE) {
-            if let Some(first) = step.terms.first_mut() {
-                *first = first.clone().given(entry.path.clone());
-            }
-            basis = basis.step(step);
-            decayed = true;
-        }
+    for entry in product.of(&named.id).filter(|entry| entry.emission.age != TEST_AGE) {
+        let Ok(value) = entry.emission.at(TEST_AGE) else { continue };
+        let steps = entry.emission.steps(&entry.path, TEST_AGE, None, value);
+        decayed |= !steps.is_empty();
+        basis.steps.extend(steps);
     }
     let given = product.of(&named.id).next().map(|one| one.path.clone()).filter(|_| !decayed);
-    let factor = Term::new("E", "emission factor at 14 days, isomers added", factor, EMISSION_UNITS);
-    let factor = given.into_iter().fold(factor, Term::given);
+    let (area, path) = (loading.area, loading.term.origin.clone());
     let step = if share.si() < 1.0 {
-        let air_change = Term::new("a", "air changes", AIR_CHANGE, Units::new("1/h", 2, "1/h", 2));
-        Step::new("C = E A/(V a φ)")
-            .term(factor)
-            .term(loading.term.clone())
-            .term(Term::new("V", "volume", VOLUME, Units::VOLUME).published("derived from floor area and height"))
-            .term(air_change.published("CDPH Standard Method v1.2 (from memory, high)"))
-            .term(
-                Term::new("φ", "ventilated share of the volume", share, Units::plain(1))
-                    .published("appendix F of Standard 189.1 (looked up)"),
-            )
+        let one = OneProduct { E: factor, A: area, V: VOLUME, a: AIR_CHANGE, φ: share };
+        one.step()
+            .1
+            .published(OneProduct::V, "derived from floor area and height")
+            .published(OneProduct::a, "CDPH Standard Method v1.2 (from memory, high)")
+            .published(OneProduct::φ, "appendix F of Standard 189.1 (looked up)")
     } else {
-        Step::new("C = E A/Q").term(factor).term(loading.term.clone()).term(
-            Term::new("Q", "outdoor air", outdoor_air(), FLOW_UNITS).published("derived: volume times air changes"),
-        )
+        let one = OneProductWhole { E: factor, A: area, Q: outdoor_air() };
+        one.step().1.published(OneProductWhole::Q, "derived: volume times air changes")
     };
-    basis.step(step)
+    let step = step.meaning(OneProduct::A, loading.term.meaning.clone()).from(OneProduct::A, path);
+    let step = step.meaning(OneProduct::C, named.compound.name.clone());
+    basis.step(given.into_iter().fold(step, |step, path| step.given(OneProduct::E, path)))
 }

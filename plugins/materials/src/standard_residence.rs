@@ -1,6 +1,31 @@
 //! The standard new single-family residence in which the CDPH method places one product at a time.
 
-use mateline_model::quantity::{Area, Density, EmissionRate, Flow, Rate, Ratio, Volume};
+use crate::facts::{CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS};
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Density, EmissionRate, Flow, Rate, Ratio, Units, Volume};
+
+equation! {
+    /// Concentration that one product brings about in a building: steady state, perfect mixing, no sinks, nothing in the
+    /// outdoor air. With φ = 1 it is the area-specific air flow `E/(Q/A)`.
+    ///
+    /// Source: normative appendix F of Standard 189.1 (looked up).
+    pub OneProduct = "C = E A/(V a φ)" {
+        C: Density "concentration" [CONCENTRATION_UNITS],
+        E: EmissionRate "emission factor at 14 days, isomers added" [EMISSION_UNITS],
+        A: Area "area" [Units::AREA],
+        V: Volume "volume" [Units::VOLUME],
+        a: Rate "air changes" [Units::new("1/h", 2, "1/h", 2)],
+        φ: Ratio "ventilated share of the volume" [Units::plain(1)],
+    }
+
+    /// The same with all the outdoor air. Source: as with a ventilated share.
+    pub OneProductWhole = "C = E A/Q" {
+        C: Density "concentration" [CONCENTRATION_UNITS],
+        E: EmissionRate "emission factor at 14 days, isomers added" [EMISSION_UNITS],
+        A: Area "area" [Units::AREA],
+        Q: Flow "outdoor air" [FLOW_UNITS],
+    }
+}
 
 /// Floor area. Source: CDPH Standard Method v1.2 as restated elsewhere (looked up, second-hand): 2,272 ft².
 pub const FLOOR_AREA: Area = Area::from_si(211.0);
@@ -22,13 +47,7 @@ pub fn outdoor_air() -> Flow {
     AIR_CHANGE * VOLUME
 }
 
-/// The concentration that one product brings about in a building.
-///
-/// `C = E A/(V a φ)`, with emission factor `E` (kg/(m²·s)), area `A` (m²), volume `V` (m³), air changes `a` (1/s) and
-/// the ventilated share `φ` of the volume (-). Steady state, perfect mixing, no sinks, nothing in the outdoor air.
-/// `None` where there is no air change.
-///
-/// Source: normative appendix F of Standard 189.1 (looked up); with φ = 1 it is the area-specific air flow `E/(Q/A)`.
+/// The concentration that one product brings about in a building; `None` where there is no air change.
 pub fn building_concentration(
     factor: EmissionRate,
     area: Area,
@@ -36,9 +55,9 @@ pub fn building_concentration(
     air_change: Rate,
     ventilated_share: Ratio,
 ) -> Option<Density> {
-    let flow = volume.si() * air_change.si() * ventilated_share.si();
-    let concentration = factor.si() * area.si() / flow;
-    (flow > 0.0 && concentration.is_finite()).then(|| Density::from_si(concentration))
+    let found = OneProduct { E: factor, A: area, V: volume, a: air_change, φ: ventilated_share }.value();
+    let flows = volume.si() * air_change.si() * ventilated_share.si() > 0.0;
+    (flows && found.si().is_finite()).then_some(found)
 }
 
 #[cfg(test)]

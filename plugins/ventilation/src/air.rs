@@ -8,6 +8,7 @@ use crate::mixing::{Mixing, NO_FLOW};
 use crate::network::{Field, Leak, Network, Path};
 use crate::service::{Mode, Service};
 use mateline_model::home::{Home, Id};
+use mateline_model::portable;
 use mateline_model::quantity::{Flow, UnitSystem};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -97,7 +98,7 @@ impl<'a> Air<'a> {
             let zones = dwelling.zones.iter().enumerate().filter(|(_, zone)| !zone.spaces.is_empty());
             zones.map(move |(zone, of)| Leak {
                 zone,
-                coefficient: q50 / 50.0_f64.powf(LEAKAGE_EXPONENT) * of.volume / whole,
+                coefficient: q50 / portable::pow(50.0, LEAKAGE_EXPONENT) * of.volume / whole,
                 exponent: LEAKAGE_EXPONENT,
             })
         });

@@ -8,6 +8,7 @@
 //! Source: mass balance; age of air as in ASTM E2029 and ISO 16000-8 (from memory).
 
 use crate::linear::{DENSE, add, at, eliminate};
+use mateline_model::portable;
 
 /// Flows below this (m³/s) are a solver's remainder, not air.
 pub const NO_FLOW: f64 = 1e-9;
@@ -190,8 +191,8 @@ impl Mixing {
 
 /// Weights of a Poisson distribution of mean `m`, until less than 1e-16 is left; their sum is scaled to 1.
 fn poisson(m: f64) -> Option<Vec<f64>> {
-    let mut weights = vec![(-m).exp()];
-    let mut weight = (-m).exp();
+    let mut weight = portable::exp(-m);
+    let mut weights = vec![weight];
     let mut k = 0.0;
     while k < m || weight > 1e-18 {
         k += 1.0;

@@ -4,6 +4,7 @@
 //! The pressures are those at which every zone gains as much air as it loses. No wind, no stack effect.
 
 use crate::linear::{Symmetric, add, at};
+use mateline_model::portable;
 
 /// Below this pressure difference (Pa) a path is taken as linear, so that its slope stays finite at rest.
 pub const LINEAR_BELOW: f64 = 1e-3;
@@ -224,17 +225,17 @@ impl Network {
 /// `Q = C |Δp|^n sgn Δp`; linear below [`LINEAR_BELOW`], where it joins without a step.
 pub fn flow(coefficient: f64, exponent: f64, drop: f64) -> f64 {
     if drop.abs() < LINEAR_BELOW {
-        coefficient * LINEAR_BELOW.powf(exponent - 1.0) * drop
+        coefficient * portable::pow(LINEAR_BELOW, exponent - 1.0) * drop
     } else {
-        coefficient * drop.abs().powf(exponent) * drop.signum()
+        coefficient * portable::pow(drop.abs(), exponent) * drop.signum()
     }
 }
 
 fn slope(coefficient: f64, exponent: f64, drop: f64) -> f64 {
     if drop.abs() < LINEAR_BELOW {
-        coefficient * LINEAR_BELOW.powf(exponent - 1.0)
+        coefficient * portable::pow(LINEAR_BELOW, exponent - 1.0)
     } else {
-        coefficient * exponent * drop.abs().powf(exponent - 1.0)
+        coefficient * exponent * portable::pow(drop.abs(), exponent - 1.0)
     }
 }
 

@@ -22,7 +22,7 @@ pub(super) struct Line {
 impl Line {
     pub(super) fn length(&self) -> f64 {
         let [x1, y1, x2, y2] = self.ends;
-        (x2 - x1).hypot(y2 - y1)
+        mateline_model::portable::hypot(x2 - x1, y2 - y1)
     }
 
     /// A line across an axis at one place of it.

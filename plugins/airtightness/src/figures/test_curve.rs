@@ -36,7 +36,7 @@ fn fitted_line(set: &Set) -> FittedLine {
         (None, Some(point)) => crate::power_law::PowerLaw::through(point.envelope, point.pressure, set.iso.n),
         (None, None) => set.iso,
     };
-    let at = |step: i32| Pressure::from_si(4.0 * (75.0f64 / 4.0).powf(f64::from(step) / 24.0));
+    let at = |step: i32| Pressure::from_si(4.0 * mateline_model::portable::pow(75.0 / 4.0, f64::from(step) / 24.0));
     let line = (0..=24).map(|step| (at(step), curve.flow(at(step)))).collect();
     FittedLine { direction: set.direction, points, line }
 }
