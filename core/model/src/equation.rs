@@ -71,6 +71,14 @@ impl Step {
         self.change(symbol, |term| term.meaning = meaning.into())
     }
 
+    /// A term that is known already, with its words, its units and where it comes from, in place of the one with its
+    /// symbol.
+    #[must_use]
+    pub fn with(self, known: Term) -> Step {
+        let symbol = known.symbol.clone();
+        self.replace(&symbol, |term| *term = known)
+    }
+
     /// Each term of a list with one of `items`, in order: its meaning, its origin.
     #[must_use]
     pub fn each<T>(
@@ -137,9 +145,13 @@ impl Step {
         self
     }
 
-    fn change(mut self, symbol: Symbol, change: impl FnOnce(&mut Term)) -> Step {
-        let found = self.terms.iter_mut().chain(&mut self.result).find(|term| term.symbol == symbol.0);
-        debug_assert!(found.is_some(), "'{}' has no symbol {}", self.equation, symbol.0);
+    fn change(self, symbol: Symbol, change: impl FnOnce(&mut Term)) -> Step {
+        self.replace(symbol.0, change)
+    }
+
+    fn replace(mut self, symbol: &str, change: impl FnOnce(&mut Term)) -> Step {
+        let found = self.terms.iter_mut().chain(&mut self.result).find(|term| term.symbol == symbol);
+        debug_assert!(found.is_some(), "'{}' has no symbol {symbol}", self.equation);
         if let Some(term) = found {
             change(term);
         }

@@ -29,7 +29,14 @@ pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
 
 /// Every equation of the built-in plugins that is written by `equation!`.
 pub fn equations() -> Vec<Equation> {
-    [mateline_airtightness::equations(), mateline_ventilation::equations(), mateline_materials::equations()].concat()
+    let all = [
+        mateline_airtightness::equations(),
+        mateline_foundation::equations(),
+        mateline_materials::equations(),
+        mateline_takeoff::equations(),
+        mateline_ventilation::equations(),
+    ];
+    all.concat()
 }
 
 /// The material library that lies beneath a home's own materials.

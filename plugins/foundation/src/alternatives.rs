@@ -7,12 +7,23 @@ use crate::facts;
 use crate::lack::Lack;
 use crate::site_plan::SitePlan;
 use crate::sizes::{Stand, word};
-use crate::terms::{PRELIMINARY, area, money, own, practice};
+use crate::terms::{PRELIMINARY, practice};
 use crate::works::{QUANTITIES, Works, gained};
+use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
 use mateline_model::quantity::{Area, Money, MoneyPerArea, Quantity, UnitSystem, Units};
-use mateline_model::{Basis, Drawing, Figure, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_model::{Basis, Drawing, Figure, Pointer, QuantityDef, Subject};
 use mateline_sdk::Findings;
+
+equation! {
+    /// What each area gained costs beyond a crawl space. Source: definition.
+    pub(crate) CostOfGain = "c = (C − C_0)/A_g" {
+        c: MoneyPerArea "extra cost for each area gained" [facts::MONEY_PER_AREA],
+        C: Money "cost of this foundation" [facts::MONEY],
+        C_0: Money "cost of a crawl space" [facts::MONEY],
+        A_g: Area "floor area gained" [Units::AREA],
+    }
+}
 
 /// The kinds compared, in the order they are shown.
 pub const KINDS: [FoundationKind; 4] =
@@ -120,16 +131,15 @@ fn cost_per_area(
         (Err(lack), _) | (_, Some(Err(lack))) => return lack.write(subject, &[definition], findings),
         (Ok(_), None) => return,
     };
-    let value = (cost - base) / gained;
     let crawl_space = self::subject(FoundationKind::CrawlSpace);
-    let gained_term = own(area("A_g", "floor area gained", gained), subject, &facts::AREA_GAINED);
-    let step = Step::new("c = (C - C_0)/A_g")
-        .term(own(money("C", "cost of this foundation", cost), subject, &facts::COST))
-        .term(own(money("C_0", "cost of a crawl space", base), &crawl_space, &facts::COST))
-        .term(gained_term)
-        .result(Term::new("c", "extra cost for each area gained", MoneyPerArea::from_si(value), facts::MONEY_PER_AREA));
+    let (value, step) =
+        CostOfGain { C: Money::from_si(cost), C_0: Money::from_si(base), A_g: Area::from_si(gained) }.step();
+    let step = step
+        .fact(CostOfGain::C, subject, facts::COST.name.clone())
+        .fact(CostOfGain::C_0, &crawl_space, facts::COST.name.clone())
+        .fact(CostOfGain::A_g, subject, facts::AREA_GAINED.name.clone());
     let basis = Basis::new("extra cost over a crawl space", "definition").step(step).assuming(PRELIMINARY);
-    findings.fact(subject, definition, MoneyPerArea::from_si(value), basis);
+    findings.fact(subject, definition, value, basis);
 }
 
 fn fit(home: &Home, kind: FoundationKind) -> String {

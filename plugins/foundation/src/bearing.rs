@@ -7,11 +7,12 @@ use crate::lack::Lack;
 use crate::plan::{self, BearingLine};
 use crate::sizes::Sizes;
 use crate::soil;
-use crate::terms::{PRELIMINARY, length, line, load, own, practice, sum};
+use crate::terms::{PRELIMINARY, line, load, own, practice, sum};
 use mateline_boxes::placed::Placed;
+use mateline_equation::equation;
 use mateline_model::home::{Home, Id};
-use mateline_model::quantity::{Density, Force, Length, LineLoad, Mass, Pressure, Units};
-use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_model::quantity::{Force, Length, LineLoad, Mass, Pressure, Units};
+use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
 /// Standard gravity (m/s²).
@@ -27,29 +28,71 @@ const LIVE_SOURCE: &str = "IRC 2021, Table R301.5 (from memory)";
 ///
 /// Source: usual value (from memory).
 pub const CONCRETE_WEIGHT: f64 = 150.0 * PSF / 0.3048;
-const CONCRETE_SOURCE: &str = "reinforced concrete, 150 lb/ft³ (from memory)";
+/// Where that weight comes from.
+pub const CONCRETE_SOURCE: &str = "reinforced concrete, 150 lb/ft³ (from memory)";
 
-/// Load along each of the two long sides of a box.
-///
-/// `q = W/(2 L) + p L_t`, per unit of length, where everything within the plan of the box bears half on each side:
-/// `q = (W + p_s A + Σ p_l A_l)/(2 L)`, with `W` (N) the weight of the stack, `p_s` and `p_l` (Pa) snow and live loads,
-/// `A` and `A_l` (m²) the plan of the box and of the floors within it, `L` (m) the length of the side.
-///
-/// Source: equilibrium of a floor that spans from side to side. Valid for boxes that span across.
-pub fn line_load(weight: f64, area_loads: f64, length: f64) -> f64 {
-    (weight + area_loads) / (2.0 * length)
+equation! {
+    /// Load along each of the two long sides of a box: everything within its plan bears half on each side.
+    ///
+    /// Source: equilibrium of a floor that spans from side to side. Valid for boxes that span across.
+    pub BoxLoad = "q = (W g + F)/(2 L)" {
+        q: LineLoad "load along each long side" [facts::LINE],
+        W: Mass "weight of the stack" [Units::MASS],
+        g: "m/s²" "standard gravity" [facts::ACCELERATION],
+        F: Force "snow and live loads" [facts::FORCE],
+        L: Length "length of a long side" [Units::LENGTH],
+    }
+
+    /// Weight of a wall. Source: weight per volume times section.
+    pub WallWeight = "q_w = γ h_w t" {
+        q_w: LineLoad "weight of the wall" [facts::LINE],
+        γ: "N/m³" "weight of concrete" [facts::WEIGHT],
+        h_w: Length "height of the wall" [Units::LENGTH],
+        t: Length "concrete wall" [Units::LENGTH],
+    }
+
+    /// Width of a strip footing that spreads a line load.
+    ///
+    /// Source: vertical equilibrium with even pressure. Valid for a load in the middle of the footing.
+    pub FootingWidth = "B = (q + q_w)/(q_a − γ t_f)" {
+        B: Length "width of footing" [Units::THICKNESS],
+        q: LineLoad "load from above" [facts::LINE],
+        q_w: LineLoad "weight of the wall" [facts::LINE],
+        q_a: Pressure "bearing value of the soil" [facts::LOAD],
+        γ: "N/m³" "weight of concrete" [facts::WEIGHT],
+        t_f: Length "thickness of the footing" [Units::LENGTH],
+    }
+
+    /// Side of a square pad that spreads a point load. Source: as for a strip footing.
+    pub PadSide = "a = √(q s/(q_a − γ t_f))" {
+        a: Length "side of a pad" [Units::LENGTH],
+        q: LineLoad "load along the line" [facts::LINE],
+        s: Length "distance between them" [Units::LENGTH],
+        q_a: Pressure "bearing value of the soil" [facts::LOAD],
+        γ: "N/m³" "weight of concrete" [facts::WEIGHT],
+        t_f: Length "thickness of the footing" [Units::LENGTH],
+    }
 }
 
-/// Width of a strip footing that spreads a line load.
-///
-/// `B = (q + q_w)/(q_a − γ t_f)`, with `q` and `q_w` (N/m) the load from above and the weight of the wall, `q_a` (Pa) the
-/// bearing value, `γ` (N/m³) the weight of concrete and `t_f` (m) the footing's thickness. `None` where the footing's
-/// own weight uses the bearing value up.
-///
-/// Source: vertical equilibrium with even pressure. Valid for a load in the middle of the footing.
-pub fn footing_width(load: f64, wall: f64, bearing: f64, thickness: f64) -> Option<f64> {
-    let net = bearing - CONCRETE_WEIGHT * thickness;
-    (net > 0.0).then(|| (load + wall) / net)
+/// A strip footing; `None` where its own weight uses the bearing value up.
+pub fn footing_width(load: LineLoad, wall: LineLoad, bearing: Pressure, thickness: Length) -> Option<FootingWidth> {
+    carries(bearing, thickness).then_some(FootingWidth {
+        q: load,
+        q_w: wall,
+        q_a: bearing,
+        γ: CONCRETE_WEIGHT,
+        t_f: thickness,
+    })
+}
+
+/// A pad under each of the points at a distance along a line; `None` as for [`footing_width`].
+pub fn pad_side(load: LineLoad, spacing: Length, bearing: Pressure, thickness: Length) -> Option<PadSide> {
+    let bears = carries(bearing, thickness) && load.si() >= 0.0;
+    bears.then_some(PadSide { q: load, s: spacing, q_a: bearing, γ: CONCRETE_WEIGHT, t_f: thickness })
+}
+
+fn carries(bearing: Pressure, thickness: Length) -> bool {
+    bearing.si() - CONCRETE_WEIGHT * thickness.si() > 0.0
 }
 
 /// Loads along the bearing lines.
@@ -169,19 +212,20 @@ fn box_load(request: &Request<'_>, boxes: &[Placed], one: &Placed) -> Result<(f6
         let term = force(format!("live load on {:.1} m² of {}", common, other.id), live * common);
         pressures.push(if given.is_some() { term.given("foundation.live_load") } else { term.published(LIVE_SOURCE) });
     }
-    let value = line_load(weight, from_areas, plan::length(one));
     let stack = Term::new("W", "weight of the stack", Mass::from_si(weight / GRAVITY), Units::MASS);
     let areas = force("snow and live loads".to_owned(), from_areas);
+    let load = BoxLoad {
+        W: Mass::from_si(weight / GRAVITY),
+        g: GRAVITY,
+        F: Force::from_si(from_areas),
+        L: Length::from_si(plan::length(one)),
+    };
+    let (value, step) = load.step();
+    let value = value.si();
     let basis = practice("floor that spans from side to side")
-        .step(sum(stack.clone(), weights))
-        .step(sum(areas.clone(), pressures))
-        .step(
-            Step::new("q = (W g + F)/(2 L)")
-                .term(stack)
-                .term(areas)
-                .term(length("L", "length of a long side", plan::length(one)).given(format!("modules.{}.size", one.id)))
-                .result(line("q", "load along each long side", value)),
-        )
+        .step(sum(stack, weights))
+        .step(sum(areas, pressures))
+        .step(step.given(BoxLoad::L, format!("modules.{}.size", one.id)))
         .assuming(PRELIMINARY)
         .assuming("the box bears along its two long sides, half on each; its ends carry nothing")
         .assuming("snow on the roof equals the ground snow, and each box carries the roof above it")
@@ -201,7 +245,7 @@ fn box_load(request: &Request<'_>, boxes: &[Placed], one: &Placed) -> Result<(f6
 }
 
 fn force(meaning: String, newtons: f64) -> Term {
-    Term::new("F", meaning, Force::from_si(newtons), Units::new("kN", 1, "lbf", 0))
+    Term::new("F", meaning, Force::from_si(newtons), facts::FORCE)
 }
 
 /// The bearing value of the soil, given or presumptive (Pa).
@@ -245,14 +289,13 @@ pub fn report_footing(home: &Home, sizes: &Result<Sizes, Lack>, loads: Option<&L
     let width = bearing.and_then(|bearing| needed_width(sizes, loads, bearing));
     match width {
         Ok((value, basis)) => {
-            let value = Length::from_si(value);
             findings.fact_at(&subject, &facts::FOOTING_WIDTH_NEEDED, value, basis, Pointer::new("foundation.footing"));
         }
         Err(lack) => lack.write(&subject, &[&facts::FOOTING_WIDTH_NEEDED], findings),
     }
 }
 
-fn needed_width(sizes: &Result<Sizes, Lack>, loads: Option<&Loads>, bearing: Term) -> Result<(f64, Basis), Lack> {
+fn needed_width(sizes: &Result<Sizes, Lack>, loads: Option<&Loads>, bearing: Term) -> Result<(Length, Basis), Lack> {
     let sizes = sizes.as_ref().map_err(Clone::clone)?;
     if !sizes.has_walls() {
         return Err(Lack::new("piers stand on pads, not on a wall footing", "foundation.kind"));
@@ -260,40 +303,25 @@ fn needed_width(sizes: &Result<Sizes, Lack>, loads: Option<&Loads>, bearing: Ter
     let side = loads.and_then(|loads| loads.side);
     let side = side.ok_or_else(|| Lack::new("the load along the side walls is not known", "modules"))?;
     let bearing_value = bearing.value.number().map_or(0.0, |quantity| quantity.si);
-    let (height, thickness) = (sizes.wall_height(), sizes.footing_thickness.value);
-    let wall = CONCRETE_WEIGHT * height * sizes.wall.value;
-    let width = footing_width(side, wall, bearing_value, thickness).ok_or_else(|| {
-        Lack::new("the footing's own weight uses up the bearing value of the soil", "foundation.footing.thickness")
-    })?;
-    let weight = own(line("q", "load along the side wall", side), &Subject::home(), &facts::LINE_LOAD_SIDE);
-    let gamma = Term::new("γ", "weight of concrete", Density::from_si(CONCRETE_WEIGHT / GRAVITY), Units::DENSITY)
-        .published(CONCRETE_SOURCE);
+    let (height, thickness) = (Length::from_si(sizes.wall_height()), sizes.footing_thickness.length());
+    let (wall, weight) = WallWeight { γ: CONCRETE_WEIGHT, h_w: height, t: sizes.wall.length() }.step();
+    let footing = footing_width(LineLoad::from_si(side), wall, Pressure::from_si(bearing_value), thickness)
+        .ok_or_else(|| {
+            Lack::new("the footing's own weight uses up the bearing value of the soil", "foundation.footing.thickness")
+        })?;
+    let (width, step) = footing.step();
     let basis = practice("vertical equilibrium of a strip footing")
+        .step(weight.published(WallWeight::γ, CONCRETE_SOURCE).with(sizes.wall.term()))
         .step(
-            Step::new("q_w = γ g h_w t")
-                .term(gamma.clone())
-                .term(length("h_w", "height of the wall", height))
-                .term(sizes.wall.term())
-                .result(line("q_w", "weight of the wall", wall)),
-        )
-        .step(
-            Step::new("B = (q + q_w)/(q_a - γ g t_f)")
-                .term(weight)
-                .term(line("q_w", "weight of the wall", wall))
-                .term(bearing)
-                .term(gamma)
-                .term(sizes.footing_thickness.term())
-                .result(Term::new("B", "width of footing", Length::from_si(width), Units::THICKNESS)),
+            step.meaning(FootingWidth::q, "load along the side wall")
+                .fact(FootingWidth::q, &Subject::home(), facts::LINE_LOAD_SIDE.name.clone())
+                .published(FootingWidth::γ, CONCRETE_SOURCE)
+                .with(bearing)
+                .with(sizes.footing_thickness.term()),
         )
         .assuming(PRELIMINARY)
         .assuming("pressure is even below the footing; earth on its projections is not counted");
     Ok((width, basis))
-}
-
-/// Side of a square pad that spreads a point load: `a = √(P/(q_a − γ t))`. `None` as for [`footing_width`].
-pub fn pad_side(load: f64, bearing: f64, thickness: f64) -> Option<f64> {
-    let net = bearing - CONCRETE_WEIGHT * thickness;
-    (net > 0.0 && load >= 0.0).then(|| (load / net).sqrt())
 }
 
 #[cfg(test)]
@@ -302,13 +330,22 @@ mod tests {
 
     use super::*;
 
+    fn load(value: f64) -> LineLoad {
+        LineLoad::from_si(value)
+    }
+
+    fn pressure(value: f64) -> Pressure {
+        Pressure::from_si(value)
+    }
+
     /// One psf and one plf by their definitions: a 14 ft box of 44 ft, 30,000 lb, 50 psf snow and 40 psf live:
     /// 30000/88 + 90·14/2 = 340.9 + 630 = 970.9 plf (by hand).
     #[test]
     fn a_box_by_hand() {
         let (pound, foot) = (0.453_592_37 * GRAVITY, 0.3048);
         let area = 44.0 * 14.0 * foot * foot;
-        let q = line_load(30_000.0 * pound, 90.0 * PSF * area, 44.0 * foot);
+        let (weight, loads) = (Mass::from_si(30_000.0 * pound / GRAVITY), Force::from_si(90.0 * PSF * area));
+        let q = BoxLoad { W: weight, g: GRAVITY, F: loads, L: Length::from_si(44.0 * foot) }.value().si();
         assert!((q / (pound / foot) - (30_000.0 / 88.0 + 630.0)).abs() < 1e-6);
     }
 
@@ -318,18 +355,21 @@ mod tests {
     fn a_footing_by_hand() {
         let (pound, foot) = (0.453_592_37 * GRAVITY, 0.3048);
         let plf = pound / foot;
-        let wall = CONCRETE_WEIGHT * 9.0 * foot * (8.0 / 12.0) * foot;
-        assert!((wall / plf - 900.0).abs() < 1e-6);
-        let width = footing_width(1500.0 * plf, wall, 2000.0 * PSF, 10.0 / 12.0 * foot).unwrap();
-        assert!((width / foot - 1.28).abs() < 1e-9);
-        assert_eq!(footing_width(1.0, 1.0, 100.0 * PSF, foot), None);
+        let feet = |feet: f64| Length::from_si(feet * foot);
+        let wall = WallWeight { γ: CONCRETE_WEIGHT, h_w: feet(9.0), t: feet(8.0 / 12.0) }.value();
+        assert!((wall.si() / plf - 900.0).abs() < 1e-6);
+        let width = footing_width(load(1500.0 * plf), wall, pressure(2000.0 * PSF), feet(10.0 / 12.0)).unwrap();
+        assert!((width.value().si() / foot - 1.28).abs() < 1e-9);
+        assert!(footing_width(load(1.0), load(1.0), pressure(100.0 * PSF), feet(1.0)).is_none());
     }
 
     /// Twice the load, twice the width; a pad's side grows with the root.
     #[test]
     fn scaling() {
-        let one = footing_width(1e4, 0.0, 1e5, 0.2).unwrap();
-        assert!((footing_width(2e4, 0.0, 1e5, 0.2).unwrap() - 2.0 * one).abs() < 1e-12);
-        assert!((pad_side(4e4, 1e5, 0.2).unwrap() - 2.0 * pad_side(1e4, 1e5, 0.2).unwrap()).abs() < 1e-12);
+        let thick = Length::from_si(0.2);
+        let width = |q| footing_width(load(q), load(0.0), pressure(1e5), thick).unwrap().value().si();
+        assert!((width(2e4) - 2.0 * width(1e4)).abs() < 1e-12);
+        let side = |q| pad_side(load(q), Length::from_si(1.0), pressure(1e5), thick).unwrap().value().si();
+        assert!((side(4e4) - 2.0 * side(1e4)).abs() < 1e-12);
     }
 }

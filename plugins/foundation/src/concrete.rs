@@ -1,13 +1,14 @@
 //! Concrete, forms and reinforcement of footings, walls, slabs, pads and piers.
 
 use crate::entry::Entries;
-use crate::facts;
+use crate::facts::{self, EARTH};
 use crate::site_plan::{PIER, Pads, SitePlan};
-use crate::sizes::{STATED, Sizes, earthwork};
-use crate::terms::{area, earth, geometry, length, own, plain, practice, share, sum};
+use crate::sizes::{STATED, Size, Sizes, earthwork};
+use crate::terms::{earth, geometry, practice, share, sum};
+use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
-use mateline_model::quantity::{Density, Mass, Units};
-use mateline_model::{Basis, Step, Subject, Term};
+use mateline_model::quantity::{Area, Density, Length, Units, Volume};
+use mateline_model::{Basis, Step, Subject};
 
 /// Concrete ordered beyond what is placed: 10 %.
 ///
@@ -17,49 +18,104 @@ const WASTE_SOURCE: &str = "usual allowance of take-offs (looked up)";
 /// Reinforcement of footings, walls and piers: 60 lb/yd³ (kg/m³).
 const REINFORCEMENT: f64 = 60.0 * 0.453_592_37 / 0.764_554_857_984;
 
-/// A strip, such as a footing or a wall: `V = L b h` (m³).
-pub fn strip(length: f64, width: f64, height: f64) -> f64 {
-    length * width * height
-}
+equation! {
+    /// A wall footing. Source: geometry.
+    pub(crate) WallFooting = "V = L w_f t_f" {
+        V: Volume "wall footing" [EARTH],
+        L: Length "length along the middle of the wall" [Units::LENGTH],
+        w_f: Length "width of the footing" [Units::LENGTH],
+        t_f: Length "thickness of the footing" [Units::LENGTH],
+    }
 
-/// A round column: `V = π/4 d² h` (m³).
-pub fn column(diameter: f64, height: f64) -> f64 {
-    std::f64::consts::PI / 4.0 * diameter * diameter * height
+    /// Square pads. Source: geometry.
+    pub(crate) PadVolume = "V = n a² t_f" {
+        V: Volume "pads" [EARTH],
+        n: f64 "pads" [Units::plain(0)],
+        a: Length "side of a pad" [Units::LENGTH],
+        t_f: Length "thickness of the footing" [Units::LENGTH],
+    }
+
+    /// A slab inside the walls. Source: geometry.
+    pub(crate) Slab = "V = A_i t_s" {
+        V: Volume "slab" [EARTH],
+        A_i: Area "floor inside the walls" [Units::AREA],
+        t_s: Length "slab" [Units::LENGTH],
+    }
+
+    /// Concrete to order. Source: addition, with an allowance.
+    pub(crate) ToOrder = "V = (V_f + V_w + V_s)(1 + p)" {
+        V: Volume "concrete to order" [EARTH],
+        V_f: Volume "footings and pads" [EARTH],
+        V_w: Volume "walls and piers" [EARTH],
+        V_s: Volume "slab" [EARTH],
+        p: f64 "concrete ordered beyond what is placed" [Units::PERCENT],
+    }
+
+    /// A wall. Source: geometry.
+    pub(crate) Wall = "V = L t h_w" {
+        V: Volume "walls" [EARTH],
+        L: Length "length along the middle of the wall" [Units::LENGTH],
+        t: Length "concrete wall" [Units::LENGTH],
+        h_w: Length "height of the wall" [Units::LENGTH],
+    }
+
+    /// Round piers. Source: geometry.
+    pub(crate) Piers = "V = n π/4 d_p² h_w" {
+        V: Volume "piers" [EARTH],
+        n: f64 "piers" [Units::plain(0)],
+        d_p: Length "diameter of a pier" [Units::LENGTH],
+        h_w: Length "height of a pier" [Units::LENGTH],
+    }
+
+    /// Forms of both faces of footing and wall. Source: geometry.
+    pub(crate) WallForms = "A = 2 L (t_f + h_w)" {
+        A: Area "forms" [Units::AREA],
+        L: Length "length along the middle of the wall" [Units::LENGTH],
+        t_f: Length "thickness of the footing" [Units::LENGTH],
+        h_w: Length "height of the wall" [Units::LENGTH],
+    }
+
+    /// Forms of round piers. Source: geometry.
+    pub(crate) PierForms = "A = n π d_p h_w" {
+        A: Area "forms" [Units::AREA],
+        n: f64 "piers" [Units::plain(0)],
+        d_p: Length "diameter of a pier" [Units::LENGTH],
+        h_w: Length "height of a pier" [Units::LENGTH],
+    }
+
+    /// Reinforcement by a rate for each volume of concrete. Source: common practice, no source.
+    pub(crate) Reinforcement = "m = ρ (V_f + V_w)" {
+        m: Mass "reinforcement" [Units::MASS],
+        ρ: Density "reinforcement in a volume of concrete" [Units::new("kg/m³", 1, "lb/yd³", 0)],
+        V_f: Volume "footings and pads" [EARTH],
+        V_w: Volume "walls and piers" [EARTH],
+    }
 }
 
 /// All concrete of one part of the home.
 pub fn concrete(home: &Home, subject: &Subject, sizes: &Sizes, plan: &SitePlan, pads: &[Pads]) -> Entries {
     let mut entries = Entries::default();
     let middle = plan.middle(sizes.wall.value);
-    let run = || length("L", "length along the middle of the wall", middle);
     let thickness = &sizes.footing_thickness;
 
     let mut footing = geometry("length times section");
     let (mut footings, mut terms) = (0.0, Vec::new());
     if sizes.has_walls() {
-        footings = strip(middle, sizes.footing_width.value, thickness.value);
+        let part =
+            WallFooting { L: Length::from_si(middle), w_f: sizes.footing_width.length(), t_f: thickness.length() };
+        let (volume, step) = part.step();
+        footings = volume.si();
         let result = earth("V", "wall footing", footings);
-        footing = footing.step(plan.middle_step(sizes)).step(
-            Step::new("V = L w_f t_f")
-                .term(run())
-                .term(sizes.footing_width.term())
-                .term(thickness.term())
-                .result(result.clone()),
-        );
+        footing =
+            footing.step(plan.middle_step(sizes)).step(step.with(sizes.footing_width.term()).with(thickness.term()));
         terms.push(result);
     }
     for group in pads {
-        let volume = group.count * strip(group.side, group.side, thickness.value);
-        footings += volume;
-        let result = earth("V", format!("pads under {}", group.what), volume);
+        let (volume, step) = group.volume(sizes, format!("pads under {}", group.what));
+        footings += volume.si();
+        let result = earth("V", format!("pads under {}", group.what), volume.si());
         footing.steps.extend(group.steps.clone());
-        footing.steps.push(
-            Step::new("V = n a² t_f")
-                .term(group.count_term())
-                .term(group.side_term())
-                .term(thickness.term())
-                .result(result.clone()),
-        );
+        footing.steps.push(step);
         terms.push(result);
     }
     let footing = footing.step(sum(earth("V", "footings and pads", footings), terms));
@@ -69,13 +125,11 @@ pub fn concrete(home: &Home, subject: &Subject, sizes: &Sizes, plan: &SitePlan, 
     entries.add(facts::CONCRETE_WALL, walls, basis);
 
     let inside = plan.inside(sizes.wall.value);
-    let slab = inside * sizes.slab.value;
-    let basis = geometry("floor inside the walls times thickness").step(plan.inside_step(sizes)).step(
-        Step::new("V = A_i t_s")
-            .term(area("A_i", "floor inside the walls", inside))
-            .term(sizes.slab.term())
-            .result(earth("V", "slab", slab)),
-    );
+    let (slab, step) = Slab { A_i: Area::from_si(inside), t_s: sizes.slab.length() }.step();
+    let slab = slab.si();
+    let basis = geometry("floor inside the walls times thickness")
+        .step(plan.inside_step(sizes))
+        .step(step.with(sizes.slab.term()));
     entries.add(facts::CONCRETE_SLAB, slab, basis);
 
     let given = home.foundation.as_ref().and_then(|foundation| foundation.earthwork.as_ref()?.concrete_waste);
@@ -83,74 +137,64 @@ pub fn concrete(home: &Home, subject: &Subject, sizes: &Sizes, plan: &SitePlan, 
     let term = share("p", "concrete ordered beyond what is placed", waste);
     let term =
         if given.is_some() { term.given("foundation.earthwork.concrete_waste") } else { term.published(WASTE_SOURCE) };
-    let total = (footings + walls + slab) * (1.0 + waste);
-    let step = Step::new("V = (V_f + V_w + V_s)(1 + p)")
-        .term(own(earth("V_f", "footings and pads", footings), subject, &facts::CONCRETE_FOOTING))
-        .term(own(earth("V_w", "walls and piers", walls), subject, &facts::CONCRETE_WALL))
-        .term(own(earth("V_s", "slab", slab), subject, &facts::CONCRETE_SLAB))
-        .term(term)
-        .result(earth("V", "concrete to order", total));
+    let volume = Volume::from_si;
+    let (total, step) = ToOrder { V_f: volume(footings), V_w: volume(walls), V_s: volume(slab), p: waste }.step();
+    let total = total.si();
+    let step = step
+        .fact(ToOrder::V_f, subject, facts::CONCRETE_FOOTING.name.clone())
+        .fact(ToOrder::V_w, subject, facts::CONCRETE_WALL.name.clone())
+        .fact(ToOrder::V_s, subject, facts::CONCRETE_SLAB.name.clone())
+        .with(term);
     entries.add(facts::CONCRETE_TOTAL, total, geometry("sum of the parts with an allowance").step(step));
 
     forms(sizes, plan, pads, middle, &mut entries);
-    reinforcement(home, subject, footings + walls, (footings, walls), &mut entries);
+    reinforcement(home, subject, (footings, walls), &mut entries);
     entries
 }
 
 fn wall(sizes: &Sizes, plan: &SitePlan, middle: f64) -> (f64, Basis) {
     let height = sizes.wall_height();
-    let volume = strip(middle, sizes.wall.value, height);
+    let wall = Wall { L: Length::from_si(middle), t: sizes.wall.length(), h_w: Length::from_si(height) };
+    let (volume, step) = wall.step();
     let mut basis = geometry("length times section").step(plan.middle_step(sizes));
     basis.steps.extend(sizes.depth_step.clone());
     let basis = basis
         .step(height_step(sizes))
-        .step(
-            Step::new("V = L t h_w")
-                .term(length("L", "length along the middle of the wall", middle))
-                .term(sizes.wall.term())
-                .term(length("h_w", "height of the wall", height))
-                .result(earth("V", "walls", volume)),
-        )
+        .step(step.with(sizes.wall.term()))
         .assuming("openings in the walls are not taken off");
     let basis = if sizes.kind == FoundationKind::Slab { basis.assuming("the slab lies at grade") } else { basis };
-    (volume, basis)
+    (volume.si(), basis)
 }
 
 fn height_step(sizes: &Sizes) -> Step {
-    Step::new("h_w = h + D_f - t_f - d")
-        .term(sizes.height.term())
-        .term(sizes.footing_depth.term())
-        .term(sizes.footing_thickness.term())
-        .term(sizes.floor_depth.term())
-        .result(length("h_w", "height of the wall from the footing to the boxes", sizes.wall_height()))
+    let step = sizes.wall_height_worked().step().1;
+    [&sizes.height, &sizes.footing_depth, &sizes.footing_thickness, &sizes.floor_depth]
+        .into_iter()
+        .map(Size::term)
+        .fold(step, Step::with)
 }
 
 fn piers(sizes: &Sizes, pads: &[Pads]) -> (f64, Basis) {
     let height = sizes.wall_height();
     let count: f64 = pads.iter().map(|group| group.count).sum();
-    let volume = count * column(PIER, height);
+    let (pier, height) = (Length::from_si(PIER), Length::from_si(height));
+    let (volume, step) = Piers { n: count, d_p: pier, h_w: height }.step();
     let mut basis = geometry("round piers up to the boxes");
     basis.steps.extend(sizes.depth_step.clone());
-    let basis = basis.step(height_step(sizes)).step(
-        Step::new("V = n π/4 d_p² h_w")
-            .term(plain("n", "piers", count, 0))
-            .term(length("d_p", "diameter of a pier", PIER).published(STATED))
-            .term(length("h_w", "height of a pier", height))
-            .result(earth("V", "piers", volume)),
-    );
-    (volume, basis)
+    let basis = basis.step(height_step(sizes)).step(step.published(Piers::d_p, STATED));
+    (volume.si(), basis)
 }
 
 fn forms(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], middle: f64, entries: &mut Entries) {
     let height = sizes.wall_height();
     let (total, basis) = if sizes.has_walls() {
-        let thickness = sizes.footing_thickness.value;
-        let total = 2.0 * middle * (thickness + height);
-        let step = Step::new("A = 2 L (t_f + h_w)")
-            .term(length("L", "length along the middle of the wall", middle))
-            .term(sizes.footing_thickness.term())
-            .term(length("h_w", "height of the wall", height))
-            .result(area("A", "forms", total));
+        let forms = WallForms {
+            L: Length::from_si(middle),
+            t_f: sizes.footing_thickness.length(),
+            h_w: Length::from_si(height),
+        };
+        let (total, step) = forms.step();
+        let step = step.with(sizes.footing_thickness.term());
         (
             total,
             geometry("both faces of footing and wall")
@@ -160,37 +204,38 @@ fn forms(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], middle: f64, entries: &m
         )
     } else {
         let count: f64 = pads.iter().map(|group| group.count).sum();
-        let total = count * std::f64::consts::PI * PIER * height;
-        let step = Step::new("A = n π d_p h_w")
-            .term(plain("n", "piers", count, 0))
-            .term(length("d_p", "diameter of a pier", PIER).published(STATED))
-            .term(length("h_w", "height of a pier", height))
-            .result(area("A", "forms", total));
+        let (pier, height) = (Length::from_si(PIER), Length::from_si(height));
+        let (total, step) = PierForms { n: count, d_p: pier, h_w: height }.step();
+        let step = step.published(PierForms::d_p, STATED);
         (total, geometry("round piers").step(height_step(sizes)).step(step))
     };
-    entries.add(facts::FORMWORK, total, basis.assuming("pads are cast against the ground; the slab needs no forms"));
+    entries.add(
+        facts::FORMWORK,
+        total.si(),
+        basis.assuming("pads are cast against the ground; the slab needs no forms"),
+    );
 }
 
-fn reinforcement(home: &Home, subject: &Subject, volume: f64, parts: (f64, f64), entries: &mut Entries) {
+fn reinforcement(home: &Home, subject: &Subject, parts: (f64, f64), entries: &mut Entries) {
     let given = earthwork(home).reinforcement;
     let rate = given.map_or(REINFORCEMENT, |rate| rate.si());
-    let term = Term::new(
-        "ρ",
-        "reinforcement in a volume of concrete",
-        Density::from_si(rate),
-        Units::new("kg/m³", 1, "lb/yd³", 0),
+    let volume = Volume::from_si;
+    let bars = Reinforcement { ρ: Density::from_si(rate), V_f: volume(parts.0), V_w: volume(parts.1) };
+    let (mass, step) = bars.step();
+    let step = step.fact(Reinforcement::V_f, subject, facts::CONCRETE_FOOTING.name.clone()).fact(
+        Reinforcement::V_w,
+        subject,
+        facts::CONCRETE_WALL.name.clone(),
     );
-    let term = if given.is_some() { term.given("foundation.earthwork.reinforcement") } else { term.published(STATED) };
-    let mass = volume * rate;
-    let step = Step::new("m = ρ (V_f + V_w)")
-        .term(term)
-        .term(own(earth("V_f", "footings and pads", parts.0), subject, &facts::CONCRETE_FOOTING))
-        .term(own(earth("V_w", "walls and piers", parts.1), subject, &facts::CONCRETE_WALL))
-        .result(Term::new("m", "reinforcement", Mass::from_si(mass), Units::MASS));
+    let step = if given.is_some() {
+        step.given(Reinforcement::ρ, "foundation.earthwork.reinforcement")
+    } else {
+        step.published(Reinforcement::ρ, STATED)
+    };
     let basis = practice("a rate for each volume of concrete")
         .step(step)
         .assuming("slabs are not reinforced; the structural designer draws the bars");
-    entries.add(facts::REINFORCEMENT, mass, basis);
+    entries.add(facts::REINFORCEMENT, mass.si(), basis);
 }
 
 #[cfg(test)]
@@ -199,6 +244,15 @@ mod tests {
 
     const FOOT: f64 = 0.3048;
     const YARD: f64 = 0.764_554_857_984;
+
+    fn strip(length: f64, width: f64, height: f64) -> f64 {
+        let [length, width, height] = [length, width, height].map(Length::from_si);
+        WallFooting { L: length, w_f: width, t_f: height }.value().si()
+    }
+
+    fn column(diameter: f64, height: f64) -> f64 {
+        Piers { n: 1.0, d_p: Length::from_si(diameter), h_w: Length::from_si(height) }.value().si()
+    }
 
     /// Concrete for each foot of footing, in yd³ to three decimals: published table (looked up).
     #[test]

@@ -4,16 +4,114 @@
 //! from there to the underside of the footing; pads are cut into the ground. Topsoil is stripped first and kept apart.
 
 use crate::entry::Entries;
-use crate::facts;
+use crate::facts::{self, EARTH};
 use crate::ground::{DEEPEST, FORM_ROOM, Ground};
 use crate::lack::Lack;
-use crate::prism::prismoidal;
+use crate::prism::{Moved, Prismoid, prismoidal};
 use crate::site_plan::{PIER, Pads, SitePlan};
 use crate::sizes::{STATED, Sizes};
 use crate::soil_balance::{Dig, balance};
-use crate::terms::{PRELIMINARY, area, earth, geometry, length, plain, sum};
+use crate::terms::{PRELIMINARY, earth, geometry, plain, sum};
+use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
+use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
+
+equation! {
+    /// Foot of the slope beyond a wall with a trench below it. Source: geometry.
+    pub(crate) SlopeFoot = "o = max(w, b/2 + r t_n − t/2)" {
+        o: Length "foot of the slope beyond the wall" [Units::LENGTH],
+        w: Length "room to work outside the wall" [Units::LENGTH],
+        b: Length "width of the trench at its bottom" [Units::LENGTH],
+        r: f64 "run for 1 of rise" [Units::plain(2)],
+        t_n: Length "depth of the trench" [Units::LENGTH],
+        t: Length "concrete wall" [Units::LENGTH],
+    }
+
+    /// Foot of the slope beyond a wall without a trench. Source: geometry.
+    pub(crate) SlopeFootAlone = "o = w" {
+        o: Length "foot of the slope beyond the wall" [Units::LENGTH],
+        w: Length "room to work outside the wall" [Units::LENGTH],
+    }
+
+    /// Depth of a pit below the topsoil. Source: geometry.
+    pub(crate) PitDepth = "D = d + t_d − τ" {
+        D: Length "depth of the pit below the topsoil" [Units::LENGTH],
+        d: Length "floor below grade" [Units::LENGTH],
+        t_d: Length "floor down to the ground" [Units::LENGTH],
+        τ: Length "topsoil" [Units::LENGTH],
+    }
+
+    /// Depth of a trench below the pit or the topsoil. Source: geometry.
+    pub(crate) TrenchDepth = "t_n = D_f − max(d_g, τ)" {
+        t_n: Length "depth of the trench" [Units::LENGTH],
+        D_f: Length "underside of the footing below grade" [Units::LENGTH],
+        d_g: Length "ground below the floor, from grade" [Units::LENGTH],
+        τ: Length "topsoil" [Units::LENGTH],
+    }
+
+    /// Width of a trench at its bottom. Source: geometry.
+    pub(crate) TrenchWidth = "b = w_f + 2 f" {
+        b: Length "width of the trench at its bottom" [Units::LENGTH],
+        w_f: Length "width of the footing" [Units::LENGTH],
+        f: Length "room for forms" [Units::LENGTH],
+    }
+
+    /// A trench with sides of even slope. Source: geometry.
+    pub(crate) Trench = "V_n = L (b t_n + r t_n²)" {
+        V_n: Volume "trench for the footing" [EARTH],
+        L: Length "length of footing along its middle" [Units::LENGTH],
+        b: Length "width of the trench at its bottom" [Units::LENGTH],
+        t_n: Length "depth of the trench" [Units::LENGTH],
+        r: f64 "run for 1 of rise" [Units::plain(2)],
+    }
+
+    /// Depth of the pit of a pier below the topsoil. Source: geometry.
+    pub(crate) PierDepth = "D = max(0, D_f − τ)" {
+        D: Length "depth of a pit below the topsoil" [Units::LENGTH],
+        D_f: Length "underside of the footing below grade" [Units::LENGTH],
+        τ: Length "topsoil" [Units::LENGTH],
+    }
+
+    /// Width of the pit of a pier at its bottom. Source: geometry.
+    pub(crate) PitWidth = "b = a + 2 f" {
+        b: Length "width of a pit at its bottom" [Units::LENGTH],
+        a: Length "side of a pad" [Units::LENGTH],
+        f: Length "room for forms" [Units::LENGTH],
+    }
+
+    /// The pit of a pier. Source: Simpson's rule; geometry.
+    pub(crate) PierPit = "V_1 = D/6 (b² + 4 (b + r D)² + (b + 2 r D)²)" {
+        V_1: Volume "one pit" [EARTH],
+        D: Length "depth of a pit below the topsoil" [Units::LENGTH],
+        b: Length "width of a pit at its bottom" [Units::LENGTH],
+        r: f64 "run for 1 of rise" [Units::plain(2)],
+    }
+
+    /// Pits apart from one another. Source: addition.
+    pub(crate) PitsApart = "V = n V_1" {
+        V: Volume "pits" [EARTH],
+        n: f64 "pads" [Units::plain(0)],
+        V_1: Volume "one pit" [EARTH],
+    }
+
+    /// Pits that run into one another: one trench along each line with the ends of a pit. Source: geometry.
+    pub(crate) PitsTogether = "V = m V_1 + L (b D + r D²)" {
+        V: Volume "pits" [EARTH],
+        m: f64 "bearing lines" [Units::plain(0)],
+        V_1: Volume "one pit" [EARTH],
+        L: Length "length of the bearing lines" [Units::LENGTH],
+        b: Length "width of a pit at its bottom" [Units::LENGTH],
+        D: Length "depth of a pit below the topsoil" [Units::LENGTH],
+        r: f64 "run for 1 of rise" [Units::plain(2)],
+    }
+
+    /// What is stripped of topsoil where piers stand. Source: the outline.
+    pub(crate) StrippedOutline = "A_t = A" {
+        A_t: Area "area stripped" [Units::AREA],
+        A: Area "area of the outline" [Units::AREA],
+    }
+}
 
 /// Everything that follows from what is dug.
 pub const ALL: [&QuantityDef; 11] = [
@@ -85,95 +183,65 @@ fn below_walls(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, r
     let trench = above_nothing(sizes.footing_depth.value - trench_top);
     let bottom = width + 2.0 * FORM_ROOM;
     let reach = bottom / 2.0 + run * trench - wall / 2.0;
-    let sides = ground.run.as_ref().map(|run| run.1.clone());
+    let sides = |step: Step| ground.run.as_ref().map(|run| run.1.clone()).into_iter().fold(step, Step::with);
+    let metres = Length::from_si;
     let mut basis = geometry("prismoidal rule for the pit, even sides for the trench");
     let mut parts = Vec::new();
     basis.steps.push(plan.middle_step(sizes));
     basis.steps.extend(sizes.depth_step.clone());
     let (mut bank, mut stripped) = (0.0, plan.moved(reach.max(0.0)));
-    let mut stripped_step = Step::new("A_t = A + P o + e o²")
-        .term(plan.area.clone())
-        .term(plan.perimeter.clone())
-        .term(plan.corners())
-        .term(length("o", "reach of the trench beyond the wall", reach.max(0.0)));
+    let mut stripped_step = plan.moved_step(reach.max(0.0)).1.meaning(Moved::x, "reach of the trench beyond the wall");
     if pit > 0.0 {
         let widened = if trench > 0.0 { reach } else { 0.0 };
         let offset = ground.working_space.value.max(widened);
         let at = |distance: f64| plan.moved(offset + distance);
         let areas = [at(0.0), at(run * pit / 2.0), at(run * pit)];
         let volume = prismoidal(pit, areas[0], areas[1], areas[2]);
-        basis.steps.push(
-            Step::new("o = max(w, b/2 + r t_n - t/2), o = w where there is no trench")
-                .term(ground.working_space.term())
-                .term(length("b", "width of the trench at its bottom", bottom))
-                .terms(sides.clone().ok())
-                .term(length("t_n", "depth of the trench", trench))
-                .term(sizes.wall.term())
-                .result(length("o", "foot of the slope beyond the wall", offset)),
-        );
-        basis.steps.push(
-            Step::new("D = d + t_d - τ")
-                .term(sizes.floor_depth.term())
-                .term(sizes.floor_build.term())
-                .term(ground.topsoil.term())
-                .result(length("D", "depth of the pit below the topsoil", pit)),
-        );
-        for (name, what, distance, value) in [
-            ("A_b", "pit at its bottom", offset, areas[0]),
-            ("A_m", "pit at half its depth", offset + run * pit / 2.0, areas[1]),
-            ("A_t", "pit at its top", offset + run * pit, areas[2]),
+        let foot = if trench > 0.0 {
+            let foot = SlopeFoot {
+                w: ground.working_space.length(),
+                b: metres(bottom),
+                r: run,
+                t_n: metres(trench),
+                t: sizes.wall.length(),
+            };
+            sides(foot.step().1.with(sizes.wall.term()))
+        } else {
+            SlopeFootAlone { w: ground.working_space.length() }.step().1
+        };
+        basis.steps.push(foot.with(ground.working_space.term()));
+        let depth =
+            PitDepth { d: sizes.floor_depth.length(), t_d: sizes.floor_build.length(), τ: ground.topsoil.length() };
+        let step = depth.step().1.with(sizes.floor_depth.term()).with(sizes.floor_build.term());
+        basis.steps.push(step.with(ground.topsoil.term()));
+        for (what, distance) in [
+            ("pit at its bottom", offset),
+            ("pit at half its depth", offset + run * pit / 2.0),
+            ("pit at its top", offset + run * pit),
         ] {
-            basis.steps.push(
-                Step::new(format!("{name} = A + P x + e x²"))
-                    .term(plan.area.clone())
-                    .term(plan.perimeter.clone())
-                    .term(plan.corners())
-                    .term(length("x", "distance outside the wall", distance))
-                    .result(area(name, what, value)),
-            );
+            basis.steps.push(plan.moved_step(distance).1.meaning(Moved::A_x, what));
         }
         let result = earth("V_p", "pit", volume);
-        basis.steps.push(
-            Step::new("V_p = D/6 (A_b + 4 A_m + A_t)")
-                .term(length("D", "depth of the pit below the topsoil", pit))
-                .term(area("A_b", "pit at its bottom", areas[0]))
-                .term(area("A_m", "pit at half its depth", areas[1]))
-                .term(area("A_t", "pit at its top", areas[2]))
-                .result(result.clone()),
-        );
+        let [bottom_area, middle_area, top_area] = areas.map(Area::from_si);
+        let prism = Prismoid { D: metres(pit), A_b: bottom_area, A_m: middle_area, A_t: top_area };
+        basis.steps.push(prism.step().1);
         parts.push(result);
         bank += volume;
         stripped = areas[2];
-        stripped_step = Step::new("A_t = A + P o + e o²")
-            .term(plan.area.clone())
-            .term(plan.perimeter.clone())
-            .term(plan.corners())
-            .term(length("o", "top of the slope beyond the wall", offset + run * pit));
+        stripped_step = plan.moved_step(offset + run * pit).1.meaning(Moved::x, "top of the slope beyond the wall");
     }
     if trench > 0.0 {
-        let volume = middle * (bottom * trench + run * trench * trench);
+        let along = Trench { L: metres(middle), b: metres(bottom), t_n: metres(trench), r: run };
+        let (volume, step) = along.step();
+        let volume = volume.si();
         let result = earth("V_n", "trench for the footing", volume);
-        basis.steps.push(
-            Step::new("t_n = D_f - max(d + t_d, τ)")
-                .term(sizes.footing_depth.term())
-                .term(length("d + t_d", "ground below the floor, from grade", pit_depth))
-                .term(ground.topsoil.term())
-                .result(length("t_n", "depth of the trench", trench)),
-        );
-        basis.steps.push(
-            Step::new("b = w_f + 2 f")
-                .term(sizes.footing_width.term())
-                .term(length("f", "room for forms", FORM_ROOM).published(STATED))
-                .result(length("b", "width of the trench at its bottom", bottom)),
-        );
-        basis.steps.push(
-            Step::new("V_n = L (b t_n + r t_n²)")
-                .term(length("L", "length of footing along its middle", middle))
-                .term(length("b", "width of the trench at its bottom", bottom))
-                .term(length("t_n", "depth of the trench", trench))
-                .terms(sides.ok())
-                .result(result.clone()),
-        );
+        let depth =
+            TrenchDepth { D_f: sizes.footing_depth.length(), d_g: metres(pit_depth), τ: ground.topsoil.length() };
+        basis.steps.push(depth.step().1.with(sizes.footing_depth.term()).with(ground.topsoil.term()));
+        let width = TrenchWidth { w_f: sizes.footing_width.length(), f: metres(FORM_ROOM) };
+        let width = width.step().1.with(sizes.footing_width.term());
+        basis.steps.push(width.published(TrenchWidth::f, STATED));
+        basis.steps.push(sides(step));
         parts.push(result);
         bank += volume;
     }
@@ -202,7 +270,7 @@ fn below_walls(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, r
             .assuming("topsoil is stripped first and is not part of this volume")
             .assuming("the ground is level around the home"),
         taken_steps: vec![sum(earth("V_x", "taken up by the building", taken.total), taken.terms)],
-        stripped_step: stripped_step.result(area("A_t", "area stripped", stripped)),
+        stripped_step: stripped_step.meaning(Moved::A_x, "area stripped"),
     }
 }
 
@@ -212,47 +280,31 @@ fn above_nothing(depth: f64) -> f64 {
 }
 
 fn below_piers(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, run: f64) -> Dig {
-    let depth = (sizes.footing_depth.value - ground.topsoil.value).max(0.0);
+    let metres = Length::from_si;
+    let sides = |step: Step| ground.run.as_ref().map(|run| run.1.clone()).into_iter().fold(step, Step::with);
+    let depth_worked = PierDepth { D_f: sizes.footing_depth.length(), τ: ground.topsoil.length() };
+    let (depth, step) = depth_worked.step();
+    let depth = depth.si();
     let mut basis = geometry("prismoidal rule for the pit of each pier");
     basis.steps.extend(sizes.depth_step.clone());
-    basis.steps.push(
-        Step::new("D = D_f - τ").term(sizes.footing_depth.term()).term(ground.topsoil.term()).result(length(
-            "D",
-            "depth of a pit below the topsoil",
-            depth,
-        )),
-    );
+    basis.steps.push(step.with(sizes.footing_depth.term()).with(ground.topsoil.term()));
     let (mut bank, mut terms, mut taken) = (0.0, Vec::new(), Taken::default());
     for group in pads {
-        let bottom = group.side + 2.0 * FORM_ROOM;
-        let at = |distance: f64| (bottom + 2.0 * distance).powi(2);
-        let areas = [at(0.0), at(run * depth / 2.0), at(run * depth)];
-        let pit = prismoidal(depth, areas[0], areas[1], areas[2]);
-        let single = group.count * pit;
-        let trench = group.lines.0 * pit + group.lines.1 * (bottom * depth + run * depth * depth);
-        let volume = single.min(trench);
+        let (bottom, width) = PitWidth { a: metres(group.side), f: metres(FORM_ROOM) }.step();
+        let (pit, one) = PierPit { D: metres(depth), b: bottom, r: run }.step();
+        let (single, apart) = PitsApart { n: group.count, V_1: pit }.step();
+        let (lines, length) = group.lines;
+        let together = PitsTogether { m: lines, V_1: pit, L: metres(length), b: bottom, D: metres(depth), r: run };
+        let (trench, together) = together.step();
         basis.steps.extend(group.steps.clone());
-        basis.steps.push(
-            Step::new("V_1 = D/6 (b² + 4 (b + r D)² + (b + 2 r D)²), b = a + 2 f")
-                .term(length("D", "depth of a pit below the topsoil", depth))
-                .term(group.side_term())
-                .term(length("f", "room for forms", FORM_ROOM).published(STATED))
-                .terms(ground.run.as_ref().ok().map(|run| run.1.clone()))
-                .result(earth("V_1", "one pit", pit)),
-        );
-        let result = earth("V", format!("pits, {}", group.what), volume);
-        let (lines, length_of) = (group.lines.0, length("L", "length of the bearing lines", group.lines.1));
-        let step = if trench < single {
-            // Pits that run into one another are one trench with the ends of a pit.
-            Step::new("V = m V_1 + L (b D + r D²)")
-                .term(plain("m", "bearing lines", lines, 0))
-                .term(earth("V_1", "one pit", pit))
-                .term(length_of)
-                .term(length("b", "width of a pit at its bottom", bottom))
-        } else {
-            Step::new("V = n V_1").term(group.count_term()).term(earth("V_1", "one pit", pit))
-        };
-        basis.steps.push(step.result(result.clone()));
+        basis.steps.push(width.with(group.side_term()).published(PitWidth::f, STATED));
+        basis.steps.push(sides(one));
+        // Pits that run into one another are one trench with the ends of a pit.
+        let (volume, step) =
+            if trench < single { (trench, sides(together)) } else { (single, apart.with(group.count_term())) };
+        let (volume, what) = (volume.si(), format!("pits, {}", group.what));
+        basis.steps.push(step.meaning(PitsApart::V, what.clone()));
+        let result = earth("V", what, volume);
         terms.push(result);
         bank += volume;
         let thickness = sizes.footing_thickness.value;
@@ -269,11 +321,7 @@ fn below_piers(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, r
             "each pier has a pit of its own; where pits run into one another, a trench is dug along the line",
         ),
         taken_steps: vec![sum(earth("V_x", "taken up by the building", taken.total), taken.terms)],
-        stripped_step: Step::new("A_t = A").term(plan.area.clone()).result(area(
-            "A_t",
-            "area stripped",
-            plan.outline.area,
-        )),
+        stripped_step: StrippedOutline { A: Area::from_si(plan.outline.area) }.step().1.with(plan.area.clone()),
     }
 }
 
@@ -296,16 +344,12 @@ impl Taken {
 fn pads_volume(sizes: &Sizes, pads: &[Pads], basis: &mut Basis) -> (f64, Vec<Term>) {
     let (mut total, mut terms) = (0.0, Vec::new());
     for group in pads {
-        let volume = group.count * group.side * group.side * sizes.footing_thickness.value;
-        let result = earth("V", format!("cut for pads, {}", group.what), volume);
+        let what = format!("cut for pads, {}", group.what);
+        let (volume, step) = group.volume(sizes, what.clone());
+        let volume = volume.si();
+        let result = earth("V", what, volume);
         basis.steps.extend(group.steps.clone());
-        basis.steps.push(
-            Step::new("V = n a² t_f")
-                .term(group.count_term())
-                .term(group.side_term())
-                .term(sizes.footing_thickness.term())
-                .result(result.clone()),
-        );
+        basis.steps.push(step);
         total += volume;
         terms.push(result);
     }
@@ -315,18 +359,4 @@ fn pads_volume(sizes: &Sizes, pads: &[Pads], basis: &mut Basis) -> (f64, Vec<Ter
 /// Whether the boxes stand over a space that is dug out.
 pub fn is_sunk(sizes: &Sizes) -> bool {
     matches!(sizes.kind, FoundationKind::Basement | FoundationKind::CrawlSpace) && sizes.floor_depth.value > 0.0
-}
-
-/// Terms that are there only when they are known.
-trait Terms {
-    fn terms(self, term: Option<Term>) -> Self;
-}
-
-impl Terms for Step {
-    fn terms(self, term: Option<Term>) -> Step {
-        match term {
-            Some(term) => self.term(term),
-            None => self,
-        }
-    }
 }

@@ -2,13 +2,47 @@
 
 use crate::facts;
 use crate::lack::Lack;
-use crate::terms::{area, given, length, plain};
+use crate::terms::{given, length, plain};
 use mateline_boxes::Boxes;
 use mateline_boxes::coordinate::metres;
+use mateline_equation::equation;
 use mateline_model::home::{Foundation, FoundationKind, Home, Id, Opening, OpeningKind, Operation, SpaceUse};
-use mateline_model::quantity::{Area, Length, Quantity};
+use mateline_model::quantity::{Length, Quantity, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
+
+equation! {
+    /// Clear area of an opening. Source: geometry.
+    pub(crate) ClearArea = "A = b h" {
+        A: Area "net clear area" [Units::AREA],
+        b: Length "clear width" [facts::OPENING],
+        h: Length "clear height" [facts::OPENING],
+    }
+
+    /// Sill of an opening in the foundation above grade. Source: geometry.
+    pub(crate) FoundationSill = "z = s − d" {
+        z: Length "sill above grade" [Units::LENGTH],
+        s: Length "sill above the floor" [Units::LENGTH],
+        d: Length "floor below grade" [Units::LENGTH],
+    }
+
+    /// Sill of an opening in a box above grade. Source: geometry.
+    pub(crate) BoxSill = "z = h − d + z_b + t_fl + s" {
+        z: Length "sill above grade" [Units::LENGTH],
+        h: Length "height from the foundation's floor to the boxes" [Units::LENGTH],
+        d: Length "foundation's floor below grade" [Units::LENGTH],
+        z_b: Length "underside of the box above the lowest boxes" [Units::LENGTH],
+        t_fl: Length "thickness of the boxes' floor" [Units::LENGTH],
+        s: Length "sill above the floor" [Units::LENGTH],
+    }
+
+    /// Clear area of a window well. Source: geometry.
+    pub(crate) WellArea = "A = b p" {
+        A: Area "clear area" [Units::AREA],
+        b: Length "width of the well" [Units::LENGTH],
+        p: Length "projection of the well" [Units::LENGTH],
+    }
+}
 
 /// Facts of every opening that can be escaped through, of the rooms they serve, and of window wells.
 pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
@@ -90,7 +124,11 @@ impl Clear {
     }
 
     fn area(&self) -> f64 {
-        self.width * self.height
+        self.clear_area().value().si()
+    }
+
+    fn clear_area(&self) -> ClearArea {
+        ClearArea { b: Length::from_si(self.width), h: Length::from_si(self.height) }
     }
 
     fn write(&self, subject: &Subject, id: &Id, findings: &mut Findings) {
@@ -100,14 +138,11 @@ impl Clear {
         };
         let width = side("b", "clear width", self.width, "clear_width");
         let height = side("h", "clear height", self.height, "clear_height");
-        let step = Step::new("A = b h").term(width.clone()).term(height.clone()).result(area(
-            "A",
-            "net clear area",
-            self.area(),
-        ));
+        let (area, step) = self.clear_area().step();
+        let step = step.with(width.clone()).with(height.clone());
         let basis = Basis::new("clear width times clear height", "geometry").step(step);
         let at = |field: &str| Pointer::new(format!("{path}.{field}"));
-        findings.fact_at(subject, &facts::EGRESS_AREA, Area::from_si(self.area()), basis, at("clear_width"));
+        findings.fact_at(subject, &facts::EGRESS_AREA, area, basis, at("clear_width"));
         findings.fact_at(subject, &facts::EGRESS_WIDTH, Length::from_si(self.width), given(width), at("clear_width"));
         findings.fact_at(
             subject,
@@ -144,19 +179,17 @@ fn above_grade(
     let home = request.home;
     let foundation = home.foundation.as_ref().ok_or_else(|| Lack::new("the home has no foundation", "foundation"))?;
     let depth = || depth_below_grade(foundation);
-    let sill_term = length("s", "sill above the floor", sill).given(format!("openings.{id}.sill"));
+    let (sill, sill_path) = (Length::from_si(sill), format!("openings.{id}.sill"));
     if &*opening.module == "foundation" {
         let depth = depth()?;
-        let value = sill - depth;
-        let step = Step::new("z = s - d")
-            .term(sill_term)
-            .term(length("d", "floor below grade", depth).given("foundation.depth_below_grade"))
-            .result(length("z", "sill above grade", value));
-        return Ok((value, Basis::new("sill less depth of the floor", "geometry").step(step)));
+        let (value, step) = FoundationSill { s: sill, d: Length::from_si(depth) }.step();
+        let step = step.given(FoundationSill::s, sill_path);
+        let step = step.given(FoundationSill::d, "foundation.depth_below_grade");
+        return Ok((value.si(), Basis::new("sill less depth of the floor", "geometry").step(step)));
     }
     let placed =
         boxes.find(&opening.module).ok_or_else(|| Lack::new("the opening is in no box", format!("openings.{id}")))?;
-    let height = foundation.height.ok_or_else(|| Lack::foundation("height"))?.si();
+    let height = foundation.height.ok_or_else(|| Lack::foundation("height"))?;
     let depth = depth()?;
     let lack = || Lack::new("the home has no enclosure: the floor's thickness is not known", "enclosure");
     let floors = &home.enclosure.as_ref().ok_or_else(lack)?.floors;
@@ -164,16 +197,22 @@ fn above_grade(
     let thick =
         request.number(&subject, "envelope.thickness").ok_or_else(|| Lack::fact(&subject, "envelope.thickness"))?;
     let stack = metres(placed.spans[2].lo - boxes.base());
-    let value = height - depth + stack + thick + sill;
-    let step = Step::new("z = h - d + z_b + t_fl + s")
-        .term(length("h", "height from the foundation's floor to the boxes", height).given("foundation.height"))
-        .term(length("d", "foundation's floor below grade", depth).given("foundation.depth_below_grade"))
-        .term(length("z_b", "underside of the box above the lowest boxes", stack).given("modules"))
-        .term(length("t_fl", "thickness of the boxes' floor", thick).fact(&subject, "envelope.thickness"))
-        .term(sill_term)
-        .result(length("z", "sill above grade", value));
+    let sill = BoxSill {
+        h: height,
+        d: Length::from_si(depth),
+        z_b: Length::from_si(stack),
+        t_fl: Length::from_si(thick),
+        s: sill,
+    };
+    let (value, step) = sill.step();
+    let step = step
+        .given(BoxSill::h, "foundation.height")
+        .given(BoxSill::d, "foundation.depth_below_grade")
+        .given(BoxSill::z_b, "modules")
+        .fact(BoxSill::t_fl, &subject, "envelope.thickness")
+        .given(BoxSill::s, sill_path);
     let basis = Basis::new("height of the floor above grade, and the sill", "geometry").step(step);
-    Ok((value, basis.assuming("grade is level around the home")))
+    Ok((value.si(), basis.assuming("grade is level around the home")))
 }
 
 fn depth_below_grade(foundation: &Foundation) -> Result<f64, Lack> {
@@ -301,7 +340,7 @@ fn wells(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings)
                     let term = length("z", format!("sill of {id} above grade"), sill);
                     Some(crate::terms::own(term, &Subject::element("openings", *id), &facts::EGRESS_SILL_ABOVE_GRADE))
                 })
-                .fold(Step::new("z < 0"), Step::term);
+                .fold(Step::procedure("z < 0"), Step::term);
             findings.flag(&subject, &facts::WELL_NEEDED, needed, basis.step(terms));
         }
         None => {
@@ -312,11 +351,9 @@ fn wells(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings)
     let Some(well) = home.foundation.as_ref().and_then(|foundation| foundation.window_well.as_ref()) else {
         return Lack::foundation("window_well").write(&subject, &[&facts::WELL_AREA], findings);
     };
-    let value = well.width.si() * well.projection.si();
-    let step = Step::new("A = b p")
-        .term(length("b", "width of the well", well.width.si()).given("foundation.window_well.width"))
-        .term(length("p", "projection of the well", well.projection.si()).given("foundation.window_well.projection"))
-        .result(area("A", "clear area", value));
+    let (value, step) = WellArea { b: well.width, p: well.projection }.step();
+    let step = step.given(WellArea::b, "foundation.window_well.width");
+    let step = step.given(WellArea::p, "foundation.window_well.projection");
     let basis = Basis::new("width times projection", "geometry").step(step);
-    findings.fact_at(&subject, &facts::WELL_AREA, Area::from_si(value), basis, Pointer::new("foundation.window_well"));
+    findings.fact_at(&subject, &facts::WELL_AREA, value, basis, Pointer::new("foundation.window_well"));
 }

@@ -9,6 +9,12 @@ pub const EARTH: Units = Units::new("m³", 1, "yd³", 1);
 pub const LINE: Units = Units::new("kN/m", 2, "plf", 0);
 /// A load per area.
 pub const LOAD: Units = Units::new("kPa", 2, "psf", 0);
+/// A force.
+pub const FORCE: Units = Units::new("kN", 1, "lbf", 0);
+/// A weight per volume.
+pub const WEIGHT: Units = Units::new("kN/m³", 2, "lbf/ft³", 0);
+/// An acceleration.
+pub const ACCELERATION: Units = Units::new("m/s²", 5, "ft/s²", 3);
 /// Money.
 pub const MONEY: Units = Units::new("$", 0, "$", 0);
 /// Money per floor area.

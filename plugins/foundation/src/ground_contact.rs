@@ -1,15 +1,39 @@
 //! What the foundation does against frost, water and soil gas, as far as the home says.
 
-use crate::earth::deepest;
 use crate::facts;
 use crate::lack::Lack;
 use crate::sizes::{Sizes, layers};
 use crate::soil;
 use crate::terms::{given, length, plain, practice, sum};
+use mateline_equation::equation;
 use mateline_model::home::{Discharge, Foundation, FoundationKind, Home};
 use mateline_model::quantity::{Length, Units};
 use mateline_model::{Basis, Origin, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+
+equation! {
+    /// How far a footing in the middle below a wall stands out. Source: geometry.
+    pub(crate) Projection = "p = (w_f − t)/2" {
+        p: Length "projection" [Units::THICKNESS],
+        w_f: Length "width of the footing" [Units::LENGTH],
+        t: Length "concrete wall" [Units::LENGTH],
+    }
+
+    /// A footing against the frost. Source: difference.
+    pub(crate) FrostMargin = "m = D_f − D_fr" {
+        m: Length "footing below the frost depth" [Units::LENGTH],
+        D_f: Length "underside of the footing" [Units::LENGTH],
+        D_fr: Length "frost depth" [Units::LENGTH],
+    }
+
+    /// The lowest point of floor or footing against the water. Source: difference.
+    pub(crate) WaterMargin = "m = z_w − max(D_f, d_g)" {
+        m: Length "water table below the lowest point" [Units::LENGTH],
+        z_w: Length "water table below grade" [Units::LENGTH],
+        D_f: Length "underside of the footing below grade" [Units::LENGTH],
+        d_g: Length "ground below the floor" [Units::LENGTH],
+    }
+}
 
 /// Facts on footings as drawn, frost, water and radon.
 pub fn report(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, findings: &mut Findings) {
@@ -50,24 +74,17 @@ fn as_drawn(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, f
         None => Lack::foundation("bears_mate_lines").write(&subject, &[&facts::BEARS_MATE_LINES], findings),
     }
     let storeys = home.modules.values().map(|module| module.level).max().unwrap_or(0);
-    let basis = Basis::new("highest level of the boxes", "the home").step(Step::new("n = max(level)").result(plain(
-        "n",
-        "storeys",
-        f64::from(storeys),
-        0,
-    )));
+    let basis = Basis::new("highest level of the boxes", "the home")
+        .step(Step::procedure("n = max(level)").result(plain("n", "storeys", f64::from(storeys), 0)));
     findings.fact(&subject, &facts::STOREYS, f64::from(storeys), basis);
     match (footing, sizes) {
         (None, _) => lack().write(&subject, &[&facts::FOOTING_PROJECTION], findings),
         (Some(_), Ok(sizes)) if sizes.has_walls() && !matches!(sizes.wall.origin, Origin::Published(_)) => {
-            let value = (sizes.footing_width.value - sizes.wall.value) / 2.0;
-            let step = Step::new("p = (w_f - t)/2")
-                .term(sizes.footing_width.term())
-                .term(sizes.wall.term())
-                .result(Term::new("p", "projection", Length::from_si(value), Units::THICKNESS));
+            let (value, step) = Projection { w_f: sizes.footing_width.length(), t: sizes.wall.length() }.step();
+            let step = step.with(sizes.footing_width.term()).with(sizes.wall.term());
             let basis = Basis::new("footing in the middle below the wall", "geometry").step(step);
             let at = Pointer::new("foundation.footing.width");
-            findings.fact_at(&subject, &facts::FOOTING_PROJECTION, Length::from_si(value), basis, at);
+            findings.fact_at(&subject, &facts::FOOTING_PROJECTION, value, basis, at);
         }
         (Some(_), Ok(sizes)) if sizes.has_walls() => {
             let lack = Lack::new("no layer of concrete says how thick the foundation wall is", "foundation.wall");
@@ -93,14 +110,12 @@ fn frost(home: &Home, foundation: &Foundation, findings: &mut Findings) {
     drawn(&facts::FOOTING_DEPTH, depth, "foundation.footing.depth", lack.clone(), findings);
     match (depth, frost) {
         (Some(depth), Some(frost)) => {
-            let value = depth.si() - frost.si();
-            let step = Step::new("m = D_f - D_fr")
-                .term(length("D_f", "underside of the footing", depth.si()).given("foundation.footing.depth"))
-                .term(length("D_fr", "frost depth", frost.si()).given("site.frost_depth"))
-                .result(length("m", "footing below the frost depth", value));
+            let (value, step) = FrostMargin { D_f: depth, D_fr: frost }.step();
+            let step = step.given(FrostMargin::D_f, "foundation.footing.depth");
+            let step = step.given(FrostMargin::D_fr, "site.frost_depth");
             let basis = Basis::new("depth of the footing less frost depth", "geometry").step(step);
             let at = Pointer::new("foundation.footing.depth");
-            findings.fact_at(&subject, &facts::FROST_MARGIN, Length::from_si(value), basis, at);
+            findings.fact_at(&subject, &facts::FROST_MARGIN, value, basis, at);
         }
         (None, _) => lack.write(&subject, &[&facts::FROST_MARGIN], findings),
         (_, None) => Lack::site("frost_depth").write(&subject, &[&facts::FROST_MARGIN], findings),
@@ -132,23 +147,20 @@ fn water(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, find
     let (table, sizes) = match (home.site.water_table, sizes) {
         (None, _) => return Lack::site("water_table").write(&subject, &both, findings),
         (_, Err(lack)) => return lack.write(&subject, &both, findings),
-        (Some(table), Ok(sizes)) => (table.si(), sizes),
+        (Some(table), Ok(sizes)) => (table, sizes),
     };
-    let lowest = deepest(sizes);
-    let margin = table - lowest;
-    let step = Step::new("m = z_w - max(D_f, d + t_d)")
-        .term(length("z_w", "water table below grade", table).given("site.water_table"))
-        .term(sizes.footing_depth.term())
-        .term(length("d + t_d", "ground below the floor", sizes.pit_depth()))
-        .result(length("m", "water table below the lowest point", margin));
+    let water = WaterMargin { z_w: table, D_f: sizes.footing_depth.length(), d_g: Length::from_si(sizes.pit_depth()) };
+    let (margin, step) = water.step();
+    let step = step.given(WaterMargin::z_w, "site.water_table").with(sizes.footing_depth.term());
     let basis = practice("water table against the lowest point of floor or footing").step(step);
     let at = || Pointer::new("site.water_table");
-    findings.fact_at(&subject, &facts::WATER_MARGIN, Length::from_si(margin), basis.clone(), at());
+    findings.fact_at(&subject, &facts::WATER_MARGIN, margin, basis.clone(), at());
+    let margin = margin.si();
     findings.flag(&subject, &facts::WATER_TABLE_HIGH, margin < 0.0, basis);
     let to_sump = foundation.drainage.as_ref().is_some_and(|drainage| drainage.discharge == Discharge::Sump);
     let needed = to_sump || margin < 0.0 && foundation.kind == FoundationKind::Basement;
     let basis = practice("the drain leads to a sump, or the water table is high below a basement").step(
-        Step::new("m, discharge").term(crate::terms::own(
+        Step::procedure("m, discharge").term(crate::terms::own(
             length("m", "water table below the lowest point", margin),
             &subject,
             &facts::WATER_MARGIN,
@@ -222,5 +234,5 @@ fn sheets(home: &Home, foundation: &Foundation, findings: &mut Findings) {
 
 fn flag_basis(method: &'static str, path: &str, value: bool) -> Basis {
     let term = Term::new("x", "as the home says", Value::Flag(value), facts::COUNT).given(path);
-    practice(method).step(Step::new("x = x").term(term))
+    practice(method).step(Step::procedure("x = x").term(term))
 }

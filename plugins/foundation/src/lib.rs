@@ -46,13 +46,81 @@ pub use facts::quantities;
 use lack::Lack;
 use mateline_boxes::Boxes;
 use mateline_model::home::Foundation;
-use mateline_model::{Basis, Fact, Missing, Step, Subject, Term, Value};
+use mateline_model::{Basis, Equation, Fact, Missing, Step, Subject, Term, Value};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use sizes::{Sizes, Stand, word};
 
 /// What boxes can stand on.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct FoundationPlugin;
+
+/// Every equation of this plugin.
+pub fn equations() -> Vec<Equation> {
+    vec![
+        sizes::FootingDepth::EQUATION,
+        sizes::WallHeight::EQUATION,
+        bearing::BoxLoad::EQUATION,
+        bearing::WallWeight::EQUATION,
+        bearing::FootingWidth::EQUATION,
+        bearing::PadSide::EQUATION,
+        prism::Prismoid::EQUATION,
+        prism::Moved::EQUATION,
+        site_plan::Middle::EQUATION,
+        site_plan::Inside::EQUATION,
+        site_plan::PadGiven::EQUATION,
+        site_plan::PierCount::EQUATION,
+        site_plan::PostCount::EQUATION,
+        earth::SlopeFoot::EQUATION,
+        earth::SlopeFootAlone::EQUATION,
+        earth::PitDepth::EQUATION,
+        earth::TrenchDepth::EQUATION,
+        earth::TrenchWidth::EQUATION,
+        earth::Trench::EQUATION,
+        earth::PierDepth::EQUATION,
+        earth::PitWidth::EQUATION,
+        earth::PierPit::EQUATION,
+        earth::PitsApart::EQUATION,
+        earth::PitsTogether::EQUATION,
+        earth::StrippedOutline::EQUATION,
+        volume::Loose::EQUATION,
+        volume::LooseTopsoil::EQUATION,
+        volume::LooseLeft::EQUATION,
+        volume::Compacted::EQUATION,
+        volume::ToFill::EQUATION,
+        volume::LeftOver::EQUATION,
+        volume::ToBring::EQUATION,
+        volume::Truckloads::EQUATION,
+        volume::Topsoil::EQUATION,
+        volume::Backfill::EQUATION,
+        concrete::WallFooting::EQUATION,
+        concrete::PadVolume::EQUATION,
+        concrete::Slab::EQUATION,
+        concrete::ToOrder::EQUATION,
+        concrete::Wall::EQUATION,
+        concrete::Piers::EQUATION,
+        concrete::WallForms::EQUATION,
+        concrete::PierForms::EQUATION,
+        concrete::Reinforcement::EQUATION,
+        works::GravelBelow::EQUATION,
+        works::GravelAround::EQUATION,
+        works::Gained::EQUATION,
+        under_floor::WholeFloor::EQUATION,
+        under_floor::VentRatio::EQUATION,
+        under_floor::FloorPerVent::EQUATION,
+        under_floor::Conditioning::EQUATION,
+        under_floor::SmallerSide::EQUATION,
+        under_floor::LargerSide::EQUATION,
+        under_floor::AboveGrade::EQUATION,
+        egress::ClearArea::EQUATION,
+        egress::FoundationSill::EQUATION,
+        egress::BoxSill::EQUATION,
+        egress::WellArea::EQUATION,
+        ground_contact::Projection::EQUATION,
+        ground_contact::FrostMargin::EQUATION,
+        ground_contact::WaterMargin::EQUATION,
+        alternatives::CostOfGain::EQUATION,
+    ]
+}
 
 impl Plugin for FoundationPlugin {
     fn declaration(&self) -> Declaration {
@@ -141,7 +209,7 @@ fn kind(foundation: &Foundation, findings: &mut Findings) {
     let mixed = kinds.clone().any(|kind| kind != foundation.kind);
     let own = Value::Text(word(foundation.kind).to_owned());
     let term = Term::new("kind", "as the home says", own, facts::COUNT).given("foundation.kind");
-    let mut step = Step::new("kind").term(term);
+    let mut step = Step::procedure("kind").term(term);
     for (index, kind) in kinds.enumerate() {
         let other = Value::Text(word(kind).to_owned());
         let path = format!("foundation.except.{index}.kind");

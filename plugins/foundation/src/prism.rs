@@ -1,24 +1,44 @@
 //! Volumes of pits: the prismoidal rule, and the area of an outline moved outwards.
 
-/// Volume of a prismoid.
-///
-/// `V = D/6 (A_b + 4 A_m + A_t)`, with `D` (m) the depth and `A_b`, `A_m`, `A_t` (m²) the areas at the bottom, in the
-/// middle and at the top. Exact where the area is at most a cubic in depth, as it is for sides of even slope.
-///
-/// Source: Simpson's rule; geometry.
-pub fn prismoidal(depth: f64, bottom: f64, middle: f64, top: f64) -> f64 {
-    depth / 6.0 * (bottom + 4.0 * middle + top)
+use crate::facts::EARTH;
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Length, Units};
+
+equation! {
+    /// Volume of a prismoid: exact where the area is at most a cubic in depth, as it is for sides of even slope.
+    ///
+    /// Source: Simpson's rule; geometry.
+    pub Prismoid = "V_p = D/6 (A_b + 4 A_m + A_t)" {
+        V_p: Volume "pit" [EARTH],
+        D: Length "depth of the pit below the topsoil" [Units::LENGTH],
+        A_b: Area "pit at its bottom" [Units::AREA],
+        A_m: Area "pit at half its depth" [Units::AREA],
+        A_t: Area "pit at its top" [Units::AREA],
+    }
+
+    /// Area of an outline of right angles moved outwards, with its corners square: `e` is 4 for one outline without a
+    /// court. Valid while the moved sides do not meet one another.
+    ///
+    /// Source: geometry.
+    pub Moved = "A_x = A + P x + e x²" {
+        A_x: Area "outline moved outwards" [Units::AREA],
+        A: Area "area of the outline" [Units::AREA],
+        P: Length "length of the outline" [Units::LENGTH],
+        e: f64 "corners that point outwards less those that point inwards" [Units::plain(0)],
+        x: Length "distance outside the wall" [Units::LENGTH],
+    }
 }
 
-/// Area of an outline of right angles moved outwards, with its corners square.
-///
-/// `A(o) = A + P o + e o²`, with `A` (m²) the area, `P` (m) the length of the outline, `o` (m) the distance it is moved
-/// and `e` the corners that point outwards less those that point inwards: 4 for one outline without a court. Valid
-/// while the moved sides do not meet one another.
-///
-/// Source: geometry.
+/// Volume of a prismoid in plain numbers.
+pub fn prismoidal(depth: f64, bottom: f64, middle: f64, top: f64) -> f64 {
+    let area = Area::from_si;
+    Prismoid { D: Length::from_si(depth), A_b: area(bottom), A_m: area(middle), A_t: area(top) }.value().si()
+}
+
+/// Area of an outline moved outwards in plain numbers.
 pub fn moved_area(area: f64, perimeter: f64, corners: f64, distance: f64) -> f64 {
-    area + perimeter * distance + corners * distance * distance
+    let (p, x) = (Length::from_si(perimeter), Length::from_si(distance));
+    Moved { A: Area::from_si(area), P: p, e: corners, x }.value().si()
 }
 
 #[cfg(test)]

@@ -1,13 +1,15 @@
 //! One part of the home in plan: the outline its foundation follows, and the posts or piers inside it.
 
-use crate::bearing::{Loads, pad_side, soil_bearing};
+use crate::bearing::{CONCRETE_SOURCE, Loads, PadSide, pad_side, soil_bearing};
+use crate::concrete::PadVolume;
 use crate::lack::Lack;
 use crate::plan::{BearingLine, Extent};
-use crate::prism::moved_area;
+use crate::prism::{Moved, moved_area};
 use crate::sizes::{FOOT, INCH, STATED, Sizes};
-use crate::terms::{area, length, line, plain};
+use crate::terms::{length, plain};
+use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
-use mateline_model::quantity::{Length, Units};
+use mateline_model::quantity::{Area, Length, LineLoad, Pressure, Units, Volume};
 use mateline_model::{Step, Term};
 
 /// Distance between posts or piers along a bearing line (m): 8 ft.
@@ -16,6 +18,45 @@ const SPACING: f64 = 8.0 * FOOT;
 const PAD: f64 = 24.0 * INCH;
 /// Diameter of a pier (m): 12 in.
 pub const PIER: f64 = 12.0 * INCH;
+
+equation! {
+    /// Length of footing and wall along the middle of a wall inside the outline. Source: geometry.
+    pub(crate) Middle = "L = max(0, P − e t)" {
+        L: Length "length of footing and wall along their middle" [Units::LENGTH],
+        P: Length "length of the outline" [Units::LENGTH],
+        e: f64 "corners that point outwards less those that point inwards" [Units::plain(0)],
+        t: Length "concrete wall" [Units::LENGTH],
+    }
+
+    /// Floor inside the walls. Source: geometry.
+    pub(crate) Inside = "A_i = max(0, A − P t + e t²)" {
+        A_i: Area "floor inside the walls" [Units::AREA],
+        A: Area "area of the outline" [Units::AREA],
+        P: Length "length of the outline" [Units::LENGTH],
+        e: f64 "corners that point outwards less those that point inwards" [Units::plain(0)],
+        t: Length "concrete wall" [Units::LENGTH],
+    }
+
+    /// A pad as wide as the footing that is given. Source: the home.
+    pub(crate) PadGiven = "a = w_f" {
+        a: Length "side of a pad" [Units::LENGTH],
+        w_f: Length "width of the footing" [Units::LENGTH],
+    }
+
+    /// Piers along bearing lines, one at each end. Source: division, rounded up.
+    pub(crate) PierCount = "n = Σ (⌈L_j/s⌉ + 1)" {
+        n: f64 "piers" [Units::plain(0)],
+        L_j: [Length] "a bearing line" [Units::LENGTH],
+        s: Length "distance between them" [Units::LENGTH],
+    }
+
+    /// Posts along bearing lines whose ends stand on walls. Source: division, rounded up.
+    pub(crate) PostCount = "n = Σ (⌈L_j/s⌉ − 1)" {
+        n: f64 "posts" [Units::plain(0)],
+        L_j: [Length] "a bearing line" [Units::LENGTH],
+        s: Length "distance between them" [Units::LENGTH],
+    }
+}
 
 /// The outline of a part of the home, with where its numbers come from.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,33 +82,47 @@ impl SitePlan {
         moved_area(self.outline.area, self.outline.perimeter, self.outline.corners, distance)
     }
 
-    /// Length along the middle of a wall inside the outline: `L = P − e t`.
+    fn outline(&self) -> [Term; 3] {
+        [self.area.clone(), self.perimeter.clone(), self.corners()]
+    }
+
+    fn along(&self, wall: f64) -> Middle {
+        let (p, t) = (Length::from_si(self.outline.perimeter), Length::from_si(wall));
+        Middle { P: p, e: self.outline.corners, t }
+    }
+
+    fn within(&self, wall: f64) -> Inside {
+        let (p, t) = (Length::from_si(self.outline.perimeter), Length::from_si(wall));
+        Inside { A: Area::from_si(self.outline.area), P: p, e: self.outline.corners, t }
+    }
+
+    /// An outline moved outwards, with its step.
+    pub fn moved_step(&self, distance: f64) -> (Area, Step) {
+        let (p, x) = (Length::from_si(self.outline.perimeter), Length::from_si(distance));
+        let (area, step) = Moved { A: Area::from_si(self.outline.area), P: p, e: self.outline.corners, x }.step();
+        (area, self.outline().into_iter().fold(step, Step::with))
+    }
+
+    /// Length along the middle of a wall inside the outline.
     pub fn middle(&self, wall: f64) -> f64 {
-        (self.outline.perimeter - self.outline.corners * wall).max(0.0)
+        self.along(wall).value().si()
     }
 
     /// How that length comes about.
     pub fn middle_step(&self, sizes: &Sizes) -> Step {
-        Step::new("L = P - e t")
-            .term(self.perimeter.clone())
-            .term(self.corners())
-            .term(sizes.wall.term())
-            .result(length("L", "length of footing and wall along their middle", self.middle(sizes.wall.value)))
+        let step = self.along(sizes.wall.value).step().1;
+        step.with(self.perimeter.clone()).with(self.corners()).with(sizes.wall.term())
     }
 
-    /// Floor area inside the walls: `A_i = A − P t + e t²`.
+    /// Floor area inside the walls.
     pub fn inside(&self, wall: f64) -> f64 {
-        self.moved(-wall).max(0.0)
+        self.within(wall).value().si()
     }
 
     /// How that area comes about.
     pub fn inside_step(&self, sizes: &Sizes) -> Step {
-        Step::new("A_i = A - P t + e t²")
-            .term(self.area.clone())
-            .term(self.perimeter.clone())
-            .term(self.corners())
-            .term(sizes.wall.term())
-            .result(area("A_i", "floor inside the walls", self.inside(sizes.wall.value)))
+        let step = self.within(sizes.wall.value).step().1;
+        self.outline().into_iter().fold(step, Step::with).with(sizes.wall.term())
     }
 }
 
@@ -87,6 +142,14 @@ pub struct Pads {
 }
 
 impl Pads {
+    /// The volume of them all, cut or cast.
+    pub fn volume(&self, sizes: &Sizes, what: String) -> (Volume, Step) {
+        let pads = PadVolume { n: self.count, a: Length::from_si(self.side), t_f: sizes.footing_thickness.length() };
+        let (volume, step) = pads.step();
+        let step = step.with(self.count_term()).with(self.side_term()).with(sizes.footing_thickness.term());
+        (volume, step.meaning(PadVolume::V, what))
+    }
+
     /// Side of a pad as a term.
     pub fn side_term(&self) -> Term {
         length("a", format!("side of a pad under {}", self.what), self.side)
@@ -110,11 +173,14 @@ pub fn pads(home: &Home, sizes: &Sizes, plan: &SitePlan, loads: Option<&Loads>) 
             continue;
         }
         let lines = || plan.lines.iter().filter(|line| line.mate == mate);
-        let each = |line: &BearingLine| {
-            let bays = (line.length / SPACING - 1e-9).ceil().max(1.0);
-            if piers { bays + 1.0 } else { bays - 1.0 }
+        // A line a hair longer than so many bays is that many bays.
+        let long = |line: &BearingLine| Length::from_si((line.length - 1e-9 * SPACING).max(1e-9));
+        let (lengths, spacing): (Vec<Length>, _) = (lines().map(long).collect(), Length::from_si(SPACING));
+        let (count, counting) = if piers {
+            PierCount { L_j: &lengths, s: spacing }.step()
+        } else {
+            PostCount { L_j: &lengths, s: spacing }.step()
         };
-        let count: f64 = lines().map(each).sum();
         if count < 1.0 {
             continue;
         }
@@ -124,11 +190,11 @@ pub fn pads(home: &Home, sizes: &Sizes, plan: &SitePlan, loads: Option<&Loads>) 
             (true, false) => "piers along sides",
         };
         let total: f64 = lines().map(|line| line.length).sum();
-        let equation = if piers { "n = Σ (⌈L/s⌉ + 1)" } else { "n = Σ (⌈L/s⌉ - 1)" };
-        let counting = Step::new(equation)
-            .term(length("L", format!("{} bearing lines, together", lines().count()), total))
-            .term(length("s", "distance between them", SPACING).published(STATED))
-            .result(plain("n", what, count, 0));
+        let counting = counting.meaning(PierCount::n, what).published(PierCount::s, STATED).each(
+            PierCount::L_j,
+            lines(),
+            |term, line| Term { meaning: line.name(), ..term },
+        );
         let (side, sizing) = pad(home, sizes, loads, mate)?;
         found.push(Pads { what, count, side, lines: (lines().count() as f64, total), steps: vec![counting, sizing] });
     }
@@ -140,9 +206,8 @@ fn pad(home: &Home, sizes: &Sizes, loads: Option<&Loads>, mate: bool) -> Result<
         sizes.kind == FoundationKind::Piers && foundation.kind == sizes.kind && foundation.footing.is_some()
     });
     if own.is_some() {
-        let side = sizes.footing_width.value;
-        let step = Step::new("a = w_f").term(sizes.footing_width.term()).result(length("a", "side of a pad", side));
-        return Ok((side, step));
+        let (side, step) = PadGiven { w_f: sizes.footing_width.length() }.step();
+        return Ok((side.si(), step.with(sizes.footing_width.term())));
     }
     let load = loads.and_then(|loads| if mate { loads.mate } else { loads.side });
     let (Some(load), Ok((bearing, term))) = (load, soil_bearing(home)) else {
@@ -150,15 +215,17 @@ fn pad(home: &Home, sizes: &Sizes, loads: Option<&Loads>, mate: bool) -> Result<
         return Ok((PAD, Step::new("a = a").term(given).result(length("a", "side of a pad", PAD))));
     };
     let heavy = || Lack::new("a pad's own weight uses up the bearing value of the soil", "site.soil_bearing");
-    let side = pad_side(load * SPACING, bearing, sizes.footing_thickness.value).ok_or_else(heavy)?;
+    let (line, thickness) = (LineLoad::from_si(load), sizes.footing_thickness.length());
+    let pad = pad_side(line, Length::from_si(SPACING), Pressure::from_si(bearing), thickness).ok_or_else(heavy)?;
     let what = if mate { "greatest load along a mate line" } else { "greatest load along a side" };
     let quantity = if mate { &crate::facts::LINE_LOAD_MATE } else { &crate::facts::LINE_LOAD_SIDE };
-    let load = crate::terms::own(line("q", what, load), &mateline_model::Subject::home(), quantity);
-    let step = Step::new("a = √(q s/(q_a - γ g t_f))")
-        .term(load)
-        .term(length("s", "distance between them", SPACING).published(STATED))
-        .term(term)
-        .term(sizes.footing_thickness.term())
-        .result(length("a", "side of a pad", side));
-    Ok((side, step))
+    let (side, step) = pad.step();
+    let step = step
+        .meaning(PadSide::q, what)
+        .fact(PadSide::q, &mateline_model::Subject::home(), quantity.name.clone())
+        .published(PadSide::s, STATED)
+        .published(PadSide::γ, CONCRETE_SOURCE)
+        .with(term)
+        .with(sizes.footing_thickness.term());
+    Ok((side.si(), step))
 }

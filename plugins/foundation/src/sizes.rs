@@ -1,6 +1,7 @@
 //! The sizes of a foundation: given in the home, or usual ones that are stated with every result.
 
 use crate::lack::Lack;
+use mateline_equation::equation;
 use mateline_model::home::{Earthwork, Footing, Foundation, FoundationKind, Home, Id, LayerKind};
 use mateline_model::quantity::{Length, Units};
 use mateline_model::{Origin, Step, Term};
@@ -25,6 +26,26 @@ const FOOTING: (f64, f64) = (20.0 * INCH, 10.0 * INCH);
 pub const FOOT: f64 = 0.3048;
 /// One inch (m).
 pub const INCH: f64 = 0.0254;
+
+equation! {
+    /// Depth of a footing that is not given: below the frost, and below the slab. Source: geometry.
+    pub FootingDepth = "D_f = max(D_fr, d + t_s + t_f)" {
+        D_f: Length "underside of the footing below grade" [Units::LENGTH],
+        D_fr: Length "frost depth" [Units::LENGTH],
+        d: Length "floor below grade" [Units::LENGTH],
+        t_s: Length "slab" [Units::LENGTH],
+        t_f: Length "thickness of the footing" [Units::LENGTH],
+    }
+
+    /// Height of a wall from the footing to the boxes. Source: geometry.
+    pub WallHeight = "h_w = max(0, h + D_f − t_f − d)" {
+        h_w: Length "height of the wall from the footing to the boxes" [Units::LENGTH],
+        h: Length "height from floor to boxes" [Units::LENGTH],
+        D_f: Length "underside of the footing below grade" [Units::LENGTH],
+        t_f: Length "thickness of the footing" [Units::LENGTH],
+        d: Length "floor below grade" [Units::LENGTH],
+    }
+}
 
 /// A length with where it comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,6 +78,11 @@ impl Size {
         usual: f64,
     ) -> Size {
         length.map_or_else(|| Size::stated(symbol, meaning, usual), |length| Size::given(symbol, meaning, length, path))
+    }
+
+    /// The length as a quantity.
+    pub fn length(&self) -> Length {
+        Length::from_si(self.value)
     }
 
     /// As a term of a calculation.
@@ -216,14 +242,18 @@ impl Sizes {
             None => {
                 let frost = home.site.frost_depth.ok_or_else(|| Lack::site("frost_depth"))?;
                 let frost = Size::given("D_fr", "frost depth", frost, "site.frost_depth");
-                let below = floor_depth.value + slab.value + footing_thickness.value;
-                let size = Size { value: frost.value.max(below), symbol: "D_f", meaning, origin: Origin::Computed };
-                let step = Step::new("D_f = max(D_fr, d + t_s + t_f)")
-                    .term(frost.term())
-                    .term(floor_depth.term())
-                    .term(slab.term())
-                    .term(footing_thickness.term())
-                    .result(size.term());
+                let depth = FootingDepth {
+                    D_fr: frost.length(),
+                    d: floor_depth.length(),
+                    t_s: slab.length(),
+                    t_f: footing_thickness.length(),
+                };
+                let (value, step) = depth.step();
+                let size = Size { value: value.si(), symbol: "D_f", meaning, origin: Origin::Computed };
+                let step = [&frost, &floor_depth, &slab, &footing_thickness]
+                    .into_iter()
+                    .map(Size::term)
+                    .fold(step, Step::with);
                 (size, Some(step))
             }
         };
@@ -249,7 +279,17 @@ impl Sizes {
 
     /// Height of the concrete wall, from the footing to the boxes (m).
     pub fn wall_height(&self) -> f64 {
-        (self.height.value + self.footing_depth.value - self.footing_thickness.value - self.floor_depth.value).max(0.0)
+        self.wall_height_worked().value().si()
+    }
+
+    /// How that height comes about.
+    pub fn wall_height_worked(&self) -> WallHeight {
+        WallHeight {
+            h: self.height.length(),
+            D_f: self.footing_depth.length(),
+            t_f: self.footing_thickness.length(),
+            d: self.floor_depth.length(),
+        }
     }
 
     /// Depth of the ground below the floor, from grade (m); nothing where the floor is at grade.

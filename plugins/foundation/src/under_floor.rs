@@ -4,11 +4,62 @@ use crate::facts;
 use crate::lack::Lack;
 use crate::site_plan::SitePlan;
 use crate::sizes::{Sizes, Stand};
-use crate::terms::{area, given, length, plain, practice};
+use crate::terms::{given, length, practice};
+use mateline_equation::equation;
 use mateline_model::home::{Foundation, FoundationKind, Home};
-use mateline_model::quantity::{Flow, FlowPerArea, Length, Ratio, Units};
+use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+
+equation! {
+    /// The floor below the boxes where no wall is known. Source: geometry.
+    pub(crate) WholeFloor = "A_i = A" {
+        A_i: Area "floor below the boxes" [Units::AREA],
+        A: Area "area of the outline" [Units::AREA],
+    }
+
+    /// Vent area over floor area. Source: definition.
+    pub(crate) VentRatio = "x = A_v/A_i" {
+        x: Ratio "vent ratio" [Units::plain(5)],
+        A_v: Area "net free area of the vents" [Units::AREA],
+        A_i: Area "floor of the space" [Units::AREA],
+    }
+
+    /// Floor area over vent area. Source: definition.
+    pub(crate) FloorPerVent = "y = A_i/A_v" {
+        y: Ratio "floor per vent area" [Units::plain(0)],
+        A_i: Area "floor of the space" [Units::AREA],
+        A_v: Area "net free area of the vents" [Units::AREA],
+    }
+
+    /// Conditioning flow over floor area. Source: definition.
+    pub(crate) Conditioning = "q = Q/A_i" {
+        q: FlowPerArea "flow for each area of floor" [facts::FLOW_PER_AREA],
+        Q: Flow "conditioning flow" [Units::new("L/s", 1, "cfm", 0)],
+        A_i: Area "floor of the space" [Units::AREA],
+    }
+
+    /// The smaller side of an opening. Source: the home.
+    pub(crate) SmallerSide = "a = min(b, h)" {
+        a: Length "side of the access opening" [facts::OPENING],
+        b: Length "width" [facts::OPENING],
+        h: Length "height" [facts::OPENING],
+    }
+
+    /// The larger side of an opening. Source: the home.
+    pub(crate) LargerSide = "a = max(b, h)" {
+        a: Length "side of the access opening" [facts::OPENING],
+        b: Length "width" [facts::OPENING],
+        h: Length "height" [facts::OPENING],
+    }
+
+    /// Underside of the boxes above grade. Source: geometry.
+    pub(crate) AboveGrade = "z = h − d" {
+        z: Length "underside of the boxes above grade" [Units::LENGTH],
+        h: Length "height from floor to boxes" [Units::LENGTH],
+        d: Length "floor below grade" [Units::LENGTH],
+    }
+}
 
 /// Facts on room, access and air below the boxes.
 pub fn report(home: &Home, foundation: &Foundation, plan: Result<&SitePlan, &Lack>, findings: &mut Findings) {
@@ -48,38 +99,26 @@ fn floor(home: &Home, foundation: &Foundation, plan: &SitePlan) -> (f64, Step) {
     match Sizes::of(home, &stand) {
         Ok(sizes) => (plan.inside(sizes.wall.value), plan.inside_step(&sizes)),
         Err(_) => {
-            let value = plan.outline.area;
-            (value, Step::new("A_i = A").term(plan.area.clone()).result(area("A_i", "floor below the boxes", value)))
+            let (value, step) = WholeFloor { A: Area::from_si(plan.outline.area) }.step();
+            (value.si(), step.with(plan.area.clone()))
         }
     }
 }
 
 fn air(foundation: &Foundation, floor: f64, step: Step, findings: &mut Findings) {
     let subject = Subject::home();
-    let floor_term = || area("A_i", "floor of the space", floor);
-    let vents = foundation.vent_area.map(|vents| vents.si());
-    match vents.filter(|vents| *vents > 0.0 && floor > 0.0) {
+    let area = Area::from_si(floor);
+    match foundation.vent_area.filter(|vents| vents.si() > 0.0 && floor > 0.0) {
         Some(vents) => {
-            let term = || area("A_v", "net free area of the vents", vents).given("foundation.vent_area");
             let at = Pointer::new("foundation.vent_area");
-            let basis = practice("vent area over floor area").step(step.clone()).step(
-                Step::new("x = A_v/A_i").term(term()).term(floor_term()).result(plain(
-                    "x",
-                    "vent ratio",
-                    vents / floor,
-                    5,
-                )),
-            );
-            findings.fact_at(&subject, &facts::VENT_RATIO, Ratio::from_si(vents / floor), basis, at.clone());
-            let basis = practice("floor area over vent area").step(step.clone()).step(
-                Step::new("y = A_i/A_v").term(floor_term()).term(term()).result(plain(
-                    "y",
-                    "floor per vent area",
-                    floor / vents,
-                    0,
-                )),
-            );
-            findings.fact_at(&subject, &facts::FLOOR_PER_VENT_AREA, Ratio::from_si(floor / vents), basis, at);
+            let (ratio, worked) = VentRatio { A_v: vents, A_i: area }.step();
+            let basis = practice("vent area over floor area").step(step.clone());
+            let basis = basis.step(worked.given(VentRatio::A_v, "foundation.vent_area"));
+            findings.fact_at(&subject, &facts::VENT_RATIO, ratio, basis, at.clone());
+            let (floors, worked) = FloorPerVent { A_i: area, A_v: vents }.step();
+            let basis = practice("floor area over vent area").step(step.clone());
+            let basis = basis.step(worked.given(FloorPerVent::A_v, "foundation.vent_area"));
+            findings.fact_at(&subject, &facts::FLOOR_PER_VENT_AREA, floors, basis, at);
         }
         None => {
             let lack = Lack::foundation("vent_area");
@@ -88,12 +127,8 @@ fn air(foundation: &Foundation, floor: f64, step: Step, findings: &mut Findings)
     }
     match foundation.conditioning_flow.filter(|_| floor > 0.0) {
         Some(flow) => {
-            let value = FlowPerArea::from_si(flow.si() / floor);
-            let units = Units::new("L/s", 1, "cfm", 0);
-            let term = Term::new("Q", "conditioning flow", Flow::from_si(flow.si()), units)
-                .given("foundation.conditioning_flow");
-            let result = Term::new("q", "flow for each area of floor", value, facts::FLOW_PER_AREA);
-            let ratio = Step::new("q = Q/A_i").term(term).term(floor_term()).result(result);
+            let (value, ratio) = Conditioning { Q: flow, A_i: area }.step();
+            let ratio = ratio.given(Conditioning::Q, "foundation.conditioning_flow");
             let basis = practice("flow over floor area").step(step).step(ratio);
             findings.fact_at(
                 &subject,
@@ -128,7 +163,7 @@ fn services(foundation: &Foundation, findings: &mut Findings) {
         Lack::foundation("clearance_below_services").write(&subject, &[&facts::CLEARANCE], findings);
     }
     let basis = practice("services of factory-built boxes hang below the floor and are joined from below").step(
-        Step::new("services fit").term(
+        Step::procedure("services fit").term(
             Term::new(
                 "kind",
                 "kind of foundation",
@@ -140,7 +175,7 @@ fn services(foundation: &Foundation, findings: &mut Findings) {
     );
     let basis = match hang {
         Some(hang) => basis.step(
-            Step::new("services below the floor").term(
+            Step::procedure("services below the floor").term(
                 Term::new("hang", "services hang below the floor", Value::Flag(hang), facts::COUNT)
                     .given("foundation.services_below_floor"),
             ),
@@ -167,21 +202,14 @@ fn access(foundation: &Foundation, findings: &mut Findings) {
     let Some(access) = &foundation.access else {
         return Lack::foundation("access").write(&subject, &[&facts::ACCESS_SMALLER, &facts::ACCESS_LARGER], findings);
     };
-    let (width, height) = (access.width.si(), access.height.si());
-    let mut write = |definition: &QuantityDef, equation: &'static str, value: f64| {
-        let side = |symbol, meaning, value, path: &str| {
-            Term::new(symbol, meaning, Length::from_si(value), facts::OPENING)
-                .given(format!("foundation.access.{path}"))
-        };
-        let step = Step::new(equation)
-            .term(side("b", "width", width, "width"))
-            .term(side("h", "height", height, "height"))
-            .result(Term::new("a", "side of the access opening", Length::from_si(value), facts::OPENING));
+    let mut write = |definition: &QuantityDef, (value, step): (Length, Step)| {
+        let step = step.given(SmallerSide::b, "foundation.access.width");
+        let step = step.given(SmallerSide::h, "foundation.access.height");
         let basis = Basis::new("sides of the opening", "the home").step(step);
-        findings.fact_at(&subject, definition, Length::from_si(value), basis, Pointer::new("foundation.access"));
+        findings.fact_at(&subject, definition, value, basis, Pointer::new("foundation.access"));
     };
-    write(&facts::ACCESS_SMALLER, "a = min(b, h)", width.min(height));
-    write(&facts::ACCESS_LARGER, "a = max(b, h)", width.max(height));
+    write(&facts::ACCESS_SMALLER, SmallerSide { b: access.width, h: access.height }.step());
+    write(&facts::ACCESS_LARGER, LargerSide { b: access.width, h: access.height }.step());
 }
 
 fn heights(foundation: &Foundation, findings: &mut Findings) {
@@ -191,26 +219,17 @@ fn heights(foundation: &Foundation, findings: &mut Findings) {
         return Lack::foundation("height").write(&subject, &[&facts::HEIGHT_ABOVE_GRADE], findings);
     };
     let depth = match foundation.depth_below_grade {
-        Some(depth) => depth.si(),
+        Some(depth) => depth,
         None if sunk => {
             return Lack::foundation("depth_below_grade").write(&subject, &[&facts::HEIGHT_ABOVE_GRADE], findings);
         }
-        None => 0.0,
+        None => Length::from_si(0.0),
     };
-    let value = height.si() - depth;
-    let depth = length("d", "floor below grade", depth);
-    let depth =
-        if foundation.depth_below_grade.is_some() { depth.given("foundation.depth_below_grade") } else { depth };
-    let step = Step::new("z = h - d")
-        .term(length("h", "height from floor to boxes", height.si()).given("foundation.height"))
-        .term(depth)
-        .result(length("z", "underside of the boxes above grade", value));
+    let (value, mut step) = AboveGrade { h: height, d: depth }.step();
+    step = step.given(AboveGrade::h, "foundation.height");
+    if foundation.depth_below_grade.is_some() {
+        step = step.given(AboveGrade::d, "foundation.depth_below_grade");
+    }
     let basis = Basis::new("height less depth", "geometry").step(step).assuming("grade is level around the home");
-    findings.fact_at(
-        &subject,
-        &facts::HEIGHT_ABOVE_GRADE,
-        Length::from_si(value),
-        basis,
-        Pointer::new("foundation.height"),
-    );
+    findings.fact_at(&subject, &facts::HEIGHT_ABOVE_GRADE, value, basis, Pointer::new("foundation.height"));
 }

@@ -1,24 +1,93 @@
 //! Soil in the ground, loose on the truck and compacted again.
 
-/// Volume of dug soil, loose: `V_l = V_b (1 + s)`, with `V_b` (m³) the volume in the ground and `s` the swell.
-pub fn loose(bank: f64, swell: f64) -> f64 {
-    bank * (1.0 + swell)
-}
+use crate::facts::EARTH;
+use mateline_equation::equation;
+use mateline_model::quantity::Units;
 
-/// Volume in the ground that fills a hole when it is compacted: `V_b = V_c/c`, with `c` the compacted volume over the
-/// volume in the ground.
-pub fn bank_to_fill(hole: f64, compacted: f64) -> f64 {
-    hole / compacted
-}
+equation! {
+    /// Volume of dug soil on the truck. Source: definition of the swell.
+    pub Loose = "V_l = V (1 + s)" {
+        V_l: Volume "loose" [EARTH],
+        V: Volume "in the ground" [EARTH],
+        s: f64 "swell" [Units::PERCENT],
+    }
 
-/// Trucks: `n = ⌈V_l/V_t⌉`, with a hair of tolerance so that a load filled to the brim is one load.
-pub fn truckloads(loose: f64, truck: f64) -> f64 {
-    (loose / truck - 1e-9).ceil().max(0.0)
+    /// Volume of dug topsoil on the truck. Source: definition of the swell.
+    pub LooseTopsoil = "V_l = V_t (1 + s_t)" {
+        V_l: Volume "topsoil loose" [EARTH],
+        V_t: Volume "topsoil in the ground" [EARTH],
+        s_t: f64 "swell of topsoil" [Units::PERCENT],
+    }
+
+    /// Volume left over on the truck. Source: definition of the swell.
+    pub LooseLeft = "V_l = V_h (1 + s)" {
+        V_l: Volume "to haul away, loose" [EARTH],
+        V_h: Volume "soil left over, as in the ground" [EARTH],
+        s: f64 "swell" [Units::PERCENT],
+    }
+
+    /// Volume of dug soil when it is compacted. Source: definition of the compacted volume.
+    pub Compacted = "V_k = V c" {
+        V_k: Volume "excavated soil, compacted" [EARTH],
+        V: Volume "excavation in the ground" [EARTH],
+        c: f64 "compacted volume over that in the ground" [Units::PERCENT],
+    }
+
+    /// Volume in the ground that fills a hole when it is compacted. Source: definition of the compacted volume.
+    pub ToFill = "V_n = V_c/c" {
+        V_n: Volume "soil for the backfill, as in the ground" [EARTH],
+        V_c: Volume "backfill, compacted" [EARTH],
+        c: f64 "compacted volume over that in the ground" [Units::PERCENT],
+    }
+
+    /// Soil left over. Source: difference.
+    pub LeftOver = "V_h = max(V − V_n, 0)" {
+        V_h: Volume "soil left over, as in the ground" [EARTH],
+        V: Volume "excavation in the ground" [EARTH],
+        V_n: Volume "soil for the backfill, as in the ground" [EARTH],
+    }
+
+    /// Soil to bring. Source: difference.
+    pub ToBring = "V_i = max(V_n − V, 0)" {
+        V_i: Volume "soil to bring, as in the ground" [EARTH],
+        V_n: Volume "soil for the backfill, as in the ground" [EARTH],
+        V: Volume "excavation in the ground" [EARTH],
+    }
+
+    /// Trucks: a load a hair above the brim is one load. Source: division, rounded up.
+    pub Truckloads = "n = ⌈V_l/V_t − 10⁻⁹⌉" {
+        n: f64 "truckloads" [Units::plain(0)],
+        V_l: Volume "to haul away, loose" [EARTH],
+        V_t: Volume "what a truck carries, loose" [EARTH],
+    }
+
+    /// Topsoil stripped. Source: geometry.
+    pub Topsoil = "V_t = A_t τ" {
+        V_t: Volume "topsoil in the ground" [EARTH],
+        A_t: Area "area stripped" [Units::AREA],
+        τ: Length "topsoil" [Units::LENGTH],
+    }
+
+    /// What is filled back. Source: difference.
+    pub Backfill = "V_c = max(0, V − V_x)" {
+        V_c: Volume "backfill, compacted" [EARTH],
+        V: Volume "excavation in the ground" [EARTH],
+        V_x: Volume "taken up by the building" [EARTH],
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use mateline_model::quantity::Volume;
+
+    fn loose(bank: f64, swell: f64) -> f64 {
+        Loose { V: Volume::from_si(bank), s: swell }.value().si()
+    }
+
+    fn truckloads(loose: f64, truck: f64) -> f64 {
+        Truckloads { V_l: Volume::from_si(loose), V_t: Volume::from_si(truck) }.value()
+    }
 
     /// Load factors, volume in the ground over volume loose, of an earthmoving maker's handbook, ed. 44, p. 30-1 (looked up): swell 10, 25, 40, 50 %. Three
     /// decimals are printed.
@@ -47,6 +116,6 @@ mod tests {
         assert_eq!(truckloads(120.0, 12.0), 10.0);
         assert_eq!(truckloads(120.1, 12.0), 11.0);
         assert_eq!(truckloads(0.0, 12.0), 0.0);
-        assert!((bank_to_fill(90.0, 0.9) - 100.0).abs() < 1e-12);
+        assert!((ToFill { V_c: Volume::from_si(90.0), c: 0.9 }.value().si() - 100.0).abs() < 1e-12);
     }
 }

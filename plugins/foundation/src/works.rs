@@ -4,18 +4,43 @@ use crate::bearing::Loads;
 use crate::concrete::concrete;
 use crate::earth::{earthwork, is_sunk};
 use crate::entry::Entries;
-use crate::facts;
+use crate::facts::{self, EARTH};
 use crate::ground::Ground;
 use crate::lack::Lack;
 use crate::site_plan::{Pads, SitePlan, pads};
 use crate::sizes::{INCH, Size, Sizes, Stand};
 use crate::soil;
-use crate::terms::{area, earth, geometry, own, plain, practice, sum};
-use crate::volume::truckloads;
+use crate::soil_balance::trucks;
+use crate::terms::{area, earth, geometry, sum};
+use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
-use mateline_model::quantity::Quantity;
+use mateline_model::quantity::{Area, Length, Quantity, Units, Volume};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
 use mateline_sdk::Findings;
+
+equation! {
+    /// Gravel below a slab. Source: geometry.
+    pub(crate) GravelBelow = "V = A_i t_b" {
+        V: Volume "below the slab" [EARTH],
+        A_i: Area "floor inside the walls" [Units::AREA],
+        t_b: Length "gravel below the slab" [Units::LENGTH],
+    }
+
+    /// Gravel around a drain. Source: geometry.
+    pub(crate) GravelAround = "V = P g_b (t_f + g_a)" {
+        V: Volume "around the drain" [EARTH],
+        P: Length "length of the outline" [Units::LENGTH],
+        g_b: Length "gravel beyond the footing" [Units::LENGTH],
+        t_f: Length "thickness of the footing" [Units::LENGTH],
+        g_a: Length "gravel above the footing" [Units::LENGTH],
+    }
+
+    /// Floor area gained by a basement. Source: geometry.
+    pub(crate) Gained = "A_g = A_i" {
+        A_g: Area "floor area gained" [Units::AREA],
+        A_i: Area "floor inside the walls" [Units::AREA],
+    }
+}
 
 /// Every quantity of the works.
 pub const QUANTITIES: [&QuantityDef; 18] = [
@@ -131,16 +156,12 @@ fn is_drained(home: &Home, sizes: &Sizes, alternative: bool) -> bool {
 /// Gravel around the drain and below the slab (m³), with their steps.
 fn gravel(home: &Home, sizes: &Sizes, plan: &SitePlan, drained: bool) -> (f64, f64, Vec<Step>) {
     let inside = plan.inside(sizes.wall.value);
-    let base = inside * sizes.base.value;
+    let (base, step) = GravelBelow { A_i: Area::from_si(inside), t_b: sizes.base.length() }.step();
+    let base = base.si();
     let mut steps = Vec::new();
     if base > 0.0 {
         steps.push(plan.inside_step(sizes));
-        steps.push(
-            Step::new("V = A_i t_b")
-                .term(area("A_i", "floor inside the walls", inside))
-                .term(sizes.base.term())
-                .result(earth("V", "below the slab", base)),
-        );
+        steps.push(step.with(sizes.base.term()));
     }
     if !drained {
         return (0.0, base, steps);
@@ -160,16 +181,16 @@ fn gravel(home: &Home, sizes: &Sizes, plan: &SitePlan, drained: bool) -> (f64, f
         "foundation.drainage.gravel_above_footing",
         6.0 * INCH,
     );
-    let volume = plan.outline.perimeter * beyond.value * (sizes.footing_thickness.value + above.value);
-    steps.push(
-        Step::new("V = P g_b (t_f + g_a)")
-            .term(plan.perimeter.clone())
-            .term(beyond.term())
-            .term(sizes.footing_thickness.term())
-            .term(above.term())
-            .result(earth("V", "around the drain", volume)),
-    );
-    (volume, base, steps)
+    let around = GravelAround {
+        P: Length::from_si(plan.outline.perimeter),
+        g_b: beyond.length(),
+        t_f: sizes.footing_thickness.length(),
+        g_a: above.length(),
+    };
+    let (volume, step) = around.step();
+    let step = step.with(plan.perimeter.clone()).with(beyond.term());
+    steps.push(step.with(sizes.footing_thickness.term()).with(above.term()));
+    (volume.si(), base, steps)
 }
 
 /// Floor area gained, with its calculation.
@@ -179,19 +200,14 @@ pub fn gained(works: &Works) -> (f64, Basis) {
         let step = Step::new("A_g = 0").result(area("A_g", "floor area gained", 0.0));
         return (value, geometry("nobody lives below the boxes").step(step));
     }
-    let step = Step::new("A_g = A_i").term(area("A_i", "floor inside the walls", value)).result(area(
-        "A_g",
-        "floor area gained",
-        value,
-    ));
+    let step = Gained { A_i: Area::from_si(value) }.step().1;
     (value, geometry("floor inside the basement's walls").step(works.plan.inside_step(&works.sizes)).step(step))
 }
 
 /// Facts of the works: of the home where it has one part, otherwise of each part and their sums.
 pub fn report(home: &Home, parts: Vec<(Subject, Result<Works, Lack>)>, findings: &mut Findings) {
     if parts.len() > 1 {
-        let truck = Ground::of(home, 0.0).truck;
-        report_sums(&parts, truck, findings);
+        report_sums(&parts, &Ground::of(home, 0.0), findings);
     }
     for (subject, works) in parts {
         match works {
@@ -202,7 +218,7 @@ pub fn report(home: &Home, parts: Vec<(Subject, Result<Works, Lack>)>, findings:
 }
 
 /// Sums over parts of different kinds, for the home as a whole.
-fn report_sums(parts: &[(Subject, Result<Works, Lack>)], truck: (f64, Term), findings: &mut Findings) {
+fn report_sums(parts: &[(Subject, Result<Works, Lack>)], ground: &Ground, findings: &mut Findings) {
     let home = Subject::home();
     let mut entries = Entries::default();
     for definition in SUMS {
@@ -235,12 +251,7 @@ fn report_sums(parts: &[(Subject, Result<Works, Lack>)], truck: (f64, Term), fin
     }
     match entries.value(&facts::HAUL_OFF_LOOSE) {
         Ok(hauled) => {
-            let loads = truckloads(hauled, truck.0);
-            let step = Step::new("n = ⌈V_l/V_t⌉")
-                .term(own(earth("V_l", "to haul away, loose", hauled), &home, &facts::HAUL_OFF_LOOSE))
-                .term(truck.1)
-                .result(plain("n", "truckloads", loads, 0));
-            entries.add(facts::TRUCKLOADS, loads, practice("loose volume over what a truck carries").step(step));
+            trucks(&home, Volume::from_si(hauled), ground, &mut entries);
         }
         Err(lack) => entries.lack(&[&facts::TRUCKLOADS], &lack),
     }

@@ -38,11 +38,6 @@ impl From<mateline_layers::Lack> for Lack {
     }
 }
 
-/// A length given in the home (m).
-pub fn given_length(symbol: &'static str, meaning: impl Into<String>, metres: f64, path: impl Into<String>) -> Term {
-    Term::new(symbol, meaning, Length::from_si(metres), Units::LENGTH).given(path)
-}
-
 /// A computed length (m).
 pub fn length(symbol: impl Into<std::borrow::Cow<'static, str>>, meaning: impl Into<String>, metres: f64) -> Term {
     Term::new(symbol, meaning, Length::from_si(metres), Units::LENGTH)
@@ -58,7 +53,7 @@ pub fn volume(symbol: impl Into<std::borrow::Cow<'static, str>>, meaning: impl I
     Term::new(symbol, meaning, Volume::from_si(value), Units::VOLUME)
 }
 
-/// A sum: `A = A1 + A2 + …`, at most [`TERMS`] terms by themselves and the others together.
+/// A sum: `A = A1 + … + A5`, at most [`TERMS`] terms by themselves and the others together.
 ///
 /// The terms' symbols are replaced by the symbol of the result and a number.
 pub fn sum(result: Term, mut terms: Vec<Term>) -> Step {
@@ -77,7 +72,7 @@ pub fn sum(result: Term, mut terms: Vec<Term>) -> Step {
         1 => format!("{symbol} = {symbol}1"),
         2 => format!("{symbol} = {symbol}1 + {symbol}2"),
         3 => format!("{symbol} = {symbol}1 + {symbol}2 + {symbol}3"),
-        count => format!("{symbol} = {symbol}1 + {symbol}2 + … + {symbol}{count}"),
+        count => format!("{symbol} = {symbol}1 + … + {symbol}{count}"),
     };
     for (position, term) in terms.iter_mut().enumerate() {
         term.symbol = format!("{symbol}{}", position + 1).into();
@@ -94,7 +89,7 @@ mod tests {
     fn a_long_sum_says_how_many_more() {
         let step = sum(area("A", "all", 50.0), (0..50).map(|_| area("", "one", 1.0)).collect());
         assert_eq!(step.terms.len(), 41);
-        assert_eq!(step.equation, "A = A1 + A2 + … + A41");
+        assert_eq!(step.equation, "A = A1 + … + A41");
         let total: f64 = step.terms.iter().filter_map(|term| term.value.number()).map(|quantity| quantity.si).sum();
         assert_eq!(total, 50.0);
         assert!(step.terms.last().is_some_and(|term| term.meaning == "10 more together"));

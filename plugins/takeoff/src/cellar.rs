@@ -1,16 +1,34 @@
 //! The conditioned space below the boxes, inside its walls.
 
-use crate::basis::{Lack, area, given_length, volume};
+use crate::basis::{Lack, area};
 use crate::enclosure::Site;
+use crate::facts;
 use crate::floors::strip_step;
 use crate::foundation::{Below, height};
 use crate::layers::Thicknesses;
 use mateline_boxes::coordinate::{Rect, Span, metres, nanometres, square_metres};
 use mateline_boxes::outline::Outline;
 use mateline_boxes::region::{Edge, Region};
+use mateline_equation::equation;
 use mateline_model::home::{Id, Side};
-use mateline_model::quantity::{Area, Units};
+use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Step, Subject, Term};
+
+equation! {
+    /// Floor below the boxes, inside the walls that stand on the footprint. Source: geometry.
+    pub(crate) FloorBelow = "F_b = A − S" {
+        F_b: Area "floor below the boxes" [Units::AREA],
+        A: Area "footprint" [Units::AREA],
+        S: Area "plan area of the walls" [Units::AREA],
+    }
+
+    /// Air below the boxes. Source: geometry.
+    pub(crate) AirBelow = "V_b = F_b·h_b" {
+        V_b: Volume "air below the boxes" [Units::VOLUME],
+        F_b: Area "floor below the boxes" [Units::AREA],
+        h_b: Length "height below the boxes" [Units::LENGTH],
+    }
+}
 
 /// The space below the boxes, inside its walls.
 #[derive(Clone, Debug)]
@@ -49,7 +67,11 @@ impl Cellar {
 
     /// Volume (m³).
     pub fn volume(&self) -> f64 {
-        self.area * self.height
+        self.air().value().si()
+    }
+
+    fn air(&self) -> AirBelow {
+        AirBelow { F_b: Area::from_si(self.area), h_b: Length::from_si(self.height) }
     }
 
     /// Floor and walls from inside (m²).
@@ -61,20 +83,16 @@ impl Cellar {
     pub fn floor_steps(&self, thicknesses: &Thicknesses<'_>, footprint: &Outline) -> Vec<Step> {
         let walls = footprint.area - self.area;
         let standing = area("S", format!("plan area of the walls, {}", self.wall), walls);
-        let floor = Step::new("F_b = A - S")
-            .term(area("A", "footprint", footprint.area).fact(&Subject::home(), "takeoff.footprint_area"))
-            .term(standing.clone())
-            .result(area("F_b", "floor below the boxes", self.area));
+        let floor = FloorBelow { A: Area::from_si(footprint.area), S: Area::from_si(walls) }.step().1;
+        let floor = floor.fact(FloorBelow::A, &Subject::home(), facts::FOOTPRINT_AREA.name);
+        let floor = floor.with(standing.clone());
         let strips = strip_step(standing, self.thickness, footprint.perimeter());
         thicknesses.step(&self.wall).into_iter().chain(strips).chain([floor]).collect()
     }
 
     /// How its volume comes about.
     pub fn volume_step(&self) -> Step {
-        Step::new("V_b = F_b·h_b")
-            .term(area("F_b", "floor below the boxes", self.area))
-            .term(given_length("h_b", "height below the boxes", self.height, "foundation.height"))
-            .result(volume("V_b", "air below the boxes", self.volume()))
+        self.air().step().1.given(AirBelow::h_b, "foundation.height")
     }
 
     /// Floor and walls from inside, as a term.

@@ -2,7 +2,7 @@
 
 use crate::enclosure::{Envelope, On, Site, is_inside, what_covers};
 use crate::foundation::{Below, Heights, height};
-use crate::openings::{Host, Placement};
+use crate::openings::{Host, Placement, opening_area};
 use crate::problems;
 use mateline_boxes::coordinate::{Nm, metres};
 use mateline_boxes::outline::Outline;
@@ -60,7 +60,7 @@ pub fn place<'a>(
     let mut problems = Vec::new();
     let mut by_face: BTreeMap<(Option<usize>, Face), Vec<usize>> = BTreeMap::new();
     for (id, opening) in &site.home.openings {
-        let area = opening.width.si() * opening.height.si() * f64::from(opening.count);
+        let area = opening_area(opening).value().si();
         let wanted = Wanted { id, opening };
         let (key, host) = if opening.module == FOUNDATION {
             ((None, opening.face), in_foundation(site, footprint, envelope, &wanted, &mut problems))

@@ -4,22 +4,41 @@
 //! half of its height, and reaches round the corner by its own thickness into the next box. Partitions, mate walls and
 //! stairs are not taken off.
 
-use crate::basis::{Lack, area, geometry, length, sum};
+use crate::basis::{Lack, area, geometry, sum};
 use crate::enclosure::{Envelope, Site};
 use crate::layers::Thicknesses;
-use crate::surfaces::size_term;
+use crate::surfaces::{size, size_term};
 use mateline_boxes::contact::Contact;
 use mateline_boxes::coordinate::{Nm, Rect, Span, metres, nanometres, square_metres};
 use mateline_boxes::placed::{Placed, direction};
 use mateline_boxes::region::{Edge, Region, Slab, merged};
+use mateline_equation::equation;
 use mateline_model::home::{Face, Id, Side};
-use mateline_model::quantity::{Length, Units};
+use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Step, Term};
 
 /// The four sides of a box.
 pub const SIDES: [Face; 4] = [Face::West, Face::East, Face::South, Face::North];
 /// With no more boxes than this, each gets a step of its own.
 pub const WORKED: usize = 12;
+
+equation! {
+    /// Floor of a box between its exterior walls. Source: geometry.
+    pub(crate) FloorArea = "F = a·b − S" {
+        F: Area "floor of the box" [Units::AREA],
+        a: Length "length from west to east" [Units::LENGTH],
+        b: Length "length from south to north" [Units::LENGTH],
+        S: Area "plan area of the exterior walls" [Units::AREA],
+    }
+
+    /// Plan area of walls that are equally thick, of which corners would count twice. Source: geometry.
+    pub(crate) WallStrip = "S = t·L − n·t²" {
+        S: Area "plan area of the walls" [Units::AREA],
+        t: Length "thickness of the walls" [Units::THICKNESS],
+        L: Length "length of the walls along the outline" [Units::LENGTH],
+        n: f64 "outside less inside corners" [Units::plain(0)],
+    }
+}
 
 /// Floor of one box between its exterior walls.
 #[derive(Clone, Debug)]
@@ -134,7 +153,7 @@ pub fn floor_basis(site: &Site<'_, '_>, thicknesses: &Thicknesses<'_>, floors: &
         .assuming("stairs, partitions and mate walls are not taken off")
 }
 
-/// `F = a·b - S`, and where all walls are equally thick, `S = t·L - n·t²` with `n` the corners that would count twice.
+/// How the floor of a box comes about, and where all walls are equally thick, the area that they stand on.
 fn floor_steps(placed: &Placed, floor: &FloorPlan<'_>) -> Vec<Step> {
     let walls = square_metres(placed.plan().area()) - floor.area;
     let standing = area("S", format!("plan area of the exterior walls in {}", placed.id), walls);
@@ -142,15 +161,14 @@ fn floor_steps(placed: &Placed, floor: &FloorPlan<'_>) -> Vec<Step> {
     let length_of_walls: Nm = floor.walls.iter().map(|(.., length)| length).sum();
     let equal = floor.walls.iter().all(|(_, other, _)| *other == thickness);
     let steps = if equal { strip_step(standing.clone(), metres(thickness), metres(length_of_walls)) } else { None };
-    let plan = Step::new("F = a·b - S")
-        .term(size_term("a", placed, 0))
-        .term(size_term("b", placed, 1))
-        .term(standing)
-        .result(area("F", format!("floor of {}", placed.id), floor.area));
+    let [a, b] = [0, 1].map(|axis| size(placed, axis));
+    let plan = FloorArea { a, b, S: Area::from_si(walls) }.step().1;
+    let plan = plan.with(size_term("a", placed, 0)).with(size_term("b", placed, 1)).with(standing);
+    let plan = plan.meaning(FloorArea::F, format!("floor of {}", placed.id));
     steps.into_iter().chain([plan]).collect()
 }
 
-/// `S = t·L - n·t²`, where `n` comes out as a whole number.
+/// The area that walls stand on, where the corners come out as a whole number.
 pub fn strip_step(standing: Term, t: f64, run: f64) -> Option<Step> {
     let walls = standing.value.number()?.si;
     let corners = (t * run - walls) / (t * t);
@@ -158,13 +176,8 @@ pub fn strip_step(standing: Term, t: f64, run: f64) -> Option<Step> {
     if !corners.is_finite() || (corners - whole).abs() > 1e-6 {
         return None;
     }
-    Some(
-        Step::new("S = t·L - n·t²")
-            .term(Term::new("t", "thickness of the walls", Length::from_si(t), Units::THICKNESS))
-            .term(length("L", "length of the walls along the outline", run))
-            .term(Term::new("n", "outside less inside corners", whole, Units::plain(0)))
-            .result(standing),
-    )
+    let strip = WallStrip { t: Length::from_si(t), L: Length::from_si(run), n: whole };
+    Some(strip.step().1.with(standing))
 }
 
 fn open_height(slab: &Slab) -> Nm {

@@ -1,19 +1,46 @@
 //! Interior dimensions: clear height, volume of air, and the thermal envelope as seen from inside.
 
-use crate::basis::{Lack, area, geometry, length, sum, volume};
+use crate::basis::{Lack, geometry, sum, volume};
 use crate::cellar::Cellar;
 use crate::enclosure::{Envelope, Site, is_inside};
 use crate::floors::{FloorPlan, SIDES, WORKED, floor_basis, floor_plans, partly_open};
 use crate::foundation::Below;
 use crate::layers::Thicknesses;
-use crate::surfaces::size_term;
+use crate::surfaces::{size, size_term};
 use mateline_boxes::contact::Contact;
 use mateline_boxes::coordinate::{Rect, Span, metres, square_metres};
 use mateline_boxes::outline::Outline;
 use mateline_boxes::placed::{Placed, Wedge};
 use mateline_boxes::region::{Edge, Region};
+use mateline_equation::equation;
 use mateline_model::home::{Face, Id, Side};
+use mateline_model::quantity::{Area, Length, Units, Volume};
 use mateline_model::{Basis, Step};
+
+equation! {
+    /// Clear height of a box, at the low side of a sloped ceiling. Source: geometry.
+    pub(crate) ClearHeight = "h = c − t_f − t_c" {
+        h: Length "clear height" [Units::LENGTH],
+        c: Length "height" [Units::LENGTH],
+        t_f: Length "floor inside the face of the box" [Units::LENGTH],
+        t_c: Length "ceiling inside the face of the box, upright" [Units::LENGTH],
+    }
+
+    /// Air in a box below a level ceiling. Source: geometry.
+    pub(crate) Air = "V = F·h" {
+        V: Volume "air in the box" [Units::VOLUME],
+        F: Area "floor of the box" [Units::AREA],
+        h: Length "clear height" [Units::LENGTH],
+    }
+
+    /// Air in a box below a sloped ceiling. Source: geometry.
+    pub(crate) AirBelowSlope = "V = F·h + W" {
+        V: Volume "air in the box" [Units::VOLUME],
+        F: Area "floor of the box" [Units::AREA],
+        h: Length "clear height" [Units::LENGTH],
+        W: Volume "above that, below the sloped ceiling" [Units::VOLUME],
+    }
+}
 
 /// Clear dimensions of one box.
 #[derive(Clone, Copy, Debug)]
@@ -91,19 +118,21 @@ impl<'a, 'b> Interior<'a, 'b> {
 }
 
 fn volume_steps(placed: &Placed, floor: &FloorPlan<'_>, clear: &Clear) -> [Step; 2] {
-    let height = Step::new("h = c - t_f - t_c")
-        .term(size_term("c", placed, 2))
-        .term(length("t_f", "floor inside the face of the box", clear.below))
-        .term(length("t_c", "ceiling inside the face of the box, upright", clear.above))
-        .result(length("h", format!("clear height of {}", placed.id), clear.height));
-    let mut step = Step::new(if placed.wedge.is_some() { "V = F·h + W" } else { "V = F·h" })
-        .term(area("F", format!("floor of {}", placed.id), floor.area))
-        .term(length("h", "clear height", clear.height));
-    if placed.wedge.is_some() {
-        let wedge = clear.volume - floor.area * clear.height;
-        step = step.term(volume("W", "above that, below the sloped ceiling", wedge));
-    }
-    [height, step.result(volume("V", format!("air in {}", placed.id), clear.volume))]
+    let height = clear_height(placed, clear.below, clear.above).step().1.with(size_term("c", placed, 2));
+    let height = height.meaning(ClearHeight::h, format!("clear height of {}", placed.id));
+    let (area, low) = (Area::from_si(floor.area), Length::from_si(clear.height));
+    let step = if placed.wedge.is_some() {
+        let wedge = Volume::from_si(clear.volume - floor.area * clear.height);
+        AirBelowSlope { F: area, h: low, W: wedge }.step().1
+    } else {
+        Air { F: area, h: low }.step().1
+    };
+    let step = step.meaning(Air::F, format!("floor of {}", placed.id));
+    [height, step.meaning(Air::V, format!("air in {}", placed.id))]
+}
+
+fn clear_height(placed: &Placed, below: f64, above: f64) -> ClearHeight {
+    ClearHeight { c: size(placed, 2), t_f: Length::from_si(below), t_c: Length::from_si(above) }
 }
 
 /// Clear height, volume and inner envelope of each box.
@@ -140,7 +169,7 @@ fn clear(
     floor: &FloorPlan<'_>,
     (below, above): (f64, f64),
 ) -> Clear {
-    let height = metres(placed.spans[2].length()) - below - above;
+    let height = clear_height(placed, below, above).value().si();
     let counts = |face: Face| envelope.main_on_face(i, face).is_none_or(|patch| patch.counts());
     let open = |face: Face| site.open.get(i).map(|open| &open.of(face).region);
     let seen = |face: Face| open(face).map_or(0.0, |open| square_metres(floor.region.and(open).area()));

@@ -44,12 +44,47 @@ use foundation::Below;
 use interior::Interior;
 use mateline_boxes::Boxes;
 use mateline_boxes::outline::Outline;
+use mateline_model::Equation;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use whole::Whole;
 
 /// Areas, volumes, mate lines and weights from the boxes.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Takeoff;
+
+/// Every equation of this plugin.
+pub fn equations() -> Vec<Equation> {
+    vec![
+        modules::Plan::EQUATION,
+        modules::BoxVolume::EQUATION,
+        modules::SlopedVolume::EQUATION,
+        modules::TravelWidth::EQUATION,
+        modules::TravelLength::EQUATION,
+        modules::TravelHeight::EQUATION,
+        modules::SlopedTravelHeight::EQUATION,
+        openings::OpeningArea::EQUATION,
+        seams::ContactArea::EQUATION,
+        seams::Gap::EQUATION,
+        surfaces::NetArea::EQUATION,
+        surfaces::AboveGrade::EQUATION,
+        surfaces::BelowGrade::EQUATION,
+        surfaces::FoundationFloor::EQUATION,
+        surfaces::WholeFace::EQUATION,
+        surfaces::OpenFace::EQUATION,
+        surfaces::WholeSlopedFace::EQUATION,
+        surfaces::OpenSlopedFace::EQUATION,
+        floors::FloorArea::EQUATION,
+        floors::WallStrip::EQUATION,
+        interior::ClearHeight::EQUATION,
+        interior::Air::EQUATION,
+        interior::AirBelowSlope::EQUATION,
+        cellar::FloorBelow::EQUATION,
+        cellar::AirBelow::EQUATION,
+        weights::PartWeight::EQUATION,
+        whole::WholeHeight::EQUATION,
+        whole::SpaceBelow::EQUATION,
+    ]
+}
 
 impl Plugin for Takeoff {
     fn declaration(&self) -> Declaration {

@@ -1,12 +1,28 @@
 //! Openings: what each is taken off, and the facts of each.
 
-use crate::basis::{area, geometry, given_length, sum};
+use crate::basis::{area, geometry, sum};
 use crate::enclosure::{Envelope, On, Orientation};
 use crate::facts;
+use mateline_equation::equation;
 use mateline_model::home::{Id, Opening, OpeningKind};
-use mateline_model::quantity::{Area, Units};
-use mateline_model::{Pointer, Step, Subject, Term};
+use mateline_model::quantity::Units;
+use mateline_model::{Pointer, Step, Subject};
 use mateline_sdk::Findings;
+
+equation! {
+    /// Rough opening, all that are alike. Source: geometry.
+    pub(crate) OpeningArea = "A = n·w·h" {
+        A: Area "area" [Units::AREA],
+        n: f64 "count" [Units::plain(0)],
+        w: Length "width" [Units::LENGTH],
+        h: Length "height" [Units::LENGTH],
+    }
+}
+
+/// The rough area of an opening.
+pub(crate) fn opening_area(opening: &Opening) -> OpeningArea {
+    OpeningArea { n: f64::from(opening.count), w: opening.width, h: opening.height }
+}
 
 /// Where an opening is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -66,13 +82,13 @@ pub fn write(envelope: &Envelope<'_>, placed: &[Placement<'_>], findings: &mut F
         let subject = Subject::element("openings", placement.id);
         let path = format!("openings.{}", placement.id);
         let opening = placement.opening;
-        let step = Step::new("A = n·w·h")
-            .term(Term::new("n", "count", f64::from(opening.count), Units::plain(0)).given(format!("{path}.count")))
-            .term(given_length("w", "width", opening.width.si(), format!("{path}.width")))
-            .term(given_length("h", "height", opening.height.si(), format!("{path}.height")))
-            .result(area("A", "area", placement.area));
+        let (value, step) = opening_area(opening).step();
+        let step = step
+            .given(OpeningArea::n, format!("{path}.count"))
+            .given(OpeningArea::w, format!("{path}.width"))
+            .given(OpeningArea::h, format!("{path}.height"));
         let basis = geometry("rough opening").step(step);
-        findings.fact_at(&subject, &facts::AREA, Area::from_si(placement.area), basis, Pointer::new(&path));
+        findings.fact_at(&subject, &facts::AREA, value, basis, Pointer::new(&path));
         let patch = match placement.host {
             Host::Patch(patch) => envelope.patches.get(patch),
             Host::OutsideEnvelope => {

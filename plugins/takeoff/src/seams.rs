@@ -10,11 +10,29 @@ use mateline_boxes::coordinate::{Nm, Span, metres};
 use mateline_boxes::placed::{Placed, direction, face_along, side_of};
 use mateline_boxes::region::{intersection, merged};
 use mateline_boxes::wedge::top_line;
+use mateline_equation::equation;
 use mateline_model::home::{Face, Home};
 use mateline_model::quantity::{Area, Length, Units};
-use mateline_model::{Pointer, Problem, Subject, Term};
+use mateline_model::{Pointer, Problem, Step, Subject, portable};
 use mateline_sdk::Findings;
 use std::collections::BTreeSet;
+
+equation! {
+    /// Area in contact of two level faces. Source: geometry.
+    pub(crate) ContactArea = "A = a·b" {
+        A: Area "area in contact" [Units::AREA],
+        a: Length "common length" [Units::LENGTH],
+        b: Length "common height" [Units::LENGTH],
+    }
+
+    /// Gap between the facing sides of two boxes. Source: geometry.
+    pub(crate) Gap = "g = p2 − (p1 + s1)" {
+        g: Length "gap" [Units::THICKNESS],
+        p2: Length "place of the higher box" [Units::LENGTH],
+        p1: Length "place of the lower box" [Units::LENGTH],
+        s1: Length "size of the lower box" [Units::LENGTH],
+    }
+}
 
 /// One edge of the contact of two boxes.
 #[derive(Clone, Debug, PartialEq)]
@@ -159,7 +177,7 @@ fn sloped_top(contact: &Contact, halves: &[Half<'_>]) -> Result<f64, Lack> {
         let at = (u0 + u1) / 2.0;
         let (half, line) = if first.at(at) <= second.at(at) { (a, first) } else { (b, second) };
         if half.placed.wedge.is_some() {
-            total += (u1 - u0) * line.slope.hypot(1.0);
+            total += (u1 - u0) * portable::hypot(line.slope, 1.0);
         } else {
             let open = half.open_along(contact, Face::Top)?;
             let ends = |span: &Span| (metres(span.hi).min(u1) - metres(span.lo).max(u0)).max(0.0);
@@ -205,31 +223,37 @@ fn edge_meaning(edge: &Edge) -> String {
     format!("open length of the {} edge", edge.face)
 }
 
-fn contact_step(contact: &Contact) -> mateline_model::Step {
-    let result = area("A", "area in contact", contact.area);
+fn contact_step(contact: &Contact) -> Step {
     let (u, v) = (metres(contact.rect.u.length()), metres(contact.rect.v.length()));
     let names = match contact.axis {
         0 => ("common length along y", "common height"),
         1 => ("common length along x", "common height"),
         _ => ("common length along x", "common length along y"),
     };
-    let flat = (u * v - contact.area).abs() < 1e-9;
-    let equation = if flat { "A = a·b" } else { "A = part of a·b below both sloped ceilings" };
-    mateline_model::Step::new(equation).term(length("a", names.0, u)).term(length("b", names.1, v)).result(result)
+    if (u * v - contact.area).abs() < 1e-9 {
+        let step = ContactArea { a: Length::from_si(u), b: Length::from_si(v) }.step().1;
+        return step.meaning(ContactArea::a, names.0).meaning(ContactArea::b, names.1);
+    }
+    Step::procedure("A = part of a·b below both sloped ceilings")
+        .term(length("a", names.0, u))
+        .term(length("b", names.1, v))
+        .result(area("A", "area in contact", contact.area))
 }
 
 fn gap_basis(home: &Home, contact: &Contact, low: &Placed, high: &Placed) -> mateline_model::Basis {
     let axis = ["x", "y", "z"].get(contact.axis).copied().unwrap_or("z");
-    let term = |symbol: &'static str, meaning: String, value: Nm, path: String| {
-        Term::new(symbol, meaning, Length::from_si(metres(value)), Units::LENGTH).given(path)
-    };
-    let size = low.spans[contact.axis].length();
-    let start = low.spans[contact.axis].lo;
-    let step = mateline_model::Step::new("g = p2 - (p1 + s1)")
-        .term(term("p2", format!("{axis} of {}", high.id), high.spans[contact.axis].lo, position(home, high, axis)))
-        .term(term("p1", format!("{axis} of {}", low.id), start, position(home, low, axis)))
-        .term(term("s1", format!("size of {} along {axis}", low.id), size, format!("{}.size.{axis}", low.path())))
-        .result(Term::new("g", "gap", Length::from_si(metres(contact.gap)), Units::THICKNESS));
+    let along = |value: Nm| Length::from_si(metres(value));
+    let (first, second) = (low.spans[contact.axis], high.spans[contact.axis]);
+    let gap = Gap { p2: along(second.lo), p1: along(first.lo), s1: along(first.length()) };
+    let step = gap
+        .step()
+        .1
+        .meaning(Gap::p2, format!("{axis} of {}", high.id))
+        .given(Gap::p2, position(home, high, axis))
+        .meaning(Gap::p1, format!("{axis} of {}", low.id))
+        .given(Gap::p1, position(home, low, axis))
+        .meaning(Gap::s1, format!("size of {} along {axis}", low.id))
+        .given(Gap::s1, format!("{}.size.{axis}", low.path()));
     geometry("distance between the facing sides").step(step)
 }
 

@@ -8,14 +8,73 @@ use crate::seams::{Edge, Seam};
 use mateline_boxes::coordinate::{Nm, metres};
 use mateline_boxes::outline::Outline;
 use mateline_boxes::placed::{FACES, Placed, direction, face_along, side_of};
+use mateline_equation::equation;
 use mateline_model::home::{Boundary, Face, Id};
-use mateline_model::quantity::{Area, Length};
+use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Pointer, Step, Subject, Term};
 use mateline_sdk::Findings;
 use std::collections::BTreeMap;
 
 /// With no more patches than this, the area of each is worked out in a step of its own.
 const WORKED: usize = 12;
+
+equation! {
+    /// Area less its openings. Source: geometry.
+    pub(crate) NetArea = "A_n = A_g − A" {
+        A_n: Area "net area" [Units::AREA],
+        A_g: Area "gross area" [Units::AREA],
+        A: Area "area of the openings" [Units::AREA],
+    }
+
+    /// Foundation walls of one side above grade. Source: geometry.
+    pub(crate) AboveGrade = "A = l·(h − d)" {
+        A: Area "wall of the foundation above grade" [Units::AREA],
+        l: Length "outline of the lowest boxes on that side" [Units::LENGTH],
+        h: Length "height" [Units::LENGTH],
+        d: Length "depth below grade" [Units::LENGTH],
+    }
+
+    /// Foundation walls below grade. Source: geometry.
+    pub(crate) BelowGrade = "A = P·d" {
+        A: Area "walls of the foundation below grade" [Units::AREA],
+        P: Length "perimeter" [Units::LENGTH],
+        d: Length "depth below grade" [Units::LENGTH],
+    }
+
+    /// Floor of the foundation. Source: geometry.
+    pub(crate) FoundationFloor = "A = F" {
+        A: Area "floor of the foundation" [Units::AREA],
+        F: Area "footprint" [Units::AREA],
+    }
+
+    /// A level face that nothing covers. Source: geometry.
+    pub(crate) WholeFace = "A = a·b" {
+        A: Area "open part of a face" [Units::AREA],
+        a: Length "one side" [Units::LENGTH],
+        b: Length "other side" [Units::LENGTH],
+    }
+
+    /// What other boxes leave open of a level face. Source: geometry.
+    pub(crate) OpenFace = "A = a·b − C" {
+        A: Area "open part of a face" [Units::AREA],
+        a: Length "one side" [Units::LENGTH],
+        b: Length "other side" [Units::LENGTH],
+        C: Area "part that other boxes cover" [Units::AREA],
+    }
+
+    /// A face of a box with a sloped ceiling that nothing covers. Source: geometry.
+    pub(crate) WholeSlopedFace = "A = F" {
+        A: Area "open part of a face" [Units::AREA],
+        F: Area "whole face, sloped ceiling included" [Units::AREA],
+    }
+
+    /// What other boxes leave open of a face of a box with a sloped ceiling. Source: geometry.
+    pub(crate) OpenSlopedFace = "A = F − C" {
+        A: Area "open part of a face" [Units::AREA],
+        F: Area "whole face, sloped ceiling included" [Units::AREA],
+        C: Area "part that other boxes cover" [Units::AREA],
+    }
+}
 
 /// What a surface is gathered by.
 type Key<'a> = (&'a Id, Boundary, Orientation);
@@ -112,11 +171,9 @@ fn write_areas(
         let basis = geometry("openings in these faces").step(step);
         findings.fact(subject, &facts::OPENING_AREA, Area::from_si(openings), basis);
     }
-    let net = Step::new("A_n = A_g - A")
-        .term(area("A_g", "gross area", gross).fact(subject, facts::GROSS_AREA.name))
-        .term(area("A", "area of the openings", openings))
-        .result(area("A_n", "net area", gross - openings));
-    findings.fact(subject, &facts::NET_AREA, Area::from_si(gross - openings), off.step(net));
+    let (net, step) = NetArea { A_g: Area::from_si(gross), A: Area::from_si(openings) }.step();
+    let step = step.fact(NetArea::A_g, subject, facts::GROSS_AREA.name);
+    findings.fact(subject, &facts::NET_AREA, net, off.step(step));
 }
 
 /// A patch in words.
@@ -138,64 +195,61 @@ fn patch_step(site: &Site<'_, '_>, patch: &Patch<'_>) -> Option<Step> {
     if patch.share < 1.0 {
         return None;
     }
-    match patch.on {
-        On::Box(i, face) => face_step(site, i, face),
+    let heights = || crate::foundation::Heights::of(site.home.foundation.as_ref()?).ok();
+    let step = match patch.on {
+        On::Box(i, face) => return face_step(site, i, face),
         On::WallAboveGrade(side) => {
-            let (foundation, length_of_side) = (site.home.foundation.as_ref()?, patch.area);
-            let heights = crate::foundation::Heights::of(foundation).ok()?;
-            let run = length_of_side / heights.above_grade();
-            Some(
-                Step::new("A = l·(h - d)")
-                    .term(length("l", format!("outline of the lowest boxes on the {} side", Face::from(side)), run))
-                    .term(length("h", "height", heights.height).given("foundation.height"))
-                    .term(length("d", "depth below grade", heights.depth).given("foundation.depth_below_grade"))
-                    .result(area("A", patch_name(site, patch), patch.area)),
-            )
+            let heights = heights()?;
+            let run = Length::from_si(patch.area / heights.above_grade());
+            let wall =
+                AboveGrade { l: run, h: Length::from_si(heights.height), d: Length::from_si(heights.depth) }.step().1;
+            wall.meaning(AboveGrade::l, format!("outline of the lowest boxes on the {} side", Face::from(side)))
+                .given(AboveGrade::h, "foundation.height")
+                .given(AboveGrade::d, "foundation.depth_below_grade")
         }
         On::WallBelowGrade => {
-            let heights = crate::foundation::Heights::of(site.home.foundation.as_ref()?).ok()?;
-            let perimeter = patch.area / heights.depth;
-            Some(
-                Step::new("A = P·d")
-                    .term(length("P", "perimeter", perimeter).fact(&Subject::home(), facts::FOUNDATION_PERIMETER.name))
-                    .term(length("d", "depth below grade", heights.depth).given("foundation.depth_below_grade"))
-                    .result(area("A", patch_name(site, patch), patch.area)),
-            )
+            let depth = heights()?.depth;
+            let wall = BelowGrade { P: Length::from_si(patch.area / depth), d: Length::from_si(depth) }.step().1;
+            wall.fact(BelowGrade::P, &Subject::home(), facts::FOUNDATION_PERIMETER.name)
+                .given(BelowGrade::d, "foundation.depth_below_grade")
         }
-        On::Floor => Some(
-            Step::new("A = F")
-                .term(area("F", "footprint", patch.area).fact(&Subject::home(), facts::FOOTPRINT_AREA.name))
-                .result(area("A", patch_name(site, patch), patch.area)),
-        ),
-    }
+        On::Floor => {
+            let floor = FoundationFloor { F: Area::from_si(patch.area) }.step().1;
+            floor.fact(FoundationFloor::F, &Subject::home(), facts::FOOTPRINT_AREA.name)
+        }
+    };
+    Some(step.meaning(FoundationFloor::A, patch_name(site, patch)))
 }
 
-/// How the open area of a face comes about: `A = l·h`, less what other boxes cover.
+/// How the open area of a face comes about: the whole face, less what other boxes cover.
 pub fn face_step(site: &Site<'_, '_>, i: usize, face: Face) -> Option<Step> {
     let (placed, open) = (site.boxes.get(i)?, site.open.get(i)?.of(face).area);
-    let result = area("A", format!("open part of the {face} face of {}", placed.id), open);
     let whole = placed.face_area(face);
-    let covered = whole - open;
-    let flat = placed.wedge.is_none();
-    let mut step = match (flat, covered > 1e-9) {
-        (true, false) => Step::new("A = a·b"),
-        (true, true) => Step::new("A = a·b - C"),
-        (false, false) => Step::new("A = F"),
-        (false, true) => Step::new("A = F - C"),
-    };
-    if flat {
-        let axes: Vec<usize> = (0..3).filter(|axis| *axis != direction(face).0).collect();
-        for (symbol, axis) in ["a", "b"].into_iter().zip(axes) {
-            step = step.term(size_term(symbol, placed, axis));
-        }
+    let covered = Some(whole - open).filter(|covered| *covered > 1e-9).map(Area::from_si);
+    let step = if placed.wedge.is_none() {
+        let mut axes = (0..3).filter(|axis| *axis != direction(face).0);
+        let (first, second) = axes.next().zip(axes.next())?;
+        let (a, b) = (size(placed, first), size(placed, second));
+        let step = match covered {
+            Some(covered) => OpenFace { a, b, C: covered }.step().1,
+            None => WholeFace { a, b }.step().1,
+        };
+        step.with(size_term("a", placed, first)).with(size_term("b", placed, second))
     } else {
-        let meaning = format!("whole {face} face of {}, sloped ceiling included", placed.id);
-        step = step.term(area("F", meaning, whole).given(format!("{}.sloped_ceiling", placed.path())));
-    }
-    if covered > 1e-9 {
-        step = step.term(area("C", "part that other boxes cover", covered));
-    }
-    Some(step.result(result))
+        let whole = Area::from_si(whole);
+        let step = match covered {
+            Some(covered) => OpenSlopedFace { F: whole, C: covered }.step().1,
+            None => WholeSlopedFace { F: whole }.step().1,
+        };
+        step.meaning(OpenSlopedFace::F, format!("whole {face} face of {}, sloped ceiling included", placed.id))
+            .given(OpenSlopedFace::F, format!("{}.sloped_ceiling", placed.path()))
+    };
+    Some(step.meaning(WholeFace::A, format!("open part of the {face} face of {}", placed.id)))
+}
+
+/// The size of a box along an axis.
+pub fn size(placed: &Placed, axis: usize) -> Length {
+    Length::from_si(metres(placed.spans[axis].length()))
 }
 
 /// The size of a box along an axis, as the home gives it.

@@ -1,16 +1,26 @@
 //! Weights: as the factory gives them, or the layers of each box's floor, ceiling and exterior walls.
 
-use crate::basis::{Lack, area, geometry, sum};
+use crate::basis::{Lack, geometry, sum};
 use crate::enclosure::{Envelope, Site};
 use crate::facts;
 use crate::layers::{SURFACE, surface_mass};
 use mateline_boxes::coordinate::square_metres;
 use mateline_boxes::placed::{FACES, Placed};
+use mateline_equation::equation;
 use mateline_model::home::{Face, Id};
-use mateline_model::quantity::{Mass, SurfaceMass, Units};
+use mateline_model::quantity::{Area, Mass, SurfaceMass, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::Findings;
 use std::collections::BTreeMap;
+
+equation! {
+    /// Weight of a part of a box. Source: area times the mass of its layers.
+    pub(crate) PartWeight = "W = A·m" {
+        W: Mass "weight of a part" [Units::MASS],
+        A: Area "area of the part" [Units::AREA],
+        m: SurfaceMass "mass per area" [SURFACE],
+    }
+}
 
 /// Mass per area and its layers, by assembly and whether only the layers inside the face of the box count.
 type Masses<'a> = BTreeMap<(&'a Id, bool), Result<(f64, Vec<Term>), Lack>>;
@@ -32,7 +42,7 @@ pub fn write<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, findings: &mut Fi
         if let Some(weight) = given {
             let path = format!("{}.weight", placed.path());
             let term = Term::new("W", "weight as the factory gives it", weight, Units::MASS).given(path.clone());
-            let basis = Basis::new("given", "the home").step(Step::new("W = W").term(term));
+            let basis = Basis::new("given", "the home").step(Step::procedure("W = W").term(term));
             findings.fact_at(&subject, &facts::WEIGHT, weight, basis, Pointer::new(path));
             continue;
         }
@@ -66,16 +76,14 @@ fn weigh<'a>(
             let result = Term::new("m", meaning, SurfaceMass::from_si(*mass), SURFACE);
             basis.steps.push(sum(result, layers.clone()));
         }
-        let weight = part.area * mass;
-        total += weight;
-        let result = Term::new("W", part.name.clone(), Mass::from_si(weight), Units::MASS);
+        let (weight, step) = PartWeight { A: Area::from_si(part.area), m: SurfaceMass::from_si(*mass) }.step();
+        total += weight.si();
         basis.steps.push(
-            Step::new("W = A·m")
-                .term(area("A", part.name.clone(), part.area))
-                .term(Term::new("m", format!("mass per area of {}", part.id), SurfaceMass::from_si(*mass), SURFACE))
-                .result(result.clone()),
+            step.meaning(PartWeight::A, part.name.clone())
+                .meaning(PartWeight::m, format!("mass per area of {}", part.id))
+                .meaning(PartWeight::W, part.name.clone()),
         );
-        terms.push(result);
+        terms.push(Term::new("W", part.name, weight, Units::MASS));
     }
     let result = Term::new("W", format!("weight of {}", placed.id), Mass::from_si(total), Units::MASS);
     let basis = basis

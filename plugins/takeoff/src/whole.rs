@@ -1,6 +1,6 @@
 //! Facts of the home as a whole.
 
-use crate::basis::{Lack, area, geometry, given_length, length, sum, volume};
+use crate::basis::{Lack, area, geometry, length, sum, volume};
 use crate::cellar::Cellar;
 use crate::enclosure::{Envelope, Site};
 use crate::facts;
@@ -11,10 +11,27 @@ use crate::openings::{Placement, sum_of};
 use crate::seams::Seam;
 use mateline_boxes::coordinate::metres;
 use mateline_boxes::outline::Outline;
+use mateline_equation::equation;
 use mateline_model::home::{Face, OpeningKind, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::Findings;
+
+equation! {
+    /// Height of the boxes. Source: geometry.
+    pub(crate) WholeHeight = "H = z_top − z_bottom" {
+        H: Length "height" [Units::LENGTH],
+        z_top: Length "highest point of the boxes" [Units::LENGTH],
+        z_bottom: Length "lowest underside" [Units::LENGTH],
+    }
+
+    /// Space below the boxes, by exterior dimensions. Source: geometry.
+    pub(crate) SpaceBelow = "V_b = A·h" {
+        V_b: Volume "space below the boxes" [Units::VOLUME],
+        A: Area "footprint" [Units::AREA],
+        h: Length "height below the boxes" [Units::LENGTH],
+    }
+}
 
 /// What the home's facts are gathered from.
 pub struct Whole<'w, 'a, 'b> {
@@ -51,12 +68,9 @@ impl Whole<'_, '_, '_> {
         findings.count(&home, &facts::MODULE_COUNT, boxes.len(), basis);
         let low = boxes.iter().map(|placed| placed.spans[2].lo).min().unwrap_or(0);
         let high = boxes.iter().map(|placed| placed.reach()[2].hi).max().unwrap_or(0);
-        let total = metres(high - low);
-        let step = Step::new("H = z_top - z_bottom")
-            .term(length("z_top", "highest point of the boxes", metres(high)))
-            .term(length("z_bottom", "lowest underside", metres(low)))
-            .result(length("H", "height", total));
-        findings.fact(&home, &facts::HEIGHT, Length::from_si(total), geometry("span of the boxes along z").step(step));
+        let ends = WholeHeight { z_top: Length::from_si(metres(high)), z_bottom: Length::from_si(metres(low)) };
+        let (height, step) = ends.step();
+        findings.fact(&home, &facts::HEIGHT, height, geometry("span of the boxes along z").step(step));
 
         let lowest: Vec<_> = boxes.iter().filter(|placed| placed.level == 1).collect();
         let plan = |placed: &&mateline_boxes::placed::Placed| {
@@ -97,16 +111,12 @@ impl Whole<'_, '_, '_> {
         match (self.site.below, &self.site.home.foundation) {
             (Below::Inside(_), Some(foundation)) => match height(foundation) {
                 Ok(height) => {
-                    let below = self.footprint.area * height;
-                    total += below;
-                    let result = volume("V_b", "space below the boxes", below);
-                    basis.steps.push(
-                        Step::new("V_b = A·h")
-                            .term(area("A", "footprint", self.footprint.area).fact(&home, facts::FOOTPRINT_AREA.name))
-                            .term(given_length("h", "height below the boxes", height, "foundation.height"))
-                            .result(result.clone()),
-                    );
-                    terms.push(result);
+                    let below = SpaceBelow { A: Area::from_si(self.footprint.area), h: Length::from_si(height) };
+                    let (below, step) = below.step();
+                    total += below.si();
+                    let step = step.fact(SpaceBelow::A, &home, facts::FOOTPRINT_AREA.name);
+                    basis.steps.push(step.given(SpaceBelow::h, "foundation.height"));
+                    terms.push(volume("V", "space below the boxes", below.si()));
                 }
                 Err(lack) => return missing(findings, &facts::VOLUME, &lack),
             },

@@ -74,7 +74,7 @@ pub struct Wedge {
 impl Wedge {
     /// Sloped length per level length, `1/cos α = √(1 + ratio²)`.
     pub fn stretch(&self) -> f64 {
-        self.ratio.hypot(1.0)
+        mateline_model::portable::hypot(self.ratio, 1.0)
     }
 }
 

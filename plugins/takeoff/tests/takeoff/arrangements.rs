@@ -101,7 +101,7 @@ fn a_basis_can_be_followed() {
         assert!(origins.contains(&&Origin::Given(path.to_owned())), "{path}");
     }
     // The walls in A: 0.2 m by 18 m, less two corners that would count twice.
-    let walls = fact.basis.steps.iter().find(|step| step.equation == "S = t·L - n·t²").unwrap();
+    let walls = fact.basis.steps.iter().find(|step| step.equation == "S = t·L − n·t²").unwrap();
     let values: Vec<f64> = walls.terms.iter().map(|term| term.value.number().unwrap().si).collect();
     assert_eq!(values, [0.2, 18.0, 2.0]);
 }
