@@ -79,6 +79,17 @@ impl Step {
         self.replace(&symbol, |term| *term = known)
     }
 
+    /// A symbol under the name it has here, in the text and in the terms: `R` as `R2c`. The last thing that is said of it.
+    #[must_use]
+    pub fn named(mut self, symbol: Symbol, name: impl Into<Cow<'static, str>>) -> Step {
+        let name = name.into();
+        self.equation = renamed(&self.equation, |found| (found == symbol.0).then(|| name.to_string())).into();
+        for term in self.terms.iter_mut().chain(&mut self.result).filter(|term| term.symbol == symbol.0) {
+            term.symbol = name.clone();
+        }
+        self
+    }
+
     /// Each term of a list with one of `items`, in order: its meaning, its origin.
     #[must_use]
     pub fn each<T>(
@@ -101,7 +112,7 @@ impl Step {
     }
 
     /// With the sums over one index written out, a label for each of their terms in place of the index: from `Σ R_j` and
-    /// `1`, `2c` comes `R1 + R2c`.
+    /// `1`, `2c` comes `R1 + R2c`. A long sum of one symbol, numbered from 1, is `R1 + … + R40`.
     #[must_use]
     pub fn written<L: AsRef<str>>(mut self, index: &str, labels: &[L]) -> Step {
         let suffix = format!("_{index}");
@@ -117,7 +128,10 @@ impl Step {
                 text += &format!("Σ {body}");
                 continue;
             }
-            let each: Vec<String> = labels.iter().map(|label| relabelled(body, &suffix, label.as_ref())).collect();
+            let mut each: Vec<String> = labels.iter().map(|label| relabelled(body, &suffix, label.as_ref())).collect();
+            if each.len() > LONGEST_SUM && numbered(labels) && symbols(body).any(|(symbol, _)| symbol == body) {
+                each.splice(1..each.len() - 1, ["…".to_owned()]);
+            }
             let alone = before.trim_end().is_empty() || before.trim_end().ends_with(['=', '+', '(', ',']);
             text += &match each.len() {
                 0 => "0".to_owned(),
@@ -159,6 +173,14 @@ impl Step {
     }
 }
 
+/// Sums of more terms than this are written with an ellipsis.
+const LONGEST_SUM: usize = 12;
+
+/// Whether labels are 1, 2, 3 and so on.
+fn numbered<L: AsRef<str>>(labels: &[L]) -> bool {
+    labels.iter().zip(1..).all(|(label, number)| label.as_ref() == number.to_string())
+}
+
 /// Where the product that a text begins with ends: before `+`, `−`, a comma or a bracket that it did not open.
 fn end_of_product(text: &str) -> usize {
     let mut depth = 0_usize;
@@ -185,12 +207,16 @@ fn symbols(text: &str) -> impl Iterator<Item = (&str, usize)> {
 
 /// A text whose symbols with an index end in a label instead.
 fn relabelled(text: &str, suffix: &str, label: &str) -> String {
+    renamed(text, |symbol| symbol.strip_suffix(suffix).map(|stem| format!("{stem}{label}")))
+}
+
+/// A text with other names for some of its symbols.
+fn renamed(text: &str, name: impl Fn(&str) -> Option<String>) -> String {
     let (mut out, mut done) = (String::new(), 0);
     for (symbol, at) in symbols(text) {
-        if let Some(stem) = symbol.strip_suffix(suffix) {
+        if let Some(name) = name(symbol) {
             out += &text[done..at];
-            out += stem;
-            out += label;
+            out += &name;
             done = at + symbol.len();
         }
     }

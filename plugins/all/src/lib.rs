@@ -31,6 +31,7 @@ pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
 pub fn equations() -> Vec<Equation> {
     let all = [
         mateline_airtightness::equations(),
+        mateline_envelope::equations(),
         mateline_foundation::equations(),
         mateline_materials::equations(),
         mateline_takeoff::equations(),

@@ -1,8 +1,9 @@
 //! The facts of one assembly.
 
-use crate::combined::combined;
+use crate::combined::{GreatestError, MeanOfLimits, combined};
 use crate::construction::{Body, Construction, Matter, ResolvedLayer};
 use crate::corrected::{Cause, Corrections};
+use crate::corrections::{AirGaps, AllCorrections, Corrected, Fasteners, Passed};
 use crate::count_basis;
 use crate::facts;
 use crate::framed::Component;
@@ -10,16 +11,38 @@ use crate::framing_share::Share;
 use crate::isothermal_planes::lower_limit;
 use crate::lack::Lack;
 use crate::mass;
-use crate::nominal;
 use crate::parallel_path::upper_limit;
-use crate::worked::{R, SHARE, U, Worked, error_step, inverse_step, mean_step, telling_layer};
-use mateline_model::quantity::{Length, Ratio, Units};
+use crate::worked::{Effective, SHARE, Worked, inverse_step, telling_layer};
+use mateline_equation::equation;
+use mateline_layers::RESISTANCE;
+use mateline_model::quantity::{Ratio, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::Findings;
 
 const COMBINED: &str = "ISO 6946 combined method";
 const COMBINED_SOURCE: &str = "ISO 6946:2017, 6.7.2";
 const HANDBOOK: &str = "ASHRAE Fundamentals, ch. 27";
+
+equation! {
+    /// Thickness of an assembly. Source: geometry of the layers.
+    pub(crate) Thickness = "d = Σ d_i" {
+        d: Length "thickness" [Units::THICKNESS],
+        d_i: [Length] "depth of the layer" [Units::THICKNESS],
+    }
+
+    /// Insulation as the trade names it. Source: common practice, no source.
+    pub(crate) Insulation = "R = Σ R_i" {
+        R: ThermalResistance "insulation" [RESISTANCE],
+        R_i: [ThermalResistance] "an insulation" [RESISTANCE],
+    }
+
+    /// Resistance lost to framing. Source: common practice, no source.
+    pub(crate) FramingCost = "ΔR = Rclear − R" {
+        ΔR: ThermalResistance "resistance lost to framing" [RESISTANCE],
+        Rclear: ThermalResistance "through the cavity" [RESISTANCE],
+        R: ThermalResistance "combined method" [RESISTANCE],
+    }
+}
 
 /// Every fact of an assembly, in the order of the chapter.
 pub(crate) fn report(construction: &Construction<'_>, findings: &mut Findings) {
@@ -28,7 +51,7 @@ pub(crate) fn report(construction: &Construction<'_>, findings: &mut Findings) {
     insulation(&worked, findings);
     let clear = construction.clear(construction.boundary);
     let basis = worked.basis("layers in series through the cavity", "ISO 6946:2017, 6.7.1");
-    let basis = worked.layer_steps().into_iter().fold(basis, Basis::step).step(worked.clear_step(clear));
+    let basis = worked.layer_steps().into_iter().fold(basis, Basis::step).step(worked.clear_step());
     findings.fact(&construction.subject, &facts::R_CLEAR, clear, basis);
     framing_fraction(construction, findings);
     mass::report(construction, findings);
@@ -82,25 +105,23 @@ pub(crate) fn all_missing(findings: &mut Findings, subject: &Subject, of: &[Quan
 
 fn thickness(construction: &Construction<'_>, findings: &mut Findings) {
     let mut basis = Basis::new("sum of the layers", "geometry of the layers");
-    let mut step = Step::new("d = Σ d_i");
-    let mut without = Vec::new();
+    let (mut depths, mut paths, mut numbers, mut without) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for layer in &construction.layers {
         match layer.of.depth() {
             Some(depth) => {
-                let path = layer.of.path.clone();
-                let term = Term::new(format!("d{}", layer.of.index + 1), "depth of the layer", depth, Units::THICKNESS);
-                step = step.term(term.given(path));
+                depths.push(depth);
+                paths.push(layer.of.path.clone());
+                numbers.push((layer.of.index + 1).to_string());
             }
             None => without.extend(layer.matter().iter().map(|matter| matter.name.to_owned())),
         }
     }
-    let depths = construction.layers.iter().filter_map(|layer| layer.of.depth());
-    let total = depths.fold(Length::default(), |sum, depth| sum + depth);
+    let (total, step) = Thickness { d_i: &depths }.step();
+    let step = step.each(Thickness::d_i, paths, Term::given).written("i", &numbers);
     if !without.is_empty() {
         basis = basis.assuming(format!("layers of no given thickness count as none: {}", without.join(", ")));
     }
-    let basis = basis.step(step.result(Term::new("d", "thickness", total, Units::THICKNESS)));
-    findings.fact(&construction.subject, &facts::THICKNESS, total, basis);
+    findings.fact(&construction.subject, &facts::THICKNESS, total, basis.step(step));
 }
 
 fn insulation(worked: &Worked<'_, '_>, findings: &mut Findings) {
@@ -112,26 +133,33 @@ fn insulation(worked: &Worked<'_, '_>, findings: &mut Findings) {
         if construction.is_from_memory() {
             basis = basis.provenance("material values from memory");
         }
-        let mut sum = Step::new(format!("{symbol} = Σ R_i"));
+        let mut labels = Vec::new();
         for (layer, matter) in layers {
             let framed = matches!(layer.body, Body::Framed { .. });
-            let name = format!("R{}{}", layer.of.index + 1, if framed { "c" } else { "" });
-            if let Some(step) = worked.matter_step(layer, matter, &name, "") {
+            let label = format!("{}{}", layer.of.index + 1, if framed { "c" } else { "" });
+            if let Some(step) = worked.matter_step(layer, matter, &format!("R{label}"), "") {
                 basis = basis.step(step);
             }
-            sum = sum.term(Term::new(name, matter.name.to_owned(), matter.resistance, R));
+            labels.push(label);
         }
-        basis.step(sum.result(Term::new(symbol, meaning.to_owned(), nominal::sum(layers), R)))
+        let resistances: Vec<ThermalResistance> = layers.iter().map(|(_, matter)| matter.resistance).collect();
+        let (sum, step) = Insulation { R_i: &resistances }.step();
+        let step = step
+            .each(Insulation::R_i, layers, |term, (_, matter)| Term { meaning: matter.name.to_owned(), ..term })
+            .written("i", &labels)
+            .meaning(Insulation::R, meaning)
+            .named(Insulation::R, symbol);
+        (sum, basis.step(step))
     };
     let subject = &construction.subject;
-    let basis = basis_of(&cavity, "Rc", "insulation between the members");
-    findings.fact(subject, &facts::R_CAVITY, nominal::sum(&cavity), basis);
-    let basis = basis_of(&continuous, "Rci", "continuous insulation");
-    findings.fact(subject, &facts::R_CONTINUOUS, nominal::sum(&continuous), basis);
+    let (sum, basis) = basis_of(&cavity, "Rc", "insulation between the members");
+    findings.fact(subject, &facts::R_CAVITY, sum, basis);
+    let (sum, basis) = basis_of(&continuous, "Rci", "continuous insulation");
+    findings.fact(subject, &facts::R_CONTINUOUS, sum, basis);
     let both: Vec<_> = cavity.into_iter().chain(continuous).collect();
-    let basis = basis_of(&both, "Rn", "cavity and continuous insulation")
-        .assuming("framing, boards, cladding and air films are left out, as the trade names insulation");
-    findings.fact(subject, &facts::R_NOMINAL, nominal::sum(&both), basis);
+    let (sum, basis) = basis_of(&both, "Rn", "cavity and continuous insulation");
+    let basis = basis.assuming("framing, boards, cladding and air films are left out, as the trade names insulation");
+    findings.fact(subject, &facts::R_NOMINAL, sum, basis);
 }
 
 fn framing_fraction(construction: &Construction<'_>, findings: &mut Findings) {
@@ -145,7 +173,8 @@ fn framing_fraction(construction: &Construction<'_>, findings: &mut Findings) {
     let path = layer.of.path.clone();
     let spacing = format!("{path}.framed.spacing");
     let term = Term::new("s", "spacing", framing.spacing, Units::THICKNESS);
-    let basis = Basis::new("as given", "the home").step(Step::new("s").term(term.clone().given(&spacing)).result(term));
+    let basis =
+        Basis::new("as given", "the home").step(Step::procedure("s").term(term.clone().given(&spacing)).result(term));
     findings.fact_at(subject, &facts::MEMBER_SPACING, framing.spacing, basis, Pointer::new(spacing));
     let share = match share {
         Ok(share) => share,
@@ -154,7 +183,7 @@ fn framing_fraction(construction: &Construction<'_>, findings: &mut Findings) {
     let result = Term::new("f", "share of framing", share.fraction(), SHARE);
     let basis = match share {
         Share::Given(fraction, path) => Basis::new("as given", "the home").step(
-            Step::new("f")
+            Step::procedure("f")
                 .term(Term::new("f", "share of framing", *fraction, SHARE).given(path.clone()))
                 .result(result),
         ),
@@ -187,16 +216,16 @@ fn framed(worked: &Worked<'_, '_>, component: &Component, findings: &mut Finding
 
     let basis = worked.layer_steps().into_iter().fold(worked.basis("parallel-path method", HANDBOOK), Basis::step);
     let basis = if is_framed {
-        worked.section_steps(&sections).into_iter().fold(basis, Basis::step).step(worked.upper_step(&sections, upper))
+        worked.section_steps(&sections).into_iter().fold(basis, Basis::step).step(worked.upper_step(&sections))
     } else {
-        basis.step(worked.clear_step(upper))
+        basis.step(worked.clear_step())
     };
-    let basis = basis.step(inverse_step(if is_framed { "R'" } else { "R" }, upper, upper.transmittance()));
+    let basis = basis.step(inverse_step(if is_framed { "R'" } else { "R" }, upper));
     tell(&facts::U_PARALLEL_PATH, upper.transmittance().into(), basis);
 
     let basis = worked.layer_steps().into_iter().fold(worked.basis("isothermal-planes method", HANDBOOK), Basis::step);
-    let basis = worked.lower_steps(lower).into_iter().fold(basis, Basis::step);
-    let basis = basis.step(inverse_step("R''", lower, lower.transmittance()));
+    let basis = worked.lower_steps().into_iter().fold(basis, Basis::step);
+    let basis = basis.step(inverse_step("R''", lower));
     tell(&facts::U_ISOTHERMAL_PLANES, lower.transmittance().into(), basis);
 
     let found = match combined(component) {
@@ -207,29 +236,23 @@ fn framed(worked: &Worked<'_, '_>, component: &Component, findings: &mut Finding
     let to_total = || {
         let basis = worked.basis(COMBINED, COMBINED_SOURCE);
         if is_framed {
-            let steps = worked.limit_steps(&sections, upper, lower);
-            steps.into_iter().fold(basis, Basis::step).step(mean_step(upper, lower, total))
+            let steps = worked.limit_steps(&sections);
+            steps.into_iter().fold(basis, Basis::step).step(MeanOfLimits { upper, lower }.step().1)
         } else {
-            worked.layer_steps().into_iter().fold(basis, Basis::step).step(worked.clear_step(total))
+            worked.layer_steps().into_iter().fold(basis, Basis::step).step(worked.clear_step())
         }
     };
     let plain = total.transmittance();
-    tell(&facts::U_COMBINED, plain.into(), to_total().step(inverse_step("R", total, plain)));
-    let basis = worked.basis("spread of the two limits", "ISO 6946:2017, 6.7.2.5").step(error_step(
-        upper,
-        lower,
-        total,
-        found.error,
-    ));
+    tell(&facts::U_COMBINED, plain.into(), to_total().step(inverse_step("R", total)));
+    let error = GreatestError { upper, lower, R: total }.step().1;
+    let basis = worked.basis("spread of the two limits", "ISO 6946:2017, 6.7.2.5").step(error);
     tell(&facts::METHOD_ERROR, found.error.into(), basis);
     let clear = construction.clear(construction.boundary);
-    let basis = worked.basis("difference of clear and framed resistance", "common practice, no source").step(
-        Step::new("ΔR = Rclear − R")
-            .term(Term::new("Rclear", "through the cavity", clear, R).fact(subject, facts::R_CLEAR.name))
-            .term(Term::new("R", "combined method", total, R))
-            .result(Term::new("ΔR", "resistance lost to framing", clear - total, R)),
-    );
-    tell(&facts::FRAMING_COST, (clear - total).into(), basis);
+    let (cost, step) = FramingCost { Rclear: clear, R: total }.step();
+    let basis = worked
+        .basis("difference of clear and framed resistance", "common practice, no source")
+        .step(step.fact(FramingCost::Rclear, subject, facts::R_CLEAR.name));
+    tell(&facts::FRAMING_COST, cost.into(), basis);
 
     let corrections = match construction.corrections(construction.boundary, plain) {
         Ok(corrections) => corrections,
@@ -243,23 +266,17 @@ fn framed(worked: &Worked<'_, '_>, component: &Component, findings: &mut Finding
         .fold(worked.basis("corrections for gaps and fasteners", "ISO 6946:2017, annex F"), Basis::step);
     tell(&facts::U_CORRECTION, corrections.added().into(), note_on(&corrections, basis));
 
-    let u = plain + corrections.added();
-    let mut basis = to_total().step(inverse_step("R", total, plain));
+    let mut u = plain;
+    let mut basis = to_total().step(inverse_step("R", total));
     if !corrections.list.is_empty() {
-        basis = note_on(&corrections, basis).step(
-            Step::new("U = 1/R + ΔU")
-                .term(Term::new("1/R", "U-factor without corrections", plain, U))
-                .term(Term::new("ΔU", "corrections", corrections.added(), U).fact(subject, facts::U_CORRECTION.name))
-                .result(Term::new("U", "U-factor", u, U)),
-        );
+        let (corrected, step) = Corrected { R: total, ΔU: corrections.added() }.step();
+        u = corrected;
+        basis = note_on(&corrections, basis).step(step.fact(Corrected::ΔU, subject, facts::U_CORRECTION.name));
     }
     tell(&facts::U_FACTOR, u.into(), basis.clone());
-    let basis = basis.step(
-        Step::new("R = 1/U")
-            .term(Term::new("U", "U-factor", u, U).fact(subject, facts::U_FACTOR.name))
-            .result(Term::new("R", "effective resistance", u.resistance(), R)),
-    );
-    tell(&facts::R_EFFECTIVE, u.resistance().into(), basis);
+    let (effective, step) = Effective { U: u }.step();
+    let basis = basis.step(step.fact(Effective::U, subject, facts::U_FACTOR.name));
+    tell(&facts::R_EFFECTIVE, effective.into(), basis);
 }
 
 fn note_on(corrections: &Corrections, basis: Basis) -> Basis {
@@ -273,42 +290,29 @@ fn note_on(corrections: &Corrections, basis: Basis) -> Basis {
 fn correction_steps(construction: &Construction<'_>, corrections: &Corrections) -> Vec<Step> {
     let mut steps = Vec::new();
     for correction in &corrections.list {
+        let number = correction.index + 1;
         let path = format!("assemblies.{}.layers.{}", construction.id, correction.index);
+        let layer = format!("resistance of layer {number}");
         let step = match &correction.cause {
-            Cause::Gaps(coefficient) => Step::new("ΔUg = ΔU'' (R1/Rtot)²").term(
-                Term::new("ΔU''", "coefficient of the gap level", *coefficient, U).given(format!("{path}.gap_level")),
-            ),
-            Cause::Fasteners(field) => {
+            Cause::Gaps(gaps) => {
+                let step = gaps.step().1.meaning(AirGaps::R1, layer);
+                step.given(AirGaps::coefficient, format!("{path}.gap_level"))
+            }
+            Cause::Fasteners(field, fasteners) => {
                 let path = format!("{path}.fasteners");
-                Step::new("ΔUf = α λf (π d²/4) nf/d0 (R1/Rtot)²")
-                    .term(Term::new("α", "share of the layer passed, times 0.8", field.alpha(), Units::plain(3)))
-                    .term(
-                        Term::new("λf", "conductivity of the shank", field.conductivity, Units::CONDUCTIVITY)
-                            .given(path.clone()),
-                    )
-                    .term(
-                        Term::new("d", "shank diameter", field.diameter, Units::THICKNESS)
-                            .given(format!("{path}.diameter")),
-                    )
-                    .term(
-                        Term::new("nf", "fasteners per square metre", field.per_square_metre, Units::plain(1))
-                            .given(format!("{path}.per_square_metre")),
-                    )
-                    .term(Term::new("d0", "thickness of the layer", field.thickness, Units::THICKNESS))
+                let passed = field.passed().step().1;
+                steps.push(passed.given(Passed::d1, path.clone()));
+                let step = fasteners.step().1.meaning(Fasteners::R1, layer);
+                step.given(Fasteners::λf, path.clone())
+                    .given(Fasteners::d, format!("{path}.diameter"))
+                    .given(Fasteners::nf, format!("{path}.per_square_metre"))
             }
         };
-        let symbol = if matches!(correction.cause, Cause::Gaps(_)) { "ΔUg" } else { "ΔUf" };
-        steps.push(
-            step.term(Term::new("R1", format!("resistance of layer {}", correction.index + 1), correction.layer, R))
-                .term(Term::new("Rtot", "resistance without bridges", corrections.total, R))
-                .result(Term::new(symbol, "correction", correction.value, U)),
-        );
+        steps.push(step);
     }
-    let sum = Step::new("ΔU = Σ ΔU_i");
-    let sum = corrections
-        .list
-        .iter()
-        .fold(sum, |step, c| step.term(Term::new("ΔU_i", format!("of layer {}", c.index + 1), c.value, U)));
-    steps.push(sum.result(Term::new("ΔU", "corrections", corrections.sum(), U)));
+    let numbers = corrections.list.iter().map(|correction| correction.index + 1);
+    let sum = AllCorrections { ΔU_i: &corrections.values() }.step().1;
+    let named = |term, number| Term { meaning: format!("of layer {number}"), ..term };
+    steps.push(sum.each(AllCorrections::ΔU_i, numbers, named));
     steps
 }

@@ -3,8 +3,28 @@
 use crate::framed::{Component, TooManyFramedLayers};
 use crate::isothermal_planes::lower_limit;
 use crate::parallel_path::upper_limit;
-use mateline_model::quantity::{Ratio, ThermalResistance};
+use mateline_equation::equation;
+use mateline_layers::RESISTANCE;
+use mateline_model::quantity::{Ratio, ThermalResistance, Units};
 use std::fmt;
+
+equation! {
+    /// Total resistance of a component with framed layers. Valid for `R'/R'' ≤ 1.5` and where no metal bridges the
+    /// insulation. Source: ISO 6946:2017, 6.7.2.2 (from memory).
+    pub MeanOfLimits = "R = (R' + R'')/2" {
+        R: ThermalResistance "resistance from air to air" [RESISTANCE],
+        upper "R'": ThermalResistance "upper limit" [RESISTANCE],
+        lower "R''": ThermalResistance "lower limit" [RESISTANCE],
+    }
+
+    /// Greatest relative error of the combined method. Source: ISO 6946:2017, 6.7.2.5 (from memory).
+    pub GreatestError = "e = (R' − R'')/(2 R)" {
+        e: Ratio "greatest relative error" [Units::PERCENT],
+        upper "R'": ThermalResistance "upper limit" [RESISTANCE],
+        lower "R''": ThermalResistance "lower limit" [RESISTANCE],
+        R: ThermalResistance "resistance from air to air" [RESISTANCE],
+    }
+}
 
 /// The method holds for `R'/R''` up to this. Source: ISO 6946:2017, 6.7.2.1 (from memory).
 pub const GREATEST_RATIO: f64 = 1.5;
@@ -47,12 +67,7 @@ impl fmt::Display for CombinedError {
     }
 }
 
-/// Total resistance of a component with framed layers.
-///
-/// `R = (R' + R'')/2`, `e = (R' − R'')/(2 R)`, with `R'` and `R''` (m²·K/W) the upper and lower limits and `e` the
-/// greatest relative error (-). Valid for `R'/R'' ≤ 1.5` and where no metal bridges the insulation.
-///
-/// Source: ISO 6946:2017, 6.7.2.2 and 6.7.2.5 (from memory).
+/// Total resistance of a component with framed layers, by [`MeanOfLimits`].
 ///
 /// # Errors
 /// [`CombinedError`].
@@ -63,6 +78,6 @@ pub fn combined(component: &Component) -> Result<Combined, CombinedError> {
     if ratio > GREATEST_RATIO {
         return Err(CombinedError::OutOfRange { ratio });
     }
-    let total = (upper + lower) / 2.0;
-    Ok(Combined { upper, lower, total, error: Ratio::from_si((upper - lower) / (total * 2.0)) })
+    let total = MeanOfLimits { upper, lower }.value();
+    Ok(Combined { upper, lower, total, error: GreatestError { upper, lower, R: total }.value() })
 }

@@ -1,6 +1,7 @@
 //! An assembly made ready for calculation: every layer's depth, materials and resistance, and its share of framing.
 
 use crate::combined::{CombinedError, combined};
+use crate::corrections::Corrected;
 use crate::framed::{Component, LayerResistance};
 use crate::framing_share::{Share, share_of};
 use crate::isothermal_planes::lower_limit;
@@ -213,8 +214,8 @@ impl<'a> Construction<'a> {
         let component = self.component(boundary)?;
         Ok(match method {
             FramedMethod::Combined => {
-                let plain = self.combined(&component)?.transmittance();
-                plain + self.corrections(boundary, plain)?.added()
+                let total = self.combined(&component)?;
+                Corrected { R: total, ΔU: self.corrections(boundary, total.transmittance())?.added() }.value()
             }
             FramedMethod::ParallelPath => {
                 let sections = component.sections().map_err(|error| self.lack(error.to_string()))?;

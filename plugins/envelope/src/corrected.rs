@@ -1,10 +1,10 @@
 //! The corrections of one assembly: gaps and fasteners in its layers.
 
 use crate::construction::Construction;
-use crate::corrections::{self, CARBON_STEEL, FastenerField, NEGLIGIBLE_SHARE};
+use crate::corrections::{self, AirGaps, AllCorrections, CARBON_STEEL, FastenerField, Fasteners, NEGLIGIBLE_SHARE};
 use crate::lack::Lack;
 use mateline_model::home::Boundary;
-use mateline_model::quantity::{ThermalResistance, ThermalTransmittance};
+use mateline_model::quantity::ThermalTransmittance;
 
 /// One layer's correction.
 #[derive(Clone, Debug)]
@@ -12,30 +12,30 @@ pub(crate) struct Correction {
     /// Place in the assembly's list.
     pub index: usize,
     pub cause: Cause,
-    /// `R1`.
-    pub layer: ThermalResistance,
     pub value: ThermalTransmittance,
 }
 
 #[derive(Clone, Debug)]
 pub(crate) enum Cause {
-    Gaps(ThermalTransmittance),
-    Fasteners(FastenerField),
+    Gaps(AirGaps),
+    Fasteners(FastenerField, Fasteners),
 }
 
 /// Every correction of an assembly.
 #[derive(Clone, Debug)]
 pub(crate) struct Corrections {
     pub list: Vec<Correction>,
-    /// `Rtot`.
-    pub total: ThermalResistance,
     /// The U-factor that they correct.
     plain: ThermalTransmittance,
 }
 
 impl Corrections {
     pub(crate) fn sum(&self) -> ThermalTransmittance {
-        self.list.iter().fold(ThermalTransmittance::default(), |sum, correction| sum + correction.value)
+        AllCorrections { ΔU_i: &self.values() }.value()
+    }
+
+    pub(crate) fn values(&self) -> Vec<ThermalTransmittance> {
+        self.list.iter().map(|correction| correction.value).collect()
     }
 
     /// Whether they come to enough to be added.
@@ -59,8 +59,8 @@ impl Construction<'_> {
             if let Some(coefficient) =
                 layer.of.given.gap_level.filter(|level| *level > 0).and_then(corrections::gap_level)
             {
-                let value = corrections::air_gaps(coefficient, r1, total);
-                list.push(Correction { index, cause: Cause::Gaps(coefficient), layer: r1, value });
+                let gaps = AirGaps { coefficient, R1: r1, Rtot: total };
+                list.push(Correction { index, cause: Cause::Gaps(gaps), value: gaps.value() });
             }
             if let Some(given) = &layer.of.given.fasteners {
                 let path = &layer.of.path;
@@ -75,10 +75,10 @@ impl Construction<'_> {
                     thickness,
                     penetration: given.penetration.unwrap_or(thickness),
                 };
-                let value = corrections::fasteners(&field, r1, total);
-                list.push(Correction { index, cause: Cause::Fasteners(field), layer: r1, value });
+                let correction = field.correction(r1, total);
+                list.push(Correction { index, cause: Cause::Fasteners(field, correction), value: correction.value() });
             }
         }
-        Ok(Corrections { list, total, plain })
+        Ok(Corrections { list, plain })
     }
 }

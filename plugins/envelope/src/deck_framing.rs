@@ -1,15 +1,36 @@
 //! The share of a floor's, ceiling's or roof's face that is framing, counted from spacing and rims.
 
+use crate::count_basis::{AREA, COUNT, LENGTH};
 use crate::framing_count::{Count, Part, finish};
-use mateline_model::quantity::{Area, Length};
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Length, Units};
 
-/// Counts the members of a floor, ceiling or roof from its boxes.
-///
-/// `f = t/s + Σ 2 t (x + y) / Σ x y + nr Σ t max(x, y) / Σ x y`, with `t` the member's thickness, `s` the spacing, `x`
-/// and `y` the plan size of each box (m) and `nr` the rows of blocking. One rim member runs along all four sides of
-/// every box.
-///
-/// Source: common practice, no source.
+equation! {
+    /// Members at their spacing over the boxes' plans. Source: common practice, no source.
+    pub(crate) DeckMembers = "A = (t/s) Ab" {
+        A: Area "members" [AREA],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        s: Length "spacing" [Units::THICKNESS],
+        Ab: Area "plan area of the boxes, Σ x y" [AREA],
+    }
+
+    /// One rim member along all four sides of every box. Source: common practice, no source.
+    pub(crate) DeckRims = "A = t Lr" {
+        A: Area "rims along each side of every box" [AREA],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        Lr: Length "sides of the boxes, Σ 2 (x + y)" [LENGTH],
+    }
+
+    /// Rows of blocking along the longer side of every box. Source: common practice, no source.
+    pub(crate) DeckBlocking = "A = nr t Lb" {
+        A: Area "blocking" [AREA],
+        nr: f64 "rows" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        Lb: Length "longer sides of the boxes, Σ max(x, y)" [LENGTH],
+    }
+}
+
+/// Counts the members of a floor, ceiling or roof from its boxes, each a size in plan.
 ///
 /// # Errors
 /// In words, when the boxes have no area.
@@ -25,24 +46,10 @@ pub fn deck(
     }
     let rims: Length = boxes.iter().map(|(x, y)| (*x + *y) * 2.0).sum();
     let longer: Length = boxes.iter().map(|(x, y)| Length::from_si(x.si().max(y.si()))).sum();
-    let rows = f64::from(blocking_rows);
-    let t = |part: Part| part.with("t", "thickness of a member", thickness);
     let parts = vec![
-        t(Part::new("members", "A = (t/s) Ab", plan * (thickness / spacing))).with("s", "spacing", spacing).with(
-            "Ab",
-            "plan area of the boxes, Σ x y",
-            plan,
-        ),
-        t(Part::new("rims along each side of every box", "A = t Lr", thickness * rims)).with(
-            "Lr",
-            "sides of the boxes, Σ 2 (x + y)",
-            rims,
-        ),
-        t(Part::new("blocking", "A = nr t Lb", thickness * longer * rows).with("nr", "rows", rows)).with(
-            "Lb",
-            "longer sides of the boxes, Σ max(x, y)",
-            longer,
-        ),
+        Part::of("members", DeckMembers { t: thickness, s: spacing, Ab: plan }.step()),
+        Part::of("rims along each side of every box", DeckRims { t: thickness, Lr: rims }.step()),
+        Part::of("blocking", DeckBlocking { nr: f64::from(blocking_rows), t: thickness, Lb: longer }.step()),
     ];
     finish(parts, plan)
 }

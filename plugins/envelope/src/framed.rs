@@ -66,26 +66,23 @@ impl Component {
         if framed > MOST_FRAMED_LAYERS {
             return Err(TooManyFramedLayers(framed));
         }
-        let through = self.inner + self.outer;
-        let mut sections =
-            vec![Section { fraction: Ratio::from_si(1.0), resistance: through, through_members: Vec::new() }];
+        let mut ways = vec![Way { share: Ratio::from_si(1.0), layers: Vec::new(), through_members: Vec::new() }];
         for layer in &self.layers {
             match *layer {
-                LayerResistance::Uniform(resistance) => {
-                    for section in &mut sections {
-                        section.resistance = section.resistance + resistance;
-                    }
-                }
+                LayerResistance::Uniform(resistance) => ways.iter_mut().for_each(|way| way.layers.push(resistance)),
                 LayerResistance::Framed { cavity, member, fraction } => {
-                    let ways = [(false, cavity, 1.0 - fraction.si()), (true, member, fraction.si())];
-                    sections = sections
-                        .iter()
-                        .flat_map(|section| ways.map(|(is_member, more, share)| section.split(is_member, more, share)))
-                        .collect();
+                    let parts = [(false, cavity, 1.0 - fraction.si()), (true, member, fraction.si())];
+                    let split = |way: &Way| parts.map(|(is_member, more, share)| way.split(is_member, more, share));
+                    ways = ways.iter().flat_map(split).collect();
                 }
             }
         }
-        Ok(sections)
+        let section = |way: Way| Section {
+            fraction: way.share,
+            resistance: in_series(self.inner, way.layers, self.outer),
+            through_members: way.through_members,
+        };
+        Ok(ways.into_iter().map(section).collect())
     }
 
     /// Resistance from surface to surface through every cavity, as if there were no framing.
@@ -98,10 +95,19 @@ impl Component {
     }
 }
 
-impl Section {
-    fn split(&self, is_member: bool, more: ThermalResistance, share: f64) -> Section {
+/// A section while it is put together.
+struct Way {
+    share: Ratio,
+    layers: Vec<ThermalResistance>,
+    through_members: Vec<bool>,
+}
+
+impl Way {
+    fn split(&self, is_member: bool, more: ThermalResistance, share: f64) -> Way {
         let mut through_members = self.through_members.clone();
         through_members.push(is_member);
-        Section { fraction: self.fraction * share, resistance: self.resistance + more, through_members }
+        let mut layers = self.layers.clone();
+        layers.push(more);
+        Way { share: self.share * share, layers, through_members }
     }
 }

@@ -1,7 +1,13 @@
 //! The share of a wall's face that is framing, counted member by member from the length of wall, its corners, mate
 //! lines and openings. A member is taken to be solid through the full depth of the framed layer.
 
-use mateline_model::quantity::{Area, Length, Quantity, Ratio};
+#![allow(non_snake_case, reason = "symbols are named as the equations print them")]
+
+use crate::count_basis::{AREA, COUNT, LENGTH};
+use crate::worked::SHARE;
+use mateline_equation::equation;
+use mateline_model::quantity::{Area, Length, Ratio, Units};
+use mateline_model::{Step, Term};
 
 /// Members of a wall, with the trade's usual numbers where the home does not say.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -77,22 +83,167 @@ pub struct FramedWall {
     pub members: WallMembers,
 }
 
-impl FramedWall {
-    /// `N = ⌈L/s⌉ + 1`.
-    pub fn regular_studs(&self) -> f64 {
-        (self.run / self.members.spacing - 1e-9).ceil() + 1.0
+equation! {
+    /// Height between the plates of a wall. Source: geometry.
+    pub(crate) Clear = "Hc = A/L − hr − (nb + nt) t" {
+        Hc: Length "height between plates" [LENGTH],
+        A: Area "area with openings" [AREA],
+        L: Length "length of wall" [LENGTH],
+        hr: Length "height of rims" [Units::THICKNESS],
+        nb: f64 "bottom plates" [COUNT],
+        nt: f64 "top plates" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+    }
+
+    /// The same in a wall without rims. Source: geometry.
+    pub(crate) ClearWithoutRims = "Hc = A/L − (nb + nt) t" {
+        Hc: Length "height between plates" [LENGTH],
+        A: Area "area with openings" [AREA],
+        L: Length "length of wall" [LENGTH],
+        nb: f64 "bottom plates" [COUNT],
+        nt: f64 "top plates" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+    }
+
+    /// Regular studs over the whole length of a wall; what is a whole number but for rounding counts as one.
+    /// Source: common practice, no source.
+    pub(crate) RegularStuds = "N = ⌈L/s − 10⁻⁹⌉ + 1" {
+        N: f64 "regular studs" [COUNT],
+        L: Length "length of wall" [LENGTH],
+        s: Length "spacing" [Units::THICKNESS],
+    }
+
+    /// Rims of floor and ceiling within a wall's height. Source: geometry.
+    pub(crate) Rims = "A = hr L" {
+        A: Area "floor and ceiling rims" [AREA],
+        hr: Length "height of rims" [Units::THICKNESS],
+        L: Length "length of wall" [LENGTH],
+    }
+
+    /// Plates along a wall. Source: geometry.
+    pub(crate) Plates = "A = (nb + nt) t L" {
+        A: Area "plates" [AREA],
+        nb: f64 "bottom plates" [COUNT],
+        nt: f64 "top plates" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        L: Length "length of wall" [LENGTH],
+    }
+
+    /// Bottom plates that doors take away. Source: geometry.
+    pub(crate) CutPlates = "A = −nb t Wd" {
+        A: Area "bottom plates cut out at doors" [AREA],
+        nb: f64 "bottom plates" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        Wd: Length "widths of doors" [LENGTH],
+    }
+
+    /// Regular studs between the plates. Source: geometry.
+    pub(crate) Studs = "A = N t Hc" {
+        A: Area "regular studs" [AREA],
+        N: f64 "regular studs" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        Hc: Length "height between plates" [LENGTH],
+    }
+
+    /// Openings of a wall with the headers above them, no higher than the plates leave. Source: geometry.
+    pub(crate) Displaced = "Ad = Σ n_o w_o min(Hc, h_o + dh_o)" {
+        Ad: Area "openings with their headers" [AREA],
+        n_o: [f64] "how many" [COUNT],
+        w_o: [Length] "width of an opening" [LENGTH],
+        h_o: [Length] "height of an opening" [LENGTH],
+        dh_o: [Length] "depth of its header" [Units::THICKNESS],
+        Hc: Length "height between plates" [LENGTH],
+    }
+
+    /// Regular studs that openings displace. Source: common practice, no source.
+    pub(crate) DisplacedStuds = "A = −(t/s) Ad" {
+        A: Area "regular studs displaced by openings" [AREA],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        s: Length "spacing" [Units::THICKNESS],
+        Ad: Area "openings with their headers" [AREA],
+    }
+
+    /// One full-height stud at each side of every opening. Source: common practice, no source.
+    pub(crate) FullHeight = "A = 2 n t Hc" {
+        A: Area "full-height studs beside openings" [AREA],
+        n: f64 "openings" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        Hc: Length "height between plates" [LENGTH],
+    }
+
+    /// Jack studs at both sides of every opening. Source: common practice, no source.
+    pub(crate) Jacks = "A = 2 nj t Σ n_o j_o" {
+        A: Area "jack studs" [AREA],
+        nj: f64 "jack studs at each side" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        n_o: [f64] "how many" [COUNT],
+        j_o: [Length] "height of a jack" [LENGTH],
+    }
+
+    /// Headers over openings, which bear on the jacks. Source: common practice, no source.
+    pub(crate) Headers = "A = Σ n_o dh_o (w_o + 2 nj t)" {
+        A: Area "headers" [AREA],
+        n_o: [f64] "how many" [COUNT],
+        dh_o: [Length] "depth of a header" [Units::THICKNESS],
+        w_o: [Length] "width of an opening" [LENGTH],
+        nj: f64 "jack studs at each side" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+    }
+
+    /// Rough sills under windows. Source: common practice, no source.
+    pub(crate) Sills = "A = t Ww" {
+        A: Area "rough sills" [AREA],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        Ww: Length "widths of windows" [LENGTH],
+    }
+
+    /// More studs at outside corners. Source: common practice, no source.
+    pub(crate) CornerStuds = "A = nc nk t Hc" {
+        A: Area "corner studs" [AREA],
+        nc: f64 "outside corners" [COUNT],
+        nk: f64 "more studs at each" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        Hc: Length "height between plates" [LENGTH],
+    }
+
+    /// More studs of both boxes where a mate line ends in the wall. Source: common practice, no source.
+    pub(crate) MateStuds = "A = 2 ne nm t Hc" {
+        A: Area "studs at mate lines, one set per box" [AREA],
+        ne: f64 "mate lines that end in the wall" [COUNT],
+        nm: f64 "more studs of each box" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        Hc: Length "height between plates" [LENGTH],
+    }
+
+    /// Rows of blocking between the regular studs. Source: common practice, no source.
+    pub(crate) Blocking = "A = nr t max(0, L − N t)" {
+        A: Area "blocking between studs" [AREA],
+        nr: f64 "rows" [COUNT],
+        t: Length "thickness of a member" [Units::THICKNESS],
+        L: Length "length of wall" [LENGTH],
+        N: f64 "regular studs" [COUNT],
+    }
+
+    /// Share of a face that is framing. Source: common practice, no source.
+    pub(crate) Framed = "f = (Σ A_i)/Af" {
+        f: Ratio "share of framing" [SHARE],
+        A_i: [Area] "members" [AREA],
+        Af: Area "face without openings" [AREA],
     }
 }
 
-/// A symbol in the equation of a part.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Symbol {
-    /// As the equation writes it.
-    pub symbol: &'static str,
-    /// What it stands for.
-    pub meaning: String,
-    /// Its value: a length, an area or a number.
-    pub value: Quantity,
+impl FramedWall {
+    pub(crate) fn studs(&self) -> RegularStuds {
+        RegularStuds { L: self.run, s: self.members.spacing }
+    }
+
+    /// Height between the plates, and its step.
+    pub(crate) fn clear(&self) -> (Length, Step) {
+        let members = &self.members;
+        let (nb, nt) = (f64::from(members.bottom_plates), f64::from(members.top_plates));
+        let (A, L, hr, t) = (self.gross, self.run, members.rim_height, members.thickness);
+        if hr.si() > 0.0 { Clear { A, L, hr, nb, nt, t }.step() } else { ClearWithoutRims { A, L, nb, nt, t }.step() }
+    }
 }
 
 /// Members of one sort and the area they cover.
@@ -100,21 +251,20 @@ pub struct Symbol {
 pub struct Part {
     /// What they are: `regular studs`.
     pub what: &'static str,
-    /// How their area follows.
-    pub equation: &'static str,
-    /// The equation's symbols, in its order.
-    pub symbols: Vec<Symbol>,
     /// The area they cover; below zero where it takes away what openings displace.
     pub area: Area,
+    /// How it follows.
+    pub(crate) steps: Vec<Step>,
 }
 
 impl Part {
-    pub(crate) fn new(what: &'static str, equation: &'static str, area: Area) -> Part {
-        Part { what, equation, symbols: Vec::new(), area }
+    pub(crate) fn of(what: &'static str, (area, step): (Area, Step)) -> Part {
+        Part { what, area, steps: vec![step] }
     }
 
-    pub(crate) fn with(mut self, symbol: &'static str, meaning: impl Into<String>, value: impl Into<Quantity>) -> Part {
-        self.symbols.push(Symbol { symbol, meaning: meaning.into(), value: value.into() });
+    /// With a step that goes before.
+    fn after(mut self, step: Step) -> Part {
+        self.steps.insert(0, step);
         self
     }
 }
@@ -130,13 +280,19 @@ pub struct Count {
     pub fraction: Ratio,
 }
 
-/// Counts the members of a wall.
-///
-/// `f = Σ A_i / (A − A_openings)`, with `A_i` the faces of rims, plates, studs, headers, jacks, full-height studs beside
-/// openings, rough sills, corner studs, mate-line studs and blocking (m²). Studs stand between the plates, their number
-/// is `⌈L/s⌉ + 1` over the whole length; openings displace the regular studs they interrupt. One full-height stud
-/// stands at each side of an opening. Window jacks without a given sill reach up to a header below the plates. A
-/// header is no deeper than the wall leaves above its opening.
+impl Count {
+    /// The share from the areas of the parts.
+    pub(crate) fn share(&self) -> (Ratio, Step) {
+        let areas: Vec<Area> = self.parts.iter().map(|part| part.area).collect();
+        let (share, step) = Framed { A_i: &areas, Af: self.face }.step();
+        (share, step.each(Framed::A_i, &self.parts, |term, part| Term { meaning: part.what.to_owned(), ..term }))
+    }
+}
+
+/// Counts the members of a wall: rims, plates, studs, headers, jacks, full-height studs beside openings, rough sills,
+/// corner studs, mate-line studs and blocking. Studs stand between the plates; openings displace the regular studs they
+/// interrupt. One full-height stud stands at each side of an opening. Window jacks without a given sill reach up to a
+/// header below the plates. A header is no deeper than the wall leaves above its opening.
 ///
 /// Source: common practice, no source.
 ///
@@ -144,84 +300,42 @@ pub struct Count {
 /// In words, when the wall has no room for what is in it.
 pub fn wall(wall: &FramedWall) -> Result<Count, String> {
     let members = &wall.members;
-    let thickness = members.thickness;
+    let (t, s, L) = (members.thickness, members.spacing, wall.run);
     if wall.run.si() <= 0.0 || wall.gross.si() <= 0.0 {
         return Err("the wall has no length or no area to count framing in".to_owned());
     }
-    let plates = f64::from(members.bottom_plates) + f64::from(members.top_plates);
-    let clear = wall.gross / wall.run - members.rim_height - thickness * plates;
+    let (Hc, _) = wall.clear();
     let openings: Area = wall.openings.iter().map(FramedOpening::area).sum();
     let face = wall.gross - openings;
-    if clear.si() <= 0.0 || face.si() <= 0.0 {
+    if Hc.si() <= 0.0 || face.si() <= 0.0 {
         return Err("plates and openings leave no wall to count framing in".to_owned());
     }
-    let studs = wall.regular_studs();
-    let openings = Openings { wall, clear };
-    let number = openings.number(|_| true);
-    let all_widths = openings.widths(|_| true);
-    let windows = openings.widths(|opening| !opening.is_door);
-    let doors = openings.widths(|opening| opening.is_door);
-    let displaced = openings.displaced();
-    let jacks = openings.jacks();
-    let (bottom, top) = (f64::from(members.bottom_plates), f64::from(members.top_plates));
-    let jacks_each = f64::from(members.jacks);
-    let corner_studs = f64::from(members.corner_studs);
-    let (mate_studs, rows) = (f64::from(members.mate_line_studs), f64::from(members.blocking_rows));
-    let between = Length::from_si((wall.run - thickness * studs).si().max(0.0));
-    let t = |part: Part| part.with("t", "thickness of a member", thickness);
-    let high = |part: Part| part.with("Hc", "height between plates", clear);
-    let mut header_part = Part::new("headers", "A = Σ n dh (w + 2 nj t)", openings.headers())
-        .with("Σ n w", "widths of openings", all_widths)
-        .with("n", "openings", number)
-        .with("nj", "jack studs at each side", jacks_each);
-    for opening in &wall.openings {
-        let meaning = format!("header over {}", opening.words());
-        header_part = header_part.with("dh", meaning, openings.header(opening));
-    }
+    let N = wall.studs().value();
+    let openings = Openings { wall, clear: Hc };
+    let (nb, nt, nj) = (f64::from(members.bottom_plates), f64::from(members.top_plates), f64::from(members.jacks));
+    let (nk, nm) = (f64::from(members.corner_studs), f64::from(members.mate_line_studs));
+    let (Ww, Wd) = (openings.widths(|opening| !opening.is_door), openings.widths(|opening| opening.is_door));
+    let n_o: Vec<f64> = openings.each(|opening| f64::from(opening.count));
+    let w_o: Vec<Length> = openings.each(|opening| opening.width);
+    let h_o: Vec<Length> = openings.each(|opening| opening.height);
+    let dh_o: Vec<Length> = openings.each(|opening| openings.header(opening));
+    let j_o: Vec<Length> = openings.each(|opening| openings.jack(opening));
+    let (Ad, displaced) = Displaced { n_o: &n_o, w_o: &w_o, h_o: &h_o, dh_o: &dh_o, Hc }.step();
+    let (headers, head) = Headers { n_o: &n_o, dh_o: &dh_o, w_o: &w_o, nj, t }.step();
+    let over = |term, opening: &FramedOpening| Term { meaning: format!("header over {}", opening.words()), ..term };
     let parts = vec![
-        Part::new("floor and ceiling rims", "A = hr L", members.rim_height * wall.run)
-            .with("hr", "height of rims", members.rim_height)
-            .with("L", "length of wall", wall.run),
-        t(Part::new("plates", "A = (nb + nt) t L", thickness * wall.run * plates)
-            .with("nb", "bottom plates", bottom)
-            .with("nt", "top plates", top))
-        .with("L", "length of wall", wall.run),
-        t(Part::new("bottom plates cut out at doors", "A = −nb t Wd", doors * thickness * -bottom).with(
-            "nb",
-            "bottom plates",
-            bottom,
-        ))
-        .with("Wd", "widths of doors", doors),
-        high(t(Part::new("regular studs", "A = N t Hc", thickness * clear * studs).with("N", "regular studs", studs))),
-        t(Part::new(
-            "regular studs displaced by openings",
-            "A = −(t/s) Ad",
-            displaced * -(thickness / members.spacing),
-        ))
-        .with("s", "spacing", members.spacing)
-        .with("Ad", "openings with their headers, Σ n w (h + dh)", displaced),
-        high(t(Part::new("full-height studs beside openings", "A = 2 n t Hc", thickness * clear * (2.0 * number))
-            .with("n", "openings", number))),
-        t(Part::new("jack studs", "A = 2 nj t J", thickness * jacks * (2.0 * jacks_each)).with(
-            "nj",
-            "jack studs at each side",
-            jacks_each,
-        ))
-        .with("J", "heights of jacks, once per opening", jacks),
-        t(header_part),
-        t(Part::new("rough sills", "A = t Ww", thickness * windows)).with("Ww", "widths of windows", windows),
-        high(t(Part::new("corner studs", "A = nc nk t Hc", thickness * clear * (wall.corners * corner_studs))
-            .with("nc", "outside corners", wall.corners)
-            .with("nk", "more studs at each", corner_studs))),
-        high(t(Part::new(
-            "studs at mate lines, one set per box",
-            "A = 2 ne nm t Hc",
-            thickness * clear * (2.0 * wall.mate_line_ends * mate_studs),
-        )
-        .with("ne", "mate lines that end in the wall", wall.mate_line_ends)
-        .with("nm", "more studs of each box", mate_studs))),
-        t(Part::new("blocking between studs", "A = nr t Lb", thickness * between * rows).with("nr", "rows", rows))
-            .with("Lb", "length between studs, L − N t", between),
+        Part::of("floor and ceiling rims", Rims { hr: members.rim_height, L }.step()),
+        Part::of("plates", Plates { nb, nt, t, L }.step()),
+        Part::of("bottom plates cut out at doors", CutPlates { nb, t, Wd }.step()),
+        Part::of("regular studs", Studs { N, t, Hc }.step()),
+        Part::of("regular studs displaced by openings", DisplacedStuds { t, s, Ad }.step()).after(displaced),
+        Part::of("full-height studs beside openings", FullHeight { n: n_o.iter().sum(), t, Hc }.step()),
+        Part::of("jack studs", Jacks { nj, t, n_o: &n_o, j_o: &j_o }.step()),
+        Part::of("headers", (headers, head.each(Headers::dh_o, &wall.openings, over))),
+        Part::of("rough sills", Sills { t, Ww }.step()),
+        Part::of("corner studs", CornerStuds { nc: wall.corners, nk, t, Hc }.step()),
+        Part::of("studs at mate lines, one set per box", MateStuds { ne: wall.mate_line_ends, nm, t, Hc }.step()),
+        Part::of("blocking between studs", Blocking { nr: f64::from(members.blocking_rows), t, L, N }.step()),
     ];
     finish(parts, face)
 }
@@ -234,8 +348,8 @@ struct Openings<'a> {
 }
 
 impl Openings<'_> {
-    fn number(&self, of: impl Fn(&FramedOpening) -> bool) -> f64 {
-        self.wall.openings.iter().filter(|opening| of(opening)).map(|opening| f64::from(opening.count)).sum()
+    fn each<T>(&self, of: impl Fn(&FramedOpening) -> T) -> Vec<T> {
+        self.wall.openings.iter().map(of).collect()
     }
 
     fn widths(&self, of: impl Fn(&FramedOpening) -> bool) -> Length {
@@ -247,36 +361,14 @@ impl Openings<'_> {
         least(self.wall.members.header_depth, self.clear - opening.height)
     }
 
-    /// `Σ n w (h + dh)`.
-    fn displaced(&self) -> Area {
-        let each = |opening: &FramedOpening| {
-            let height = least(opening.height + self.header(opening), self.clear);
-            opening.width * height * f64::from(opening.count)
-        };
-        self.wall.openings.iter().map(each).sum()
-    }
-
-    /// `Σ n hj`.
-    fn jacks(&self) -> Length {
-        let each = |opening: &FramedOpening| {
-            let below_header = self.clear - self.header(opening);
-            let height = match (opening.is_door, opening.sill) {
-                (true, _) => least(opening.height, below_header),
-                (false, Some(sill)) => least(sill + opening.height, below_header),
-                (false, None) => below_header,
-            };
-            height * f64::from(opening.count)
-        };
-        self.wall.openings.iter().map(each).sum()
-    }
-
-    /// `Σ n dh (w + 2 nj t)`.
-    fn headers(&self) -> Area {
-        let members = &self.wall.members;
-        let bearing = members.thickness * (2.0 * f64::from(members.jacks));
-        let each =
-            |opening: &FramedOpening| self.header(opening) * (opening.width + bearing) * f64::from(opening.count);
-        self.wall.openings.iter().map(each).sum()
+    /// Height of the jacks beside an opening.
+    fn jack(&self, opening: &FramedOpening) -> Length {
+        let below_header = self.clear - self.header(opening);
+        match (opening.is_door, opening.sill) {
+            (true, _) => least(opening.height, below_header),
+            (false, Some(sill)) => least(sill + opening.height, below_header),
+            (false, None) => below_header,
+        }
     }
 }
 
@@ -299,13 +391,12 @@ fn least(a: Length, b: Length) -> Length {
 /// Sums the parts over the face.
 pub(crate) fn finish(parts: Vec<Part>, face: Area) -> Result<Count, String> {
     let parts: Vec<Part> = parts.into_iter().filter(|part| part.area.si() != 0.0).collect();
-    let framing: Area = parts.iter().map(|part| part.area).sum();
-    let fraction = framing / face;
-    if (0.0..=1.0).contains(&fraction) {
-        Ok(Count { parts, face, fraction: Ratio::from_si(fraction) })
-    } else {
-        Err(format!("the members counted cover {:.0} % of the face; give framed.fraction", fraction * 100.0))
+    let mut count = Count { parts, face, fraction: Ratio::default() };
+    count.fraction = count.share().0;
+    if (0.0..=1.0).contains(&count.fraction.si()) {
+        return Ok(count);
     }
+    Err(format!("the members counted cover {:.0} % of the face; give framed.fraction", count.fraction.si() * 100.0))
 }
 
 #[cfg(test)]

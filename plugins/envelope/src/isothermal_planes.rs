@@ -2,32 +2,39 @@
 
 use crate::framed::{Component, LayerResistance};
 use crate::series::in_series;
+use crate::worked::SHARE;
+use mateline_equation::equation;
+use mateline_layers::RESISTANCE;
 use mateline_model::quantity::{Ratio, ThermalResistance};
+
+equation! {
+    /// Mean resistance of a framed layer between two planes of even temperature.
+    /// Source: ISO 6946:2017, 6.7.2.4 (from memory).
+    pub LayerMean = "R = 1/((1 − f)/R_c + f/R_m)" {
+        R: ThermalResistance "mean of the layer" [RESISTANCE],
+        f: Ratio "share of framing" [SHARE],
+        R_c: ThermalResistance "through the cavity" [RESISTANCE],
+        R_m: ThermalResistance "through the member" [RESISTANCE],
+    }
+}
 
 /// Lower limit of the thermal resistance of a component with framed layers; the handbook's isothermal-planes method.
 ///
-/// `R'' = Rsi + Σ R_j + Rse` (m²·K/W), with `R_j` the mean resistance of layer `j` by [`layer_mean`]. Valid for plane
-/// layers normal to the heat flow.
+/// Layers in series, of which the framed ones have their mean resistance by [`layer_mean`]. Valid for plane layers normal
+/// to the heat flow.
 ///
 /// Source: ISO 6946:2017, 6.7.2.4 (from memory); ASHRAE Fundamentals, ch. 27 (from memory).
 pub fn lower_limit(component: &Component) -> ThermalResistance {
     in_series(component.inner, component.layers.iter().map(mean_of), component.outer)
 }
 
-/// Mean resistance of a framed layer between two planes of even temperature.
-///
-/// `1/R_j = (1 − f)/R_c + f/R_m`, with `f` the share of framing (-), `R_c` and `R_m` (m²·K/W) the resistances through
-/// the cavity and through the member.
-///
-/// Source: ISO 6946:2017, 6.7.2.4 (from memory).
+/// Mean resistance of a framed layer, by [`LayerMean`]; of one that is all cavity or all member, its own.
 pub fn layer_mean(cavity: ThermalResistance, member: ThermalResistance, fraction: Ratio) -> ThermalResistance {
-    let f = fraction.si();
-    let conductance: f64 = [(1.0 - f, cavity), (f, member)]
-        .iter()
-        .filter(|(share, _)| *share > 0.0)
-        .map(|(share, r)| share / r.si())
-        .sum();
-    ThermalResistance::from_si(1.0 / conductance)
+    match fraction.si() {
+        0.0 => cavity,
+        1.0 => member,
+        _ => LayerMean { f: fraction, R_c: cavity, R_m: member }.value(),
+    }
 }
 
 /// The mean resistance of any layer.

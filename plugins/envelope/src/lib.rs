@@ -47,7 +47,7 @@ pub use facts::*;
 pub use library::library;
 
 use construction::Construction;
-use mateline_model::Subject;
+use mateline_model::{Equation, Subject};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 
 /// The envelope plugin.
@@ -93,4 +93,56 @@ impl Plugin for Envelope {
         reference::report(request, &constructions, &mut findings);
         Ok(findings)
     }
+}
+
+/// Every equation of this plugin, and of the layers it rests on.
+pub fn equations() -> Vec<Equation> {
+    let mut all = mateline_layers::equations();
+    all.extend([
+        series::Series::EQUATION,
+        worked::Transmittance::EQUATION,
+        worked::Effective::EQUATION,
+        parallel_path::UpperLimit::EQUATION,
+        isothermal_planes::LayerMean::EQUATION,
+        combined::MeanOfLimits::EQUATION,
+        combined::GreatestError::EQUATION,
+        corrections::AirGaps::EQUATION,
+        corrections::Passed::EQUATION,
+        corrections::Fasteners::EQUATION,
+        corrections::AllCorrections::EQUATION,
+        corrections::Corrected::EQUATION,
+        assembly::Thickness::EQUATION,
+        assembly::Insulation::EQUATION,
+        assembly::FramingCost::EQUATION,
+        mass::LayerMass::EQUATION,
+        mass::Mass::EQUATION,
+        framing_count::Clear::EQUATION,
+        framing_count::ClearWithoutRims::EQUATION,
+        framing_count::RegularStuds::EQUATION,
+        framing_count::Rims::EQUATION,
+        framing_count::Plates::EQUATION,
+        framing_count::CutPlates::EQUATION,
+        framing_count::Studs::EQUATION,
+        framing_count::Displaced::EQUATION,
+        framing_count::DisplacedStuds::EQUATION,
+        framing_count::FullHeight::EQUATION,
+        framing_count::Jacks::EQUATION,
+        framing_count::Headers::EQUATION,
+        framing_count::Sills::EQUATION,
+        framing_count::CornerStuds::EQUATION,
+        framing_count::MateStuds::EQUATION,
+        framing_count::Blocking::EQUATION,
+        framing_count::Framed::EQUATION,
+        deck_framing::DeckMembers::EQUATION,
+        deck_framing::DeckRims::EQUATION,
+        deck_framing::DeckBlocking::EQUATION,
+        windows::MeanU::EQUATION,
+        windows::MeanGain::EQUATION,
+        windows::WindowShare::EQUATION,
+        ua::HeatLoss::EQUATION,
+        ua::Total::EQUATION,
+        ua::MeanTransmittance::EQUATION,
+        reference::Margin::EQUATION,
+    ]);
+    all
 }

@@ -1,7 +1,6 @@
 //! Resistance as the trade names it: the insulation alone, with no framing, no films and no boards.
 
 use crate::construction::{Body, Construction, Matter, ResolvedLayer};
-use mateline_model::quantity::ThermalResistance;
 
 impl<'a> Construction<'a> {
     /// Framed layers whose fill is insulation.
@@ -25,9 +24,4 @@ impl<'a> Construction<'a> {
             })
             .collect()
     }
-}
-
-/// The sum of such layers.
-pub(crate) fn sum(layers: &[(&ResolvedLayer<'_>, &Matter<'_>)]) -> ThermalResistance {
-    layers.iter().fold(ThermalResistance::default(), |sum, (_, matter)| sum + matter.resistance)
 }

@@ -4,16 +4,25 @@ use crate::assembly::all_missing;
 use crate::construction::FramedMethod;
 use crate::facts;
 use crate::lack::Lack;
-use crate::ua::{self, Constructions, Loss, Part};
+use crate::ua::{self, Constructions, HeatLoss, Loss, Part, Total};
 use crate::windows::MOST_TERMS;
-use crate::worked::U;
 use indexmap::IndexMap;
+use mateline_equation::equation;
 use mateline_model::home::{AssemblyKind, OpeningKind};
 use mateline_model::quantity::{Conductance, ThermalTransmittance, Units};
-use mateline_model::{Basis, Step, Subject, Term};
+use mateline_model::{Basis, Step, Subject};
 use mateline_sdk::{Findings, Request};
 use serde::Deserialize;
 use serde_json::Value;
+
+equation! {
+    /// How far a design lies below its reference. Source: common practice, no source.
+    pub(crate) Margin = "m = (UAref − UA)/UAref" {
+        m: Ratio "margin" [Units::PERCENT],
+        reference "UAref": Conductance "reference" [Units::CONDUCTANCE],
+        UA: Conductance "proposed" [Units::CONDUCTANCE],
+    }
+}
 
 /// What a pack asks of this plugin.
 #[derive(Debug, Deserialize)]
@@ -154,49 +163,55 @@ fn compare(
 impl Comparison {
     fn write(self, pack: &str, subject: &Subject, findings: &mut Findings) {
         let proposed = ua::sum(&self.losses);
-        let reference: Conductance = self.losses.iter().zip(&self.reference).map(|(loss, (_, u))| *u * loss.area).sum();
+        let (reference, sum) = self.reference_sum();
         let with_note = |basis: Basis| {
             if self.left_out.is_empty() {
                 return basis;
             }
             basis.assuming(format!("left out of both sums, as the pack sets no U-factor: {}", self.left_out.join(", ")))
         };
-        let basis = with_note(self.reference_basis(pack, reference));
+        let basis = with_note(self.reference_basis(pack, sum));
         findings.fact(subject, &facts::REFERENCE_UA, reference, basis);
-        let basis = with_note(ua::basis(&self.losses, self.method, proposed));
+        let basis = with_note(ua::basis(&self.losses, self.method));
         match ua::greatest(&self.losses, proposed) {
             Some(at) => findings.fact_at(subject, &facts::PROPOSED_UA, proposed, basis, at),
             None => findings.fact(subject, &facts::PROPOSED_UA, proposed, basis),
         }
-        let margin = (reference - proposed) / reference;
-        let step = Step::new("m = (UAref − UA)/UAref")
-            .term(
-                Term::new("UAref", "reference", reference, Units::CONDUCTANCE).fact(subject, facts::REFERENCE_UA.name),
-            )
-            .term(Term::new("UA", "proposed", proposed, Units::CONDUCTANCE).fact(subject, facts::PROPOSED_UA.name))
-            .result(Term::new("m", "margin", margin, Units::PERCENT));
+        let (margin, step) = Margin { reference, UA: proposed }.step();
+        let step = step.fact(Margin::reference, subject, facts::REFERENCE_UA.name).fact(
+            Margin::UA,
+            subject,
+            facts::PROPOSED_UA.name,
+        );
         let basis = Basis::new("share of the reference", "common practice, no source").step(step);
         findings.fact(subject, &facts::UA_MARGIN, margin, basis);
     }
 
-    fn reference_basis(&self, pack: &str, total: Conductance) -> Basis {
+    /// The same areas with the pack's U-factors, part by part.
+    fn reference_losses(&self) -> impl Iterator<Item = HeatLoss> {
+        self.losses.iter().zip(&self.reference).map(|(loss, (_, u))| HeatLoss { U: *u, A: loss.area })
+    }
+
+    fn reference_sum(&self) -> (Conductance, Step) {
+        let (sum, step) = ua::total(&self.losses, self.reference_losses().map(|heat| heat.value()));
+        (sum, step.meaning(Total::UA, "reference heat loss coefficient").named(Total::UA, "UAref"))
+    }
+
+    fn reference_basis(&self, pack: &str, sum: Step) -> Basis {
         let mut basis = Basis::new("reference U-factor times the same areas", format!("U-factors of {pack}"));
-        let mut sum = Step::new("UAref = Σ H_i");
-        for (number, (loss, (part, u))) in self.losses.iter().zip(&self.reference).enumerate().take(MOST_TERMS) {
-            let name = format!("H{}", number + 1);
-            let area = if loss.subject.section() == "openings" { "takeoff.area" } else { "takeoff.net_area" };
-            let heat = Term::new(name.clone(), loss.subject.to_string(), *u * loss.area, Units::CONDUCTANCE);
-            sum = sum.term(heat.clone());
+        let parts = self.losses.iter().zip(&self.reference).zip(self.reference_losses());
+        for (number, ((loss, (part, _)), heat)) in parts.enumerate().take(MOST_TERMS) {
+            let step = heat.step().1.meaning(HeatLoss::H, loss.subject.to_string());
             basis = basis.step(
-                Step::new(format!("{name} = U A"))
-                    .term(Term::new("U", format!("reference for {part}"), *u, U).published(pack.to_owned()))
-                    .term(Term::new("A", "area", loss.area, Units::AREA).fact(&loss.subject, area))
-                    .result(heat),
+                step.meaning(HeatLoss::U, format!("reference for {part}"))
+                    .published(HeatLoss::U, pack)
+                    .fact(HeatLoss::A, &loss.subject, loss.area_fact())
+                    .named(HeatLoss::H, format!("H{}", number + 1)),
             );
         }
         if self.losses.len() > MOST_TERMS {
             basis = basis.assuming(format!("{} more parts are in the sum", self.losses.len() - MOST_TERMS));
         }
-        basis.step(sum.result(Term::new("UAref", "reference heat loss coefficient", total, Units::CONDUCTANCE)))
+        basis.step(sum)
     }
 }

@@ -4,12 +4,35 @@ use crate::construction::{Construction, FramedMethod};
 use crate::facts;
 use crate::lack::Lack;
 use crate::windows::{MOST_TERMS, area_of};
-use crate::worked::U;
+use crate::worked::TRANSMITTANCE;
 use indexmap::IndexMap;
+use mateline_equation::equation;
 use mateline_model::home::{AssemblyKind, Boundary, Id, OpeningKind};
 use mateline_model::quantity::{Area, Conductance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
+
+equation! {
+    /// Heat loss coefficient of a part of the envelope. Source: common practice, no source.
+    pub(crate) HeatLoss = "H = U A" {
+        H: Conductance "heat loss coefficient" [Units::CONDUCTANCE],
+        U: ThermalTransmittance "U-factor" [TRANSMITTANCE],
+        A: Area "area" [Units::AREA],
+    }
+
+    /// Heat loss coefficient of the envelope. Source: common practice, no source.
+    pub(crate) Total = "UA = Σ H_i" {
+        UA: Conductance "heat loss coefficient" [Units::CONDUCTANCE],
+        H_i: [Conductance] "of a part" [Units::CONDUCTANCE],
+    }
+
+    /// Mean U-factor over the envelope. Source: common practice, no source.
+    pub(crate) MeanTransmittance = "U = UA/A" {
+        U: ThermalTransmittance "mean U-factor" [TRANSMITTANCE],
+        UA: Conductance "heat loss coefficient" [Units::CONDUCTANCE],
+        A: Area "surfaces and openings" [Units::AREA],
+    }
+}
 
 /// Assemblies made ready, or what they lack.
 pub(crate) type Constructions<'a> = IndexMap<&'a Id, Result<Construction<'a>, Lack>>;
@@ -36,8 +59,17 @@ pub(crate) enum Part {
 }
 
 impl Loss {
+    pub(crate) fn heat(&self) -> HeatLoss {
+        HeatLoss { U: self.u, A: self.area }
+    }
+
     pub(crate) fn conductance(&self) -> Conductance {
-        self.u * self.area
+        self.heat().value()
+    }
+
+    /// The quantity that its area is.
+    pub(crate) fn area_fact(&self) -> &'static str {
+        if self.subject.section() == "openings" { "takeoff.area" } else { "takeoff.net_area" }
     }
 }
 
@@ -124,13 +156,22 @@ fn fact_of(method: FramedMethod) -> QuantityDef {
     }
 }
 
-/// `UA = Σ U A`.
+/// The losses together.
 pub(crate) fn sum(losses: &[Loss]) -> Conductance {
-    losses.iter().map(Loss::conductance).sum()
+    total(losses, losses.iter().map(Loss::conductance)).0
+}
+
+/// The sum of a conductance of each part, and its step.
+pub(crate) fn total(losses: &[Loss], parts: impl Iterator<Item = Conductance>) -> (Conductance, Step) {
+    let parts: Vec<Conductance> = parts.collect();
+    let numbers: Vec<String> = (1..=parts.len()).map(|number| number.to_string()).collect();
+    let (sum, step) = Total { H_i: &parts }.step();
+    let named = |term, loss: &Loss| Term { meaning: loss.subject.to_string(), ..term };
+    (sum, step.each(Total::H_i, losses, named).written("i", &numbers))
 }
 
 /// One step per part, then their sum.
-pub(crate) fn basis(losses: &[Loss], method: FramedMethod, total: Conductance) -> Basis {
+pub(crate) fn basis(losses: &[Loss], method: FramedMethod) -> Basis {
     let mut basis = Basis::new(
         format!("sum of U-factor times area, framing by the {} method", method.word()),
         "common practice, no source",
@@ -145,21 +186,13 @@ pub(crate) fn basis(losses: &[Loss], method: FramedMethod, total: Conductance) -
         basis = basis
             .assuming("attics, crawl spaces, garages and other unheated spaces are taken to be as cold as outdoors");
     }
-    let mut sum = Step::new("UA = Σ H_i");
-    for (number, loss) in losses.iter().enumerate() {
-        let name = format!("H{}", number + 1);
-        let heat = Term::new(name.clone(), loss.subject.to_string(), loss.conductance(), Units::CONDUCTANCE);
-        sum = sum.term(heat.clone());
-        if number >= MOST_TERMS {
-            continue;
-        }
-        basis = basis.step(worked(loss, format!("{name} = U A"), heat));
+    for (number, loss) in losses.iter().enumerate().take(MOST_TERMS) {
+        basis = basis.step(worked(loss).named(HeatLoss::H, format!("H{}", number + 1)));
     }
     if losses.len() > MOST_TERMS {
-        sum.terms.truncate(MOST_TERMS);
         basis = basis.assuming(format!("{} more parts are in the sum", losses.len() - MOST_TERMS));
     }
-    basis.step(sum.result(Term::new("UA", "heat loss coefficient", total, Units::CONDUCTANCE)))
+    basis.step(total(losses, losses.iter().map(Loss::conductance)).1)
 }
 
 /// The part through which most heat passes.
@@ -185,7 +218,7 @@ pub(crate) fn report(request: &Request<'_>, constructions: &Constructions<'_>, f
         match losses(request, constructions, method) {
             Ok(losses) => {
                 let total = sum(&losses);
-                let basis = basis(&losses, method, total);
+                let basis = basis(&losses, method);
                 match greatest(&losses, total) {
                     Some(at) => findings.fact_at(&home, &definition, total, basis, at),
                     None => findings.fact(&home, &definition, total, basis),
@@ -208,23 +241,19 @@ pub(crate) fn report(request: &Request<'_>, constructions: &Constructions<'_>, f
 /// Each part's own share of the sum.
 fn each(losses: &[Loss], findings: &mut Findings) {
     for loss in losses {
-        let heat = Term::new("H", "heat loss coefficient", loss.conductance(), Units::CONDUCTANCE);
-        let step = worked(loss, "H = U A".to_owned(), heat);
-        let basis = Basis::new("U-factor times area", "common practice, no source").step(step);
+        let basis = Basis::new("U-factor times area", "common practice, no source").step(worked(loss));
         findings.fact(&loss.subject, &facts::HEAT_LOSS, loss.conductance(), basis);
     }
 }
 
-/// `H = U A`.
-fn worked(loss: &Loss, equation: String, heat: Term) -> Step {
-    let u = Term::new("U", format!("U-factor of {}", loss.place), loss.u, U);
-    let u = match &loss.fact {
-        Some(fact) => u.fact(&loss.place, fact.name.clone()),
-        None => u,
-    };
-    let area = if loss.subject.section() == "openings" { "takeoff.area" } else { "takeoff.net_area" };
-    let area = Term::new("A", "area", loss.area, Units::AREA).fact(&loss.subject, area);
-    Step::new(equation).term(u).term(area).result(heat)
+/// A part's loss.
+fn worked(loss: &Loss) -> Step {
+    let step = loss.heat().step().1.meaning(HeatLoss::U, format!("U-factor of {}", loss.place));
+    let step = step.fact(HeatLoss::A, &loss.subject, loss.area_fact());
+    match &loss.fact {
+        Some(fact) => step.fact(HeatLoss::U, &loss.place, fact.name.clone()),
+        None => step,
+    }
 }
 
 fn mean(losses: &[Loss], total: Conductance, findings: &mut Findings) {
@@ -234,14 +263,7 @@ fn mean(losses: &[Loss], total: Conductance, findings: &mut Findings) {
         findings.missing(&home, &facts::U_MEAN, "the envelope has no area", None);
         return;
     }
-    let step = Step::new("U = UA/ΣA")
-        .term(Term::new("UA", "heat loss coefficient", total, Units::CONDUCTANCE).fact(&home, facts::UA.name))
-        .term(Term::new("ΣA", "surfaces and openings", area, Units::AREA))
-        .result(Term::new("U", "mean U-factor", total / area, U));
-    findings.fact(
-        &home,
-        &facts::U_MEAN,
-        total / area,
-        Basis::new("mean over the envelope", "common practice, no source").step(step),
-    );
+    let (mean, step) = MeanTransmittance { UA: total, A: area }.step();
+    let basis = Basis::new("mean over the envelope", "common practice, no source");
+    findings.fact(&home, &facts::U_MEAN, mean, basis.step(step.fact(MeanTransmittance::UA, &home, facts::UA.name)));
 }

@@ -2,12 +2,36 @@
 
 use crate::facts;
 use crate::lack::Lack;
+use mateline_equation::equation;
 use mateline_model::home::{Id, Opening, OpeningKind};
-use mateline_model::quantity::{Area, Quantity, Units};
-use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_model::quantity::{Area, Quantity, Ratio, ThermalTransmittance, Units};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Symbol, Term};
 use mateline_sdk::{Findings, Request};
 
-/// Terms that a basis lists at most.
+equation! {
+    /// Area-weighted U-factor of openings. Source: common practice, no source.
+    pub(crate) MeanU = "U_m = (Σ U_i A_i)/(Σ A_i)" {
+        U_m: ThermalTransmittance "average" [Units::TRANSMITTANCE],
+        U_i: [ThermalTransmittance] "an opening" [Units::TRANSMITTANCE],
+        A_i: [Area] "an opening" [Units::AREA],
+    }
+
+    /// Area-weighted solar heat gain coefficient of openings. Source: common practice, no source.
+    pub(crate) MeanGain = "g_m = (Σ g_i A_i)/(Σ A_i)" {
+        g_m: Ratio "average" [Units::plain(3)],
+        g_i: [Ratio] "an opening" [Units::plain(3)],
+        A_i: [Area] "an opening" [Units::AREA],
+    }
+
+    /// Glazing over floor area. Source: common practice, no source.
+    pub(crate) WindowShare = "share = Ag/Af" {
+        share: Ratio "glazed area over floor area" [Units::PERCENT],
+        Ag: Area "glazed area" [Units::AREA],
+        Af: Area "conditioned floor area" [Units::AREA],
+    }
+}
+
+/// Parts whose own step a basis shows at most.
 pub(crate) const MOST_TERMS: usize = 40;
 
 /// Facts of every opening.
@@ -24,7 +48,8 @@ pub(crate) fn report_openings(request: &Request<'_>, findings: &mut Findings) {
             match value {
                 Some(value) => {
                     let term = Term::new("x", field.replace('_', " "), value, definition.units.clone());
-                    let basis = Basis::new("as given", "the home").step(Step::new("x").term(term.given(path.clone())));
+                    let basis =
+                        Basis::new("as given", "the home").step(Step::procedure("x").term(term.given(path.clone())));
                     findings.fact_at(&subject, definition, value, basis, Pointer::new(path));
                 }
                 None => {
@@ -42,14 +67,24 @@ pub(crate) fn report_averages(request: &Request<'_>, findings: &mut Findings) {
     let skylight = |kind| kind == OpeningKind::Skylight;
     let u = |opening: &Opening| opening.u_factor.map(Quantity::from);
     let shgc = |opening: &Opening| opening.shgc.map(Quantity::from);
-    let averages: [(&QuantityDef, &str, &str, Average<'_>); 3] = [
-        (&facts::WINDOW_U_AVERAGE, "u_factor", "vertical glazed opening", Average { kind: &vertical, value: &u }),
-        (&facts::WINDOW_SHGC_AVERAGE, "shgc", "vertical glazed opening", Average { kind: &vertical, value: &shgc }),
-        (&facts::SKYLIGHT_U_AVERAGE, "u_factor", "skylight", Average { kind: &skylight, value: &u }),
+    let (windows, skylights) = ("vertical glazed opening", "skylight");
+    let averages = [
+        (
+            &facts::WINDOW_U_AVERAGE,
+            Average { kind: &vertical, value: &u, field: "u_factor", what: windows, mean: mean_u },
+        ),
+        (
+            &facts::WINDOW_SHGC_AVERAGE,
+            Average { kind: &vertical, value: &shgc, field: "shgc", what: windows, mean: mean_gain },
+        ),
+        (
+            &facts::SKYLIGHT_U_AVERAGE,
+            Average { kind: &skylight, value: &u, field: "u_factor", what: skylights, mean: mean_u },
+        ),
     ];
     let home = Subject::home();
-    for (definition, field, what, average) in averages {
-        match average.over(request, definition, field, what) {
+    for (definition, average) in averages {
+        match average.over(request) {
             Ok((value, basis)) => findings.fact(&home, definition, value, basis),
             Err(lack) => findings.missing(&home, definition, lack.because, lack.at),
         }
@@ -62,11 +97,10 @@ pub(crate) fn report_averages(request: &Request<'_>, findings: &mut Findings) {
         if floor.si() <= 0.0 {
             return Err(Lack::new("the home has no floor area"));
         }
-        let step = Step::new("share = Ag/Af")
-            .term(Term::new("Ag", "glazed area", glazed, Units::AREA).fact(&home, "takeoff.window_area"))
-            .term(Term::new("Af", "conditioned floor area", floor, Units::AREA).fact(&home, "takeoff.floor_area"))
-            .result(Term::new("share", "glazed area over floor area", glazed / floor, Units::PERCENT));
-        Ok((glazed / floor, Basis::new("ratio of areas", "common practice, no source").step(step)))
+        let (share, step) = WindowShare { Ag: glazed, Af: floor }.step();
+        let step =
+            step.fact(WindowShare::Ag, &home, "takeoff.window_area").fact(WindowShare::Af, &home, "takeoff.floor_area");
+        Ok((share, Basis::new("ratio of areas", "common practice, no source").step(step)))
     };
     match share() {
         Ok((value, basis)) => findings.fact(&home, &facts::WINDOW_SHARE, value, basis),
@@ -78,20 +112,32 @@ pub(crate) fn report_averages(request: &Request<'_>, findings: &mut Findings) {
 struct Average<'a> {
     kind: &'a dyn Fn(OpeningKind) -> bool,
     value: &'a dyn Fn(&Opening) -> Option<Quantity>,
+    field: &'a str,
+    /// What is averaged over, in words.
+    what: &'a str,
+    mean: fn(&[Quantity], &[Area]) -> Mean,
+}
+
+/// A mean, its step, and the symbols of what it is over and of the areas.
+type Mean = (Quantity, Step, [Symbol; 2]);
+
+fn mean_u(values: &[Quantity], areas: &[Area]) -> Mean {
+    let values: Vec<_> = values.iter().map(|value| ThermalTransmittance::from_si(value.si)).collect();
+    let (mean, step) = MeanU { U_i: &values, A_i: areas }.step();
+    (mean.into(), step, [MeanU::U_i, MeanU::A_i])
+}
+
+fn mean_gain(values: &[Quantity], areas: &[Area]) -> Mean {
+    let values: Vec<_> = values.iter().map(|value| Ratio::from_si(value.si)).collect();
+    let (mean, step) = MeanGain { g_i: &values, A_i: areas }.step();
+    (mean.into(), step, [MeanGain::g_i, MeanGain::A_i])
 }
 
 impl Average<'_> {
-    /// `x̄ = Σ x A / Σ A`, exempt openings left out.
-    fn over(
-        &self,
-        request: &Request<'_>,
-        definition: &QuantityDef,
-        field: &str,
-        what: &str,
-    ) -> Result<(Quantity, Basis), Lack> {
-        let mut basis = Basis::new("area-weighted average", "common practice, no source");
-        let mut step = Step::new("x̄ = Σ x A / Σ A");
-        let (mut weighted, mut area, mut counted, mut exempt) = (0.0, 0.0, 0, Vec::new());
+    /// The mean, exempt openings left out.
+    fn over(&self, request: &Request<'_>) -> Result<(Quantity, Basis), Lack> {
+        let (field, what) = (self.field, self.what);
+        let (mut values, mut areas, mut counted, mut exempt) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         for (id, opening) in request.home.openings.iter().filter(|(_, opening)| (self.kind)(opening.kind)) {
             if opening.code_exempt {
                 exempt.push(id.to_string());
@@ -100,32 +146,26 @@ impl Average<'_> {
             let path = format!("openings.{id}");
             let value =
                 (self.value)(opening).ok_or_else(|| Lack::at(format!("{path} has no {field}"), path.as_str()))?;
-            let share = area_of(request, id)?;
-            weighted += value.si * share.si();
-            area += share.si();
-            counted += 1;
-            if counted <= MOST_TERMS {
-                let subject = Subject::element("openings", id);
-                step = step
-                    .term(
-                        Term::new("x", id.to_string(), value, definition.units.clone())
-                            .given(format!("{path}.{field}")),
-                    )
-                    .term(Term::new("A", id.to_string(), share, Units::AREA).fact(&subject, "takeoff.area"));
-            }
+            values.push(value);
+            areas.push(area_of(request, id)?);
+            counted.push(id);
         }
-        if area <= 0.0 {
+        if areas.iter().copied().sum::<Area>().si() <= 0.0 {
             return Err(Lack::new(format!("the home has no {what} that counts")));
         }
-        if counted > MOST_TERMS {
-            basis = basis.assuming(format!("{} more openings are in the sums", counted - MOST_TERMS));
-        }
+        let (mean, step, [value, area]) = (self.mean)(&values, &areas);
+        let step = step
+            .each(value, &counted, |term, id| {
+                Term { meaning: id.to_string(), ..term }.given(format!("openings.{id}.{field}"))
+            })
+            .each(area, &counted, |term, id| {
+                Term { meaning: id.to_string(), ..term }.fact(&Subject::element("openings", id), "takeoff.area")
+            });
+        let mut basis = Basis::new("area-weighted average", "common practice, no source");
         if !exempt.is_empty() {
             basis = basis.assuming(format!("left out as exempt: {}", exempt.join(", ")));
         }
-        let mean = Quantity::new(weighted / area, definition.dimension());
-        let result = Term::new("x̄", "average", mean, definition.units.clone());
-        Ok((mean, basis.step(step.result(result))))
+        Ok((mean, basis.step(step)))
     }
 }
 

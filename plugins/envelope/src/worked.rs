@@ -7,19 +7,35 @@ use crate::construction::{Body, Construction, Matter, ResolvedLayer};
 use crate::facts;
 use crate::framed::{Component, Section};
 use crate::framing_share::Share;
-use crate::isothermal_planes::layer_mean;
+use crate::isothermal_planes::{LayerMean, layer_mean};
+use crate::parallel_path::{UpperLimit, ways};
+use crate::series::Series;
+use mateline_equation::equation;
 use mateline_films::surface::{RECALLED, handbook_marks};
-use mateline_layers::How;
+use mateline_layers::{How, Plane, RESISTANCE};
 use mateline_model::home::Boundary;
-use mateline_model::quantity::{Ratio, ThermalResistance, ThermalTransmittance, Units};
-use mateline_model::{Basis, Step, Term};
+use mateline_model::quantity::{ThermalResistance, Units};
+use mateline_model::{Basis, Origin, Step, Term};
+use std::borrow::Cow;
 
-/// A resistance in a calculation, with a digit more than in a result.
-pub(crate) const R: Units = Units::new("m²·K/W", 4, "h·ft²·°F/Btu", 3);
 /// A U-factor in a calculation.
-pub(crate) const U: Units = Units::new("W/(m²·K)", 4, "Btu/(h·ft²·°F)", 5);
+pub(crate) const TRANSMITTANCE: Units = Units::new("W/(m²·K)", 4, "Btu/(h·ft²·°F)", 5);
 /// A share in a calculation.
 pub(crate) const SHARE: Units = Units::plain(4);
+
+equation! {
+    /// U-factor of a resistance from air to air. Source: ISO 6946:2017, 6.5 (from memory).
+    pub(crate) Transmittance = "U = 1/R" {
+        U: ThermalTransmittance "U-factor" [TRANSMITTANCE],
+        R: ThermalResistance "resistance from air to air" [RESISTANCE],
+    }
+
+    /// Resistance of a U-factor. Source: the same, turned round.
+    pub(crate) Effective = "R = 1/U" {
+        R: ThermalResistance "effective resistance" [RESISTANCE],
+        U: ThermalTransmittance "U-factor" [TRANSMITTANCE],
+    }
+}
 
 const AIR_LAYERS: &str = "ISO 6946:2017, table of unventilated air layers (from memory)";
 
@@ -99,82 +115,80 @@ impl<'a> Worked<'_, 'a> {
         symbol: &str,
         place: &str,
     ) -> Option<Step> {
-        let result = Term::new(symbol.to_owned(), format!("{}{place}", matter.name), matter.resistance, R);
-        let depth = |depth| Term::new("d", "depth of the layer", depth, Units::THICKNESS).given(layer.of.depth_path());
-        let depth = layer.of.depth().map(depth);
+        let meaning = format!("{}{place}", matter.name);
+        let depth = layer.of.depth();
+        let result = Term::new(symbol.to_owned(), meaning.clone(), matter.resistance, RESISTANCE);
         match matter.how {
             How::Conductivity(conductivity) => {
-                let value =
-                    Term::new("λ", format!("conductivity of {}", matter.name), conductivity, Units::CONDUCTIVITY);
-                let value = self.origin(matter, "conductivity", value);
-                Some(Step::new(format!("{symbol} = d/λ")).term(depth?).term(value).result(result))
+                let step = Plane { d: depth?, λ: conductivity }
+                    .step()
+                    .1
+                    .given(Plane::d, layer.of.depth_path())
+                    .meaning(Plane::λ, format!("conductivity of {}", matter.name))
+                    .from(Plane::λ, self.origin(matter, "conductivity"))
+                    .meaning(Plane::R, meaning);
+                Some(step.named(Plane::R, symbol.to_owned()))
             }
             How::Fixed => {
-                let value = Term::new(
-                    "R",
-                    format!("resistance of {}, whatever its thickness", matter.name),
-                    matter.resistance,
-                    R,
-                );
-                Some(Step::new(format!("{symbol} = R")).term(self.origin(matter, "resistance", value)).result(result))
+                let meaning = format!("resistance of {}, whatever its thickness", matter.name);
+                let origin = self.origin(matter, "resistance");
+                let value = Term { origin, ..Term::new("R", meaning, matter.resistance, RESISTANCE) };
+                Some(Step::new(format!("{symbol} = R")).term(value).result(result))
             }
             How::AirLayer => {
-                let value = Term::new("R(d)", "resistance of a closed air layer of this depth", matter.resistance, R);
-                Some(
-                    Step::new(format!("{symbol} = R(d)")).term(depth?).term(value.published(AIR_LAYERS)).result(result),
-                )
+                let depth = Term::new("d", "depth of the layer", depth?, Units::THICKNESS).given(layer.of.depth_path());
+                let value =
+                    Term::new("R(d)", "resistance of a closed air layer of this depth", matter.resistance, RESISTANCE);
+                let step = Step::procedure(format!("{symbol} = R(d)"));
+                Some(step.term(depth).term(value.published(AIR_LAYERS)).result(result))
             }
             How::Nothing | How::Outside => None,
         }
     }
 
-    fn origin(&self, matter: &Matter<'_>, field: &str, term: Term) -> Term {
+    fn origin(&self, matter: &Matter<'_>, field: &str) -> Origin {
         match matter.material {
             Some((_, material)) if matter.is_from_library() => {
                 let mark = material.provenance.as_ref().map_or(String::new(), |mark| format!(" ({mark})"));
-                term.published(format!("{}{mark}", material.source))
+                Origin::Published(format!("{}{mark}", material.source))
             }
-            Some((id, _)) => term.given(format!("materials.{id}.{field}")),
-            None => term,
+            Some((id, _)) => Origin::Given(format!("materials.{id}.{field}")),
+            None => Origin::Computed,
         }
-    }
-
-    pub(crate) fn film_terms(&self) -> [Term; 2] {
-        let construction = self.construction;
-        let films = construction.films(self.boundary);
-        let [inner, outer] = handbook_marks(construction.direction, construction.outer_side(self.boundary));
-        [
-            Term::new("Rsi", "air film inside", films.inner, R).published(inner),
-            Term::new("Rse", "air film outside", films.outer, R).published(outer),
-        ]
     }
 
     /// A sum through the layers with the films around it.
     fn sum_step(
         &self,
-        symbol: &str,
+        symbol: impl Into<Cow<'static, str>>,
         meaning: &str,
-        total: ThermalResistance,
-        mut symbol_of: impl FnMut(&ResolvedLayer<'a>) -> Vec<(String, ThermalResistance)>,
+        mut resistance_of: impl FnMut(&ResolvedLayer<'a>) -> Option<(String, ThermalResistance)>,
     ) -> Step {
-        let [inner, outer] = self.film_terms();
-        let mut names = vec!["Rsi".to_owned()];
-        let mut terms = vec![inner];
-        for layer in self.construction.counting() {
-            for (name, resistance) in symbol_of(layer) {
-                terms.push(Term::new(name.clone(), format!("layer {}", layer.of.index + 1), resistance, R));
-                names.push(name);
+        let construction = self.construction;
+        let films = construction.films(self.boundary);
+        let [inner, outer] = handbook_marks(construction.direction, construction.outer_side(self.boundary));
+        let (mut labels, mut numbers, mut layers) = (Vec::new(), Vec::new(), Vec::new());
+        for layer in construction.counting() {
+            if let Some((label, resistance)) = resistance_of(layer) {
+                labels.push(label);
+                numbers.push(layer.of.index + 1);
+                layers.push(resistance);
             }
         }
-        names.push("Rse".to_owned());
-        terms.push(outer);
-        let step = Step::new(format!("{symbol} = {}", names.join(" + ")));
-        terms.into_iter().fold(step, Step::term).result(Term::new(symbol.to_owned(), meaning.to_owned(), total, R))
+        Series { Rsi: films.inner, R_j: &layers, Rse: films.outer }
+            .step()
+            .1
+            .published(Series::Rsi, inner)
+            .published(Series::Rse, outer)
+            .meaning(Series::R, meaning)
+            .each(Series::R_j, numbers, |term, number| Term { meaning: format!("layer {number}"), ..term })
+            .written("j", &labels)
+            .named(Series::R, symbol)
     }
 
     /// The way through every cavity.
-    pub(crate) fn clear_step(&self, total: ThermalResistance) -> Step {
-        self.sum_step("R", "from air to air, without framing", total, |layer| through(layer, false))
+    pub(crate) fn clear_step(&self) -> Step {
+        self.sum_step("R", "from air to air, without framing", |layer| through(layer, false))
     }
 
     /// The shares of framing, each with its origin.
@@ -220,9 +234,8 @@ impl<'a> Worked<'_, 'a> {
             let way: Vec<&str> =
                 section.through_members.iter().map(|member| if *member { "member" } else { "cavity" }).collect();
             steps.push(self.sum_step(
-                &format!("R{letter}"),
+                format!("R{letter}"),
                 &format!("way {letter}, through {}", way.join(" and ")),
-                section.resistance,
                 |layer| {
                     let is_member = matches!(layer.body, Body::Framed { .. }) && members.next().unwrap_or(false);
                     through(layer, is_member)
@@ -232,72 +245,75 @@ impl<'a> Worked<'_, 'a> {
         steps
     }
 
-    /// `1/R' = Σ f/R`.
-    pub(crate) fn upper_step(&self, sections: &[Section], upper: ThermalResistance) -> Step {
-        let terms: Vec<String> = (0..sections.len()).map(|number| format!("f{0}/R{0}", letter(number))).collect();
-        let mut step = Step::new(format!("1/R' = {}", terms.join(" + ")));
-        for (number, section) in sections.iter().enumerate() {
-            let letter = letter(number);
-            step = step
-                .term(Term::new(format!("f{letter}"), format!("share of way {letter}"), section.fraction, SHARE))
-                .term(Term::new(format!("R{letter}"), format!("resistance of way {letter}"), section.resistance, R));
-        }
-        step.result(Term::new("R'", "upper limit, each way for itself", upper, R))
+    /// The upper limit from the ways.
+    pub(crate) fn upper_step(&self, sections: &[Section]) -> Step {
+        let letters: Vec<String> = (0..sections.len()).map(letter).collect();
+        let (shares, resistances) = ways(sections);
+        let named = |words: &'static str| {
+            move |term: Term, way: &String| Term { meaning: format!("{words} of way {way}"), ..term }
+        };
+        UpperLimit { f_k: &shares, R_k: &resistances }
+            .step()
+            .1
+            .each(UpperLimit::f_k, &letters, named("share"))
+            .each(UpperLimit::R_k, &letters, named("resistance"))
+            .written("k", &letters)
     }
 
     /// The mean of each framed layer, then their sum.
-    pub(crate) fn lower_steps(&self, lower: ThermalResistance) -> Vec<Step> {
+    pub(crate) fn lower_steps(&self) -> Vec<Step> {
         let shares = self.share_terms();
         let mut means = Vec::new();
         let mut steps = Vec::new();
         for layer in self.construction.counting() {
             let Body::Framed { cavity, member, share: Ok(share), .. } = &layer.body else { continue };
             let n = layer.of.index + 1;
-            let mean = layer_mean(cavity.resistance, member.resistance, share.fraction());
-            means.push((layer.of.index, mean));
-            let mut step = Step::new(format!("R{n} = 1/((1 − f{n})/R{n}c + f{n}/R{n}m)"));
+            let mean = LayerMean { f: share.fraction(), R_c: cavity.resistance, R_m: member.resistance };
+            let mut step = mean.step().1.meaning(LayerMean::R, format!("mean of layer {n}"));
             if let Some(term) = shares.iter().find(|term| term.symbol == format!("f{n}")) {
-                step = step.term(term.clone());
+                step = step.meaning(LayerMean::f, term.meaning.clone()).from(LayerMean::f, term.origin.clone());
             }
             steps.push(
-                step.term(Term::new(format!("R{n}c"), cavity.name.to_owned(), cavity.resistance, R))
-                    .term(Term::new(format!("R{n}m"), member.name.to_owned(), member.resistance, R))
-                    .result(Term::new(format!("R{n}"), format!("mean of layer {n}"), mean, R)),
+                step.meaning(LayerMean::R_c, cavity.name)
+                    .meaning(LayerMean::R_m, member.name)
+                    .named(LayerMean::R, format!("R{n}"))
+                    .named(LayerMean::f, format!("f{n}"))
+                    .named(LayerMean::R_c, format!("R{n}c"))
+                    .named(LayerMean::R_m, format!("R{n}m")),
             );
+            means.push((layer.of.index, layer_mean(cavity.resistance, member.resistance, share.fraction())));
         }
-        steps.push(self.sum_step("R''", "lower limit, planes of even temperature", lower, |layer| {
-            match means.iter().find(|(index, _)| *index == layer.of.index) {
-                Some((_, mean)) => vec![(format!("R{}", layer.of.index + 1), *mean)],
+        let meaning = "lower limit, planes of even temperature";
+        steps.push(self.sum_step(
+            "R''",
+            meaning,
+            |layer| match means.iter().find(|(index, _)| *index == layer.of.index) {
+                Some((_, mean)) => Some(((layer.of.index + 1).to_string(), *mean)),
                 None => through(layer, false),
-            }
-        }));
+            },
+        ));
         steps
     }
 
     /// Everything up to both limits.
-    pub(crate) fn limit_steps(
-        &self,
-        sections: &[Section],
-        upper: ThermalResistance,
-        lower: ThermalResistance,
-    ) -> Vec<Step> {
+    pub(crate) fn limit_steps(&self, sections: &[Section]) -> Vec<Step> {
         let mut steps = self.layer_steps();
         steps.extend(self.section_steps(sections));
-        steps.push(self.upper_step(sections, upper));
-        steps.extend(self.lower_steps(lower));
+        steps.push(self.upper_step(sections));
+        steps.extend(self.lower_steps());
         steps
     }
 }
 
-/// The resistances of a layer on a way through its cavity or member.
-fn through(layer: &ResolvedLayer<'_>, is_member: bool) -> Vec<(String, ThermalResistance)> {
+/// The resistance of a layer on a way through its cavity or member, with what numbers it: `3c`.
+fn through(layer: &ResolvedLayer<'_>, is_member: bool) -> Option<(String, ThermalResistance)> {
     let n = layer.of.index + 1;
     match &layer.body {
-        Body::Uniform(matter) if matter.how == How::Nothing => Vec::new(),
-        Body::Uniform(matter) => vec![(format!("R{n}"), matter.resistance)],
-        Body::Framed { member, .. } if is_member => vec![(format!("R{n}m"), member.resistance)],
-        Body::Framed { cavity, .. } => vec![(format!("R{n}c"), cavity.resistance)],
-        Body::Vented => Vec::new(),
+        Body::Uniform(matter) if matter.how == How::Nothing => None,
+        Body::Uniform(matter) => Some((n.to_string(), matter.resistance)),
+        Body::Framed { member, .. } if is_member => Some((format!("{n}m"), member.resistance)),
+        Body::Framed { cavity, .. } => Some((format!("{n}c"), cavity.resistance)),
+        Body::Vented => None,
     }
 }
 
@@ -308,33 +324,9 @@ fn letter(number: usize) -> String {
     }
 }
 
-/// `U = 1/R`.
-pub(crate) fn inverse_step(symbol: &'static str, resistance: ThermalResistance, u: ThermalTransmittance) -> Step {
-    Step::new(format!("U = 1/{symbol}"))
-        .term(Term::new(symbol, "resistance from air to air", resistance, R))
-        .result(Term::new("U", "U-factor", u, U))
-}
-
-/// `R = (R' + R'')/2` and its greatest error.
-pub(crate) fn mean_step(upper: ThermalResistance, lower: ThermalResistance, total: ThermalResistance) -> Step {
-    Step::new("R = (R' + R'')/2")
-        .term(Term::new("R'", "upper limit", upper, R))
-        .term(Term::new("R''", "lower limit", lower, R))
-        .result(Term::new("R", "resistance from air to air", total, R))
-}
-
-/// `e = (R' − R'')/(2 R)`.
-pub(crate) fn error_step(
-    upper: ThermalResistance,
-    lower: ThermalResistance,
-    total: ThermalResistance,
-    error: Ratio,
-) -> Step {
-    Step::new("e = (R' − R'')/(2 R)")
-        .term(Term::new("R'", "upper limit", upper, R))
-        .term(Term::new("R''", "lower limit", lower, R))
-        .term(Term::new("R", "resistance from air to air", total, R))
-        .result(Term::new("e", "greatest relative error", error, Units::PERCENT))
+/// The U-factor of a resistance under its symbol.
+pub(crate) fn inverse_step(symbol: &'static str, resistance: ThermalResistance) -> Step {
+    Transmittance { R: resistance }.step().1.named(Transmittance::R, symbol)
 }
 
 /// The layer that a designer would change first, and its share of the resistance: the continuous insulation where there

@@ -1,9 +1,20 @@
 //! One layer: its place, its depth and what it is made of.
 
 use crate::{Lack, Matter};
+use mateline_equation::equation;
 use mateline_films::surface::Direction;
 use mateline_model::home::{self, Framing, Home, LayerKind, Role};
-use mateline_model::quantity::{Density, Length, Ratio};
+use mateline_model::quantity::{Density, Length, Ratio, Units};
+
+equation! {
+    /// Mean density of a framed layer. Source: common practice, no source.
+    pub MeanDensity = "ρ = f ρm + (1 − f) ρc" {
+        ρ: Density "mean density of the layer" [Units::DENSITY],
+        f: Ratio "share of framing" [Units::plain(4)],
+        ρm: Density "density of the members" [Units::DENSITY],
+        ρc: Density "density of what lies between them" [Units::DENSITY],
+    }
+}
 
 /// A layer in its place.
 #[derive(Clone, Debug, PartialEq)]
@@ -119,7 +130,7 @@ impl<'a> Layer<'a> {
         self.has(Role::ContinuousInsulation) || self.clear().is_some_and(Matter::insulates)
     }
 
-    /// Mean density, with this share of its face framing: `ρ = f ρ_m + (1 − f) ρ_c`. Air weighs nothing.
+    /// Mean density, with this share of its face framing, by [`MeanDensity`]. Air weighs nothing.
     ///
     /// # Errors
     /// [`Lack`] where a material has no density.
@@ -127,7 +138,7 @@ impl<'a> Layer<'a> {
         match &self.body {
             Body::Plain(matter) => matter.density(),
             Body::Framed { fill, member, .. } => {
-                Ok(member.density()? * share.si() + fill.density()? * (1.0 - share.si()))
+                Ok(MeanDensity { f: share, ρm: member.density()?, ρc: fill.density()? }.value())
             }
             Body::Vented(_) => Ok(Density::default()),
         }

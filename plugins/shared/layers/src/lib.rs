@@ -13,11 +13,17 @@ mod matter;
 pub mod vapour;
 
 pub use lack::Lack;
-pub use layer::{Body, Layer};
-pub use matter::{How, Matter, Thermal, plane};
+pub use layer::{Body, Layer, MeanDensity};
+pub use matter::{How, Matter, Plane, RESISTANCE, Thermal, plane};
 
 use mateline_films::surface::Direction;
+use mateline_model::Equation;
 use mateline_model::home::{Assembly, Home, Id};
+
+/// Every equation of this library.
+pub fn equations() -> Vec<Equation> {
+    vec![Plane::EQUATION, MeanDensity::EQUATION]
+}
 
 /// An assembly's layers from inside to outside.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,10 +1,23 @@
 //! What a layer is made of, with the properties that follow from material and depth.
 
 use crate::Lack;
+use mateline_equation::equation;
 use mateline_films::air_layer;
 use mateline_films::surface::Direction;
 use mateline_model::home::{Home, Material, MaterialKind};
-use mateline_model::quantity::{Conductivity, Density, Length, ThermalResistance};
+use mateline_model::quantity::{Conductivity, Density, Length, ThermalResistance, Units};
+
+/// A resistance in a calculation, with a digit more than in a result.
+pub const RESISTANCE: Units = Units::new("m²·K/W", 4, "h·ft²·°F/Btu", 3);
+
+equation! {
+    /// Resistance of a plane homogeneous layer. Source: ISO 6946:2017, 6.7.1.1 (from memory).
+    pub Plane = "R = d/λ" {
+        R: ThermalResistance "resistance of the layer" [RESISTANCE],
+        d: Length "depth of the layer" [Units::THICKNESS],
+        λ: Conductivity "conductivity" [Units::CONDUCTIVITY],
+    }
+}
 
 /// A material of no stated kind counts as insulation up to this conductivity (W/(m·K)). Common practice, no source.
 const INSULATING: f64 = 0.065;
@@ -36,7 +49,7 @@ pub struct Thermal {
 /// How a resistance follows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum How {
-    /// `R = d/λ`.
+    /// By [`Plane`].
     Conductivity(Conductivity),
     /// The resistance of a layer of fixed thickness.
     Fixed,
@@ -158,11 +171,7 @@ impl<'a> Matter<'a> {
     }
 }
 
-/// Resistance of a plane homogeneous layer.
-///
-/// `R = d/λ`, with `d` the thickness (m) and `λ` the design conductivity (W/(m·K)).
-///
-/// Source: ISO 6946:2017, 6.7.1.1 (from memory).
+/// Resistance of a plane homogeneous layer, by [`Plane`].
 pub fn plane(thickness: Length, conductivity: Conductivity) -> ThermalResistance {
-    thickness / conductivity
+    Plane { d: thickness, λ: conductivity }.value()
 }
