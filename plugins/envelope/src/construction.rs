@@ -8,9 +8,8 @@ use crate::isothermal_planes::lower_limit;
 use crate::lack::Lack;
 use crate::library::library;
 use crate::parallel_path::upper_limit;
-use crate::series;
 use mateline_films::surface::{Direction, Films, OuterSide, handbook};
-use mateline_layers::{How, Layer, Layers, Thermal};
+use mateline_layers::{How, Layer, Layers, Thermal, in_series};
 use mateline_model::Subject;
 use mateline_model::home::{Assembly, Boundary, Framing, Id, Material, MaterialKind};
 use mateline_model::quantity::{Length, Ratio, ThermalResistance, ThermalTransmittance};
@@ -206,7 +205,7 @@ impl<'a> Construction<'a> {
     /// Resistance from air to air through the cavities.
     pub(crate) fn clear(&self, boundary: Boundary) -> ThermalResistance {
         let films = self.films(boundary);
-        series::in_series(films.inner, self.counting().map(ResolvedLayer::clear), films.outer)
+        in_series(films.inner, self.counting().map(ResolvedLayer::clear), films.outer)
     }
 
     /// The U-factor towards a boundary.

@@ -1,6 +1,6 @@
 //! A component as the framed methods see it: layers, some of them cut through by framing, and the sections that follow.
 
-use crate::series::in_series;
+use mateline_layers::in_series;
 use mateline_model::quantity::{Ratio, ThermalResistance};
 use std::fmt;
 

@@ -1,6 +1,6 @@
 //! Envelope: thermal resistance of every assembly, and the heat loss coefficient of the home.
 //!
-//! In order: layers in series ([`series`], [`mateline_films`]); framed layers by parallel paths
+//! In order: layers in series ([`mateline_layers::Series`], [`mateline_films`]); framed layers by parallel paths
 //! ([`parallel_path`]), by isothermal planes ([`isothermal_planes`]) and by their mean ([`combined`]); the share of
 //! framing counted member by member ([`framing_count`], [`deck_framing`]); corrections for gaps and fasteners
 //! ([`corrections`]); the insulation as the trade names it; windows; the sum of U-factor times area over the envelope,
@@ -37,7 +37,6 @@ mod nominal;
 pub mod parallel_path;
 mod reference;
 mod section;
-pub mod series;
 mod ua;
 mod windows;
 mod worked;
@@ -99,7 +98,6 @@ impl Plugin for Envelope {
 pub fn equations() -> Vec<Equation> {
     let mut all = mateline_layers::equations();
     all.extend([
-        series::Series::EQUATION,
         worked::Transmittance::EQUATION,
         worked::Effective::EQUATION,
         parallel_path::UpperLimit::EQUATION,

@@ -4,10 +4,20 @@ use crate::facts::{self, COUNT, PERMEANCE};
 use crate::lack::Lack;
 use crate::layers::Layers;
 use crate::retarder;
+use mateline_equation::equation;
 use mateline_model::home::{Boundary, RoofKind};
 use mateline_model::quantity::{Area, Permeance, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
+
+equation! {
+    /// Attic floor over the net free area of its vents. Source: IRC R806.2.
+    pub(crate) FloorOverVents = "n = (Σ A_j)/A_v" {
+        n: f64 "attic floor for each area of vents" [COUNT],
+        A_j: [Area] "a ceiling" [Units::AREA],
+        A_v: Area "net free vent area" [Units::AREA],
+    }
+}
 
 /// Writes it down, where there is a vented attic.
 pub(crate) fn report(
@@ -27,23 +37,19 @@ type Ceiling<'a, 'b> = &'b (Subject, Result<Layers<'a>, Lack>, Boundary);
 
 fn vents(request: &Request<'_>, below: &[Ceiling<'_, '_>], findings: &mut Findings) {
     let home = Subject::home();
-    let mut step = Step::new("n = Σ A/A_v");
-    let mut area = 0.0;
-    for (subject, ..) in below {
-        if let Some(net) = request.number(subject, "takeoff.net_area") {
-            area += net;
-            step = step.term(
-                Term::new("A", format!("{subject}"), Area::from_si(net), Units::AREA).fact(subject, "takeoff.net_area"),
-            );
-        }
-    }
+    let (areas, ceilings): (Vec<Area>, Vec<&Subject>) = below
+        .iter()
+        .filter_map(|(subject, ..)| Some((Area::from_si(request.number(subject, "takeoff.net_area")?), subject)))
+        .unzip();
     let vents = request.home.roof.vent_area.filter(|vents| vents.si() > 0.0);
     match vents {
-        Some(vents) if area > 0.0 => {
-            let ratio = area / vents.si();
-            let step = step
-                .term(Term::new("A_v", "net free vent area", vents, Units::AREA).given("roof.vent_area"))
-                .result(Term::new("n", "attic floor for each area of vents", ratio, COUNT));
+        Some(vents) if areas.iter().copied().sum::<Area>().si() > 0.0 => {
+            let (ratio, step) = FloorOverVents { A_j: &areas, A_v: vents }.step();
+            let step = step.given(FloorOverVents::A_v, "roof.vent_area").each(
+                FloorOverVents::A_j,
+                ceilings,
+                |term, subject| Term { meaning: subject.to_string(), ..term }.fact(subject, "takeoff.net_area"),
+            );
             let basis = Basis::new("area over area", "IRC R806.2").step(step);
             findings.fact_at(&home, &facts::ATTIC_AREA_PER_VENT_AREA, ratio, basis, Pointer::new("roof.vent_area"));
         }
@@ -82,6 +88,7 @@ fn ceilings(request: &Request<'_>, below: &[Ceiling<'_, '_>], findings: &mut Fin
     };
     let value = Permeance::from_si(value);
     let term = Term::new("W", format!("{subject}"), value, PERMEANCE).fact(subject, facts::INTERIOR_PERMEANCE.name);
-    let basis = Basis::new("the most open ceiling below the attic", "arithmetic").step(Step::new("W").result(term));
+    let basis =
+        Basis::new("the most open ceiling below the attic", "arithmetic").step(Step::procedure("W").result(term));
     findings.fact(&home, &facts::ATTIC_CEILING_PERMEANCE, value, basis);
 }

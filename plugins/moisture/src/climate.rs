@@ -2,12 +2,13 @@
 //! from a balance of moisture.
 
 use crate::conditions::{Air, Conditions, annual_mean, name, outdoors, with_ground};
-use crate::facts::{self, COUNT, DEGREES, FLOW, GIVEN_OFF, VAPOUR};
-use crate::indoor::{balance_excess, class_excess, conditions};
+use crate::facts;
+use crate::indoor::{BalanceExcess, ClassExcess, ExcessAt, GivenOff, Humidity, class_excess, conditions};
 use crate::lack::Lack;
 use mateline_model::home::{Boundary, Home};
-use mateline_model::quantity::{Flow, MassFlow, Pressure, Ratio, Temperature, Units};
-use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_model::quantity::{Flow, MassFlow, Pressure, Ratio, Temperature};
+use mateline_model::{Basis, Origin, Pointer, Subject};
+use mateline_psychrometrics::saturation::{OverWater, saturation_step};
 use mateline_sdk::{Findings, Request};
 
 /// What a person gives off on average over the day: 50 g/h (kg/s). Common textbook value, from memory, med.
@@ -98,20 +99,16 @@ pub(crate) fn heated_to(home: &Home) -> Temperature {
     home.site.indoor_heating.unwrap_or(Temperature::from_si(INDOORS))
 }
 
-/// The term of the indoor temperature.
-fn heated_term(home: &Home) -> Term {
-    let term = Term::new("θi", "indoors", heated_to(home), DEGREES);
-    if home.site.indoor_heating.is_some() {
-        term.given("site.indoor_heating")
-    } else {
-        term.published("20 °C where the site gives none (common practice, no source)")
+/// Where the indoor temperature comes from.
+fn heated_origin(home: &Home) -> Origin {
+    match home.site.indoor_heating {
+        Some(_) => Origin::Given("site.indoor_heating".to_owned()),
+        None => Origin::Published("20 °C where the site gives none (common practice, no source)".to_owned()),
     }
 }
 
 fn by_class(class: u8, excess: Pressure) -> Indoors {
-    let step = Step::new("Δp")
-        .term(Term::new("class", "humidity class", f64::from(class), COUNT).given("site.humidity_class"))
-        .result(Term::new("Δp", "upper limit of the class", excess, VAPOUR));
+    let step = ClassExcess { class: f64::from(class) }.step().1.given(ClassExcess::class, "site.humidity_class");
     let basis = Basis::new("upper limit of the humidity class", "ISO 13788:2012, annex A")
         .provenance(RECALLED)
         .step(step)
@@ -136,33 +133,18 @@ fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(Pressure, 
     };
     let each = given.per_person.unwrap_or(MassFlow::from_si(PER_PERSON));
     let rest = given.activities.unwrap_or(MassFlow::from_si(ACTIVITIES));
-    let all = MassFlow::from_si(f64::from(people) * each.si() + rest.si());
-    let term = |symbol: &'static str, meaning: &str, value: MassFlow, given: bool, field: &str, mark: &str| {
-        let term = Term::new(symbol, meaning.to_owned(), value, GIVEN_OFF);
-        if given { term.given(format!("systems.indoor_moisture.{field}")) } else { term.published(mark.to_owned()) }
+    let (all, made) = GivenOff { n: f64::from(people), G1: each, G2: rest }.step();
+    let origin = |given: bool, field: &str, mark: &str| match given {
+        true => Origin::Given(format!("systems.indoor_moisture.{field}")),
+        false => Origin::Published(mark.to_owned()),
     };
-    let count = Term::new("n", "people", f64::from(people), COUNT);
-    let count =
-        if given.people.is_some() { count.given("systems.indoor_moisture.people") } else { count.given("spaces") };
-    let made = Step::new("G = n G1 + G2")
-        .term(count)
-        .term(term(
-            "G1",
-            "each person, over the day",
-            each,
-            given.per_person.is_some(),
-            "per_person",
-            "50 g/h (textbook value, from memory, med)",
-        ))
-        .term(term(
-            "G2",
-            "cooking, washing, drying, plants",
-            rest,
-            given.activities.is_some(),
-            "activities",
-            "100 g/h (common practice, no source)",
-        ))
-        .result(Term::new("G", "water given off", all, GIVEN_OFF));
+    let made = made
+        .given(GivenOff::n, if given.people.is_some() { "systems.indoor_moisture.people" } else { "spaces" })
+        .from(
+            GivenOff::G1,
+            origin(given.per_person.is_some(), "per_person", "50 g/h (textbook value, from memory, med)"),
+        )
+        .from(GivenOff::G2, origin(given.activities.is_some(), "activities", "100 g/h (common practice, no source)"));
     let basis = Basis::new("sum of indoor sources", "common practice, no source").step(made.clone());
     findings.fact(&subject, &facts::GENERATED, all, basis);
 
@@ -170,19 +152,17 @@ fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(Pressure, 
         .number(&subject, "ventilation.delivered_flow")
         .filter(|flow| *flow > 0.0)
         .ok_or_else(|| Lack::at("ventilation.delivered_flow is not known", "systems"))?;
-    let kept = moisture_kept(home);
-    let carries = Flow::from_si(flow * (1.0 - kept));
-    let excess = balance_excess(all, carries, heated_to(home))
-        .ok_or_else(|| Lack::at("no outdoor air carries moisture out", "systems"))?;
-    let step = Step::new("Δp = G/(q (1 - η)) · 461.5 (θi + 273.15)")
-        .term(Term::new("G", "water given off", all, GIVEN_OFF).fact(&subject, facts::GENERATED.name))
-        .term(Term::new("q", "outdoor air", Flow::from_si(flow), FLOW).fact(&subject, "ventilation.delivered_flow"))
-        .term(
-            Term::new("η", "share of moisture that recovery returns", Ratio::from_si(kept), Units::PERCENT)
-                .given("systems.ventilation"),
-        )
-        .term(heated_term(home))
-        .result(Term::new("Δp", "excess of vapour pressure", excess, VAPOUR));
+    let kept = Ratio::from_si(moisture_kept(home));
+    let balance = BalanceExcess { G: all, q: Flow::from_si(flow), η: kept, θi: heated_to(home) };
+    let (excess, step) = balance.step();
+    if !(excess.si().is_finite() && excess.si() >= 0.0) {
+        return Err(Lack::at("no outdoor air carries moisture out", "systems"));
+    }
+    let step = step
+        .fact(BalanceExcess::G, &subject, facts::GENERATED.name)
+        .fact(BalanceExcess::q, &subject, "ventilation.delivered_flow")
+        .given(BalanceExcess::η, "systems.ventilation")
+        .from(BalanceExcess::θi, heated_origin(home));
     let basis = Basis::new("balance of moisture", "ISO 13788:2012, known moisture production and ventilation")
         .provenance(RECALLED)
         .step(made)
@@ -212,26 +192,22 @@ fn humidities(home: &Home, climate: &Climate, excess: Pressure, findings: &mut F
     sorted.sort_by(|a, b| a.1.total_cmp(&b.1));
     let ends = [(&facts::LOWEST_HUMIDITY, sorted.first()), (&facts::HIGHEST_HUMIDITY, sorted.last())];
     for (definition, end) in ends {
-        let Some((month, humidity)) = end.copied() else { continue };
+        let Some((month, _)) = end.copied() else { continue };
         let Some(month_air) = climate.air.get(month) else { continue };
         let path = format!("site.months.{}", name(month).to_lowercase());
-        let step = Step::new("φ = (pe + Δp)/p_sat(θi)")
-            .term(Term::new("pe", format!("outdoors in {}", name(month)), month_air.outside.vapour, VAPOUR).given(path))
-            .term(
-                Term::new(
-                    "Δp",
-                    "excess at that temperature",
-                    crate::indoor::excess_at(excess, month_air.outside.temperature),
-                    VAPOUR,
-                )
-                .fact(&subject, facts::EXCESS.name),
-            )
-            .term(Term::new("θi", "indoors", month_air.inside.temperature, DEGREES))
-            .result(Term::new("φ", "indoors", Ratio::from_si(humidity), Units::PERCENT));
+        let (at_outdoors, indoors) = (month_air.outside.temperature, month_air.inside.temperature);
+        let (rest, falls) = ExcessAt { Δp0: excess, θe: at_outdoors }.step();
+        let falls =
+            falls.fact(ExcessAt::Δp0, &subject, facts::EXCESS.name).given(ExcessAt::θe, format!("{path}.temperature"));
+        let (saturated, saturation) = saturation_step(indoors);
+        let (humidity, step) = Humidity { pe: month_air.outside.vapour, Δp: rest, p_s: saturated }.step();
+        let step = step.meaning(Humidity::pe, format!("outdoors in {}", name(month))).given(Humidity::pe, path);
         let basis = Basis::new("vapour pressure over saturation", "ISO 13788:2012, annexes A and E")
             .provenance(RECALLED)
+            .step(falls)
+            .step(saturation.meaning(OverWater::θ, "indoors"))
             .step(step);
-        findings.fact(&subject, definition, Ratio::from_si(humidity), basis);
+        findings.fact(&subject, definition, humidity, basis);
     }
     let humid = climate.air.iter().filter(|month| month.inside.humidity() >= crate::surface::MOULD).count();
     let basis = Basis::new("months with indoor humidity of 80 % or more", "ISO 13788:2012, critical surface humidity")

@@ -4,14 +4,39 @@
 //! Source: ISO 13788:2012, clause 6 (from memory).
 
 use crate::conditions::Conditions;
-use mateline_layers::vapour::AIR_PERMEABILITY;
-use mateline_model::quantity::Temperature;
+use crate::facts::{DEGREES, VAPOUR, VAPOUR_FLOW};
+use mateline_equation::equation;
+use mateline_layers::vapour::{AIR_PERMEABILITY, SD};
+use mateline_model::quantity::{Length, Pressure, Temperature, ThermalResistance, Units};
 use mateline_psychrometrics::saturation::saturation_pressure;
 
 /// The greatest resistance of a slice (m²·K/W): thicker layers are split. ISO 13788:2012, 6.4 (from memory).
 pub const SLICE: f64 = 0.25;
 /// More slices than this in a whole assembly belong to no construction.
 pub const MOST_SLICES: usize = 2_000;
+
+equation! {
+    /// Temperature on a plane. Source: ISO 13788:2012, 6.3 (from memory).
+    pub(crate) OnPlane = "θ = θi − (θi − θe) R/R_T" {
+        θ: Temperature "on the plane" [DEGREES],
+        θi: Temperature "indoors" [DEGREES],
+        θe: Temperature "outside" [DEGREES],
+        R: ThermalResistance "from indoor air to the plane" [Units::RESISTANCE],
+        R_T: ThermalResistance "from air to air" [Units::RESISTANCE],
+    }
+
+    /// Water that settles on a plane, or dries from it where below zero: what flows to it less what flows on.
+    /// Source: ISO 13788:2012, 6.4 and 6.5 (from memory).
+    pub(crate) Settling = "g = δ0 ((p1 − p)/s1 − (p − p2)/s2)" {
+        g: EmissionRate "settling there, or drying" [VAPOUR_FLOW],
+        δ0: "kg/(m·s·Pa)" "vapour permeability of air" [Units::new("ng/(m·s·Pa)", 0, "ng/(m·s·Pa)", 0)],
+        p1: Pressure "where the string is held next inside" [VAPOUR],
+        p: Pressure "on the plane, saturated" [VAPOUR],
+        s1: Length "s_d from there to the plane" [SD],
+        p2: Pressure "where the string is held next outside" [VAPOUR],
+        s2: Length "s_d from the plane to there" [SD],
+    }
+}
 
 /// A layer as the diagram sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -118,14 +143,16 @@ impl Diagram {
 
     /// One month: temperatures by resistance, then the string under the saturation pressure, held on it where a plane is
     /// wet, and what that brings to or takes from every plane.
-    ///
-    /// `θ = θi − (θi − θe) R/R_T`; `g = δ0 ((p₋ − p)/Δs_d₋ − (p − p₊)/Δs_d₊)`.
     pub fn month(&self, conditions: &Conditions, wet: &[bool]) -> Profile {
         let (inside, outside) = (conditions.inside, conditions.outside);
         let total = self.total_resistance();
-        let fall = inside.temperature.si() - outside.temperature.si();
-        let temperatures: Vec<f64> =
-            self.resistances().iter().map(|r| inside.temperature.si() - fall * r / total).collect();
+        let on_plane = |inward: &f64| OnPlane {
+            θi: inside.temperature,
+            θe: outside.temperature,
+            R: ThermalResistance::from_si(*inward),
+            R_T: ThermalResistance::from_si(total),
+        };
+        let temperatures: Vec<f64> = self.resistances().iter().map(|inward| on_plane(inward).value().si()).collect();
         let saturation: Vec<f64> =
             temperatures.iter().map(|t| saturation_pressure(Temperature::from_si(*t)).si()).collect();
         let depths = self.depths();
@@ -157,7 +184,7 @@ impl Diagram {
         for three in string.windows(3) {
             let [before, here, after] = three else { continue };
             if let Some(place) = gain.get_mut(here.plane) {
-                *place = flow(before, here) - flow(here, after);
+                *place = settling(before, here, after).value().si();
             }
         }
         let held = string.iter().map(|point| point.plane).collect();
@@ -196,8 +223,13 @@ fn string(points: &[Point], wet: &[bool]) -> Vec<Point> {
     held
 }
 
-/// Vapour that flows outwards between two points (kg/(m²·s)).
-fn flow(from: &Point, to: &Point) -> f64 {
-    let apart = to.x - from.x;
-    if apart > 0.0 { AIR_PERMEABILITY * (from.p - to.p) / apart } else { 0.0 }
+/// What settles on a point of the string. Where two points lie in one place, nothing flows between them.
+fn settling(before: &Point, here: &Point, after: &Point) -> Settling {
+    let side = |there: &Point| {
+        let apart = (there.x - here.x).abs();
+        let (p, apart) = if apart > 0.0 { (there.p, apart) } else { (here.p, 1.0) };
+        (Pressure::from_si(p), Length::from_si(apart))
+    };
+    let ((p1, s1), (p2, s2)) = (side(before), side(after));
+    Settling { δ0: AIR_PERMEABILITY, p1, p: Pressure::from_si(here.p), s1, p2, s2 }
 }

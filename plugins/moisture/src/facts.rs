@@ -3,6 +3,8 @@
 use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
 
+pub(crate) use mateline_layers::vapour::PERMEANCE;
+
 /// A temperature factor.
 pub(crate) const FACTOR: Units = Units::plain(3);
 /// A vapour pressure.
@@ -13,8 +15,6 @@ pub(crate) const DEGREES: Units = Units::new("°C", 1, "°F", 1);
 pub(crate) const WATER: Units = Units::new("kg/m²", 3, "lb/ft²", 4);
 /// A flow of water vapour through an area.
 pub(crate) const VAPOUR_FLOW: Units = Units::new("g/(m²·h)", 4, "gr/(ft²·h)", 4);
-/// A permeance.
-pub(crate) const PERMEANCE: Units = Units::new("ng/(Pa·s·m²)", 1, "perm", 2);
 /// Water given off.
 pub(crate) const GIVEN_OFF: Units = Units::new("kg/d", 2, "lb/d", 2);
 /// An air flow.

@@ -1,38 +1,62 @@
 //! Indoor humidity: by the classes of the moisture standard, or by what is given off over what is aired out.
 
 use crate::conditions::{Air, Conditions};
-use mateline_model::quantity::{Flow, MassFlow, Pressure, Temperature};
+use crate::facts::{COUNT, DEGREES, FLOW, GIVEN_OFF, VAPOUR};
+use mateline_equation::equation;
+use mateline_model::quantity::{Pressure, Temperature, Units};
 use mateline_psychrometrics::saturation::saturation_pressure;
 
-/// Gas constant of water vapour (J/(kg·K)).
-const R_VAPOUR: f64 = 461.5;
-/// Outdoor temperature from which on there is no excess (°C).
-const NO_EXCESS: f64 = 20.0;
+equation! {
+    /// Excess of the indoor vapour pressure in freezing weather at the upper limit of a humidity class, 1 to 4.
+    /// Source: ISO 13788:2012, annex A (from memory).
+    pub ClassExcess = "Δp = 270[Pa] class" {
+        Δp: Pressure "upper limit of the class" [VAPOUR],
+        class: f64 "humidity class" [COUNT],
+    }
 
-/// Excess of the indoor vapour pressure in freezing weather at the upper limit of a humidity class: 270, 540, 810 and
-/// 1080 Pa for classes 1 to 4.
-///
-/// Source: ISO 13788:2012, annex A (from memory).
+    /// Water given off in a dwelling. Source: common practice, no source.
+    pub(crate) GivenOff = "G = n G1 + G2" {
+        G: MassFlow "water given off" [GIVEN_OFF],
+        n: f64 "people" [COUNT],
+        G1: MassFlow "each person, over the day" [GIVEN_OFF],
+        G2: MassFlow "cooking, washing, drying, plants" [GIVEN_OFF],
+    }
+
+    /// Excess by a balance of moisture: what is given off over the outdoor air that carries it out.
+    /// Source: ISO 13788:2012, indoor air from known moisture production and ventilation (from memory).
+    pub BalanceExcess = "Δp = G/(q (1 − η)) · 461.5[J/(kg·K)] (273.15[K] + θi − 0[°C])" {
+        Δp: Pressure "excess of vapour pressure" [VAPOUR],
+        G: MassFlow "water given off" [GIVEN_OFF],
+        q: Flow "outdoor air" [FLOW],
+        η: Ratio "share of moisture that recovery returns" [Units::PERCENT],
+        θi: Temperature "indoors" [DEGREES],
+    }
+
+    /// Excess at an outdoor temperature: whole up to 0 °C, then falling in a straight line to none at 20 °C, as windows
+    /// are opened more and more. Source: ISO 13788:2012, annex A (from memory).
+    pub(crate) ExcessAt = "Δp = Δp0 min(1, max(0, 20[°C] − θe)/20[K])" {
+        Δp: Pressure "excess at that temperature" [VAPOUR],
+        Δp0: Pressure "excess in freezing weather" [VAPOUR],
+        θe: Temperature "outdoors" [DEGREES],
+    }
+
+    /// Indoor humidity. Source: ISO 13788:2012, annexes A and E (from memory).
+    pub(crate) Humidity = "φ = min(1, (pe + Δp)/p_s)" {
+        φ: Ratio "indoors" [Units::PERCENT],
+        pe: Pressure "outdoors" [VAPOUR],
+        Δp: Pressure "excess at that temperature" [VAPOUR],
+        p_s: Pressure "saturation indoors" [VAPOUR],
+    }
+}
+
+/// The excess of a humidity class, 1 to 4.
 pub fn class_excess(class: u8) -> Option<Pressure> {
-    (1..=4).contains(&class).then(|| Pressure::from_si(270.0 * f64::from(class)))
+    (1..=4).contains(&class).then(|| ClassExcess { class: f64::from(class) }.value())
 }
 
-/// Excess by a balance of moisture: what is given off over the outdoor air that carries it out.
-///
-/// `Δp = G/q · R_v T_i`, with `G` (kg/s), `q` (m³/s), `R_v` = 461.5 J/(kg·K) and `T_i` (K). `None` without a flow.
-///
-/// Source: ISO 13788:2012, indoor air from known moisture production and ventilation (from memory).
-pub fn balance_excess(given_off: MassFlow, outdoor_air: Flow, indoors: Temperature) -> Option<Pressure> {
-    let excess = given_off.si() / outdoor_air.si() * R_VAPOUR * indoors.kelvin();
-    (excess.is_finite() && excess >= 0.0).then(|| Pressure::from_si(excess))
-}
-
-/// Excess at an outdoor temperature: whole up to 0 °C, then falling in a straight line to none at 20 °C, as windows are
-/// opened more and more.
-///
-/// Source: ISO 13788:2012, annex A (from memory).
+/// The excess at an outdoor temperature.
 pub fn excess_at(in_frost: Pressure, outdoors: Temperature) -> Pressure {
-    Pressure::from_si(in_frost.si() * ((NO_EXCESS - outdoors.si()) / NO_EXCESS).clamp(0.0, 1.0))
+    ExcessAt { Δp0: in_frost, θe: outdoors }.value()
 }
 
 /// Air on both sides in a month. Indoors is as warm as heated, and as outdoors where that is warmer; its vapour pressure is
@@ -47,20 +71,21 @@ pub fn conditions(outdoors: Air, heated_to: Temperature, in_frost: Pressure) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use mateline_model::quantity::{Flow, MassFlow, Ratio};
 
     /// The classes are also given as 0.002 to 0.008 kg/m³ (ISO 13788:2012, annex A, from memory); at 20 °C these are 271
     /// to 1083 Pa, which the standard rounds.
     #[test]
+    #[allow(non_snake_case, reason = "symbols are named as the equations print them")]
     fn classes_as_concentrations() {
         for (class, concentration) in [(1, 0.002), (2, 0.004), (3, 0.006), (4, 0.008)] {
-            let by_balance =
-                balance_excess(MassFlow::from_si(concentration), Flow::from_si(1.0), Temperature::from_si(20.0));
-            let (class, by_balance) = (class_excess(class).map(Pressure::si), by_balance.map(Pressure::si));
-            assert!(class.zip(by_balance).is_some_and(|(a, b)| (a - b).abs() < 4.0), "{class:?} {by_balance:?}");
+            let (G, q, θi) = (MassFlow::from_si(concentration), Flow::from_si(1.0), Temperature::from_si(20.0));
+            let by_balance = BalanceExcess { G, q, η: Ratio::from_si(0.0), θi }.value().si();
+            let class = class_excess(class).map(Pressure::si);
+            assert!(class.is_some_and(|class| (class - by_balance).abs() < 4.0), "{class:?} {by_balance:?}");
         }
         assert_eq!(class_excess(0), None);
         assert_eq!(class_excess(5), None);
-        assert_eq!(balance_excess(MassFlow::from_si(1.0), Flow::from_si(0.0), Temperature::from_si(20.0)), None);
     }
 
     #[test]

@@ -1,20 +1,20 @@
 //! The facts of water within an assembly.
 
 use crate::climate::{Climate, RECALLED};
-use crate::conditions::{Conditions, name, seconds};
-use crate::diagram::{Diagram, SLICE, Sheet};
-use crate::facts::{self, COUNT, DEGREES, VAPOUR, VAPOUR_FLOW, WATER};
+use crate::conditions::{Conditions, name};
+use crate::diagram::{Diagram, OnPlane, SLICE, Settling, Sheet};
+use crate::facts::{self, COUNT, WATER};
 use crate::layers::{Layers, VapourLayer, noted};
-use crate::year::{MonthOfYear, Year};
-use mateline_model::quantity::{EmissionRate, Length, Pressure, SurfaceMass, Temperature, ThermalResistance, Units};
+use crate::year::{Held, MonthOfYear, Year, held_after};
+use mateline_layers::Series as InSeries;
+use mateline_layers::vapour::{AIR_PERMEABILITY, SD};
+use mateline_model::quantity::{Length, Pressure, SurfaceMass, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
+use mateline_psychrometrics::saturation::{OverWater, saturation_step};
 use mateline_sdk::{Findings, Request};
 
 const METHOD: &str = "monthly condensation and drying";
 const SOURCE: &str = "ISO 13788:2012, clause 6";
-/// Diffusion-equivalent thickness.
-const SD: Units = Units::new("m", 3, "m", 3);
-
 /// Where films come from.
 const FILMS: &str = "ISO 6946:2017, table 7 (from memory, high)";
 
@@ -72,19 +72,20 @@ pub(crate) fn report(
     };
     let mass = |value: f64| SurfaceMass::from_si(value);
     let sum = |meaning: String, value: f64| {
-        basis.clone().step(Step::new("Σ Ma, all planes").result(Term::new("Σ Ma", meaning, mass(value), WATER)))
+        basis.clone().step(Step::procedure("Σ Ma, all planes").result(Term::new("Σ Ma", meaning, mass(value), WATER)))
     };
     let last = year.months.last().map_or("", |month| name(month.month));
     let residual = sum(format!("left after twelve months, at the end of {last}"), year.residual());
     let fullest = year.peak_month().map_or("", |month| name(month.month));
     let peak = sum(format!("most of all months, at the end of {fullest}"), year.peak());
     let dries = Value::Flag(year.residual() <= 0.0);
-    let step = Step::new("Σ Ma = 0 after twelve months").result(Term::new("dry", "again", dries.clone(), COUNT));
+    let step = Step::procedure("Σ Ma = 0 after twelve months").result(Term::new("dry", "again", dries.clone(), COUNT));
     findings.fact_at(subject, &facts::DRIES, dries, residual.clone().step(step), at.clone());
     findings.fact_at(subject, &facts::PEAK_WATER, mass(year.peak()), peak, at.clone());
     findings.fact_at(subject, &facts::RESIDUAL_WATER, mass(year.residual()), residual, at);
     let wet = year.wet_months();
-    let step = Step::new("n, months with Σ Ma > 0 at their end").result(Term::new("n", "months", wet as f64, COUNT));
+    let step =
+        Step::procedure("n, months with Σ Ma > 0 at their end").result(Term::new("n", "months", wet as f64, COUNT));
     findings.count(subject, &facts::WET_MONTHS, wet, basis.clone().step(step));
     findings.text(subject, &facts::CONDENSING, condensing(&year), basis.clone());
     findings.text(subject, &facts::WATER_AT, place.clone().unwrap_or_else(|| "none".to_owned()), basis);
@@ -117,37 +118,44 @@ fn place(layers: &Layers<'_>, diagram: &Diagram, year: &Year) -> (Option<String>
 fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Conditions; 12]) -> Basis {
     let mut basis = Basis::new(METHOD, SOURCE).provenance(RECALLED);
     let sd = |symbol: &'static str, meaning: String, value: f64| Term::new(symbol, meaning, Length::from_si(value), SD);
-    let resistance = |symbol: &'static str, meaning: String, value: f64| {
-        Term::new(symbol, meaning, ThermalResistance::from_si(value), Units::RESISTANCE)
-    };
     for (place, layer) in layers.layers.iter().enumerate() {
-        let called =
-            if layer.is_framed { format!("{}, between the members", layer.name) } else { layer.name.to_owned() };
-        let step = Step::new("s_d = µ d, or δ0/W")
-            .term(resistance("R", called, layer.resistance).given(layers.path(place)))
-            .result(sd("s_d", format!("{}: {}", layer.name, layer.vapour.from), layer.vapour.sd));
-        basis = basis.step(step);
+        let step = layer.vapour.step.clone();
+        let result = step.result.map(|term| Term {
+            meaning: format!("{}: {}", layer.name, layer.vapour.from),
+            ..term.given(layers.path(place))
+        });
+        basis = basis.step(Step { result, ..step });
     }
+    let films = layers.films();
+    let each: Vec<_> = layers.layers.iter().map(|layer| ThermalResistance::from_si(layer.resistance)).collect();
+    let called = |term: Term, (place, layer): (usize, &VapourLayer<'_>)| {
+        let meaning =
+            if layer.is_framed { format!("{}, between the members", layer.name) } else { layer.name.to_owned() };
+        Term { meaning, ..term }.given(layers.path(place))
+    };
     basis = basis.step(
-        Step::new("R_T = Rsi + Σ R + Rse")
-            .term(resistance("Rsi", "inner film".to_owned(), layers.films().inner.si()).published(FILMS))
-            .term(resistance("Rse", "outer film".to_owned(), layers.films().outer.si()).published(FILMS))
-            .result(resistance("R_T", "from air to air".to_owned(), diagram.total_resistance())),
+        InSeries { Rsi: films.inner, R_j: &each, Rse: films.outer }
+            .step()
+            .1
+            .published(InSeries::Rsi, FILMS)
+            .published(InSeries::Rse, FILMS)
+            .each(InSeries::R_j, layers.layers.iter().enumerate(), called)
+            .named(InSeries::R, "R_T"),
     );
     if let Some(plane) = year.wettest {
         let depth = diagram.depths().get(plane).copied().unwrap_or_default();
-        let inward = diagram.resistances().get(plane).copied().unwrap_or_default();
+        let inward = ThermalResistance::from_si(diagram.resistances().get(plane).copied().unwrap_or_default());
         basis = basis.step(
-            Step::new("plane")
+            Step::procedure("plane")
                 .term(sd("s_d", "from the inner surface to the wettest plane".to_owned(), depth))
-                .result(resistance("R", "from indoor air to the wettest plane".to_owned(), inward)),
+                .result(Term::new("R", "from indoor air to the wettest plane", inward, Units::RESISTANCE)),
         );
         for month in &year.months {
-            let (Some(change), Some(water)) = (month.change.get(plane), month.water.get(plane)) else { continue };
-            if *change == 0.0 && *water == 0.0 {
+            let pick = |values: &[f64]| values.get(plane).copied().unwrap_or_default();
+            if pick(&month.change) == 0.0 && pick(&month.water) == 0.0 {
                 continue;
             }
-            basis = basis.step(month_step(diagram, plane, month, conditions, *change, *water));
+            basis = month_steps(diagram, plane, month, conditions).into_iter().fold(basis, Basis::step);
         }
     }
     basis = basis
@@ -176,55 +184,40 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
     }
 }
 
-/// One month on the wettest plane: the string to the planes next to it that hold it, and what that brings.
-fn month_step(
-    diagram: &Diagram,
-    plane: usize,
-    month: &MonthOfYear,
-    conditions: &[Conditions; 12],
-    change: f64,
-    water: f64,
-) -> Step {
+/// One month on the wettest plane: its temperature and saturation, the string to the planes next to it that hold it, and
+/// what that brings.
+fn month_steps(diagram: &Diagram, plane: usize, month: &MonthOfYear, conditions: &[Conditions; 12]) -> Vec<Step> {
     let pick = |values: &[f64], plane: usize| values.get(plane).copied().unwrap_or_default();
-    let profile = &month.profile;
-    let depths = diagram.depths();
-    let pressure = |symbol: &'static str, meaning: &'static str, plane: usize| {
-        Term::new(symbol, meaning, Pressure::from_si(pick(&profile.vapour, plane)), VAPOUR)
-    };
-    let apart = |symbol: &'static str, meaning: &'static str, from: usize, to: usize| {
-        Term::new(symbol, meaning, Length::from_si(pick(&depths, to) - pick(&depths, from)), SD)
-    };
-    let mut step = Step::new("g = δ0 ((p1 - p)/s1 - (p - p2)/s2), Ma = Ma + g t");
+    let (profile, depths) = (&month.profile, diagram.depths());
+    let mut steps = Vec::new();
     if let Some(air) = conditions.get(month.month) {
-        step = step.term(Term::new("pi", "indoors", air.inside.vapour, VAPOUR)).term(Term::new(
-            "pe",
-            "outside",
-            air.outside.vapour,
-            VAPOUR,
-        ));
+        let on_plane = OnPlane {
+            θi: air.inside.temperature,
+            θe: air.outside.temperature,
+            R: ThermalResistance::from_si(pick(&diagram.resistances(), plane)),
+            R_T: ThermalResistance::from_si(diagram.total_resistance()),
+        };
+        let (temperature, step) = on_plane.step();
+        steps.push(step.meaning(OnPlane::θ, format!("on the plane in {}", name(month.month))));
+        let saturation = saturation_step(temperature).1;
+        steps.push(saturation.meaning(OverWater::p_s, "on the plane, saturated").named(OverWater::p_s, "p"));
     }
-    let temperature = Temperature::from_si(pick(&profile.temperatures, plane));
-    step = step.term(Term::new("θ", "on the plane", temperature, DEGREES)).term(pressure(
-        "p",
-        "on the plane, saturated",
-        plane,
-    ));
     if let Some((inner, outer)) = profile.neighbours(plane) {
-        step = step
-            .term(pressure("p1", "where the string is held next inside", inner))
-            .term(apart("s1", "s_d from there to the plane", inner, plane))
-            .term(pressure("p2", "where the string is held next outside", outer))
-            .term(apart("s2", "s_d from the plane to there", plane, outer));
+        let pressure = |plane: usize| Pressure::from_si(pick(&profile.vapour, plane));
+        let apart = |from: usize, to: usize| Length::from_si(pick(&depths, to) - pick(&depths, from));
+        let settling = Settling {
+            δ0: AIR_PERMEABILITY,
+            p1: pressure(inner),
+            p: pressure(plane),
+            s1: apart(inner, plane),
+            p2: pressure(outer),
+            s2: apart(plane, outer),
+        };
+        steps.push(settling.step().1);
     }
-    let rate = EmissionRate::from_si(change / seconds(month.month));
-    step.term(Term::new("g", "settling there, or drying; until dry where it dries", rate, VAPOUR_FLOW)).result(
-        Term::new(
-            "Ma",
-            format!("water on the plane at the end of {}", name(month.month)),
-            SurfaceMass::from_si(water),
-            WATER,
-        ),
-    )
+    let held = held_after(pick(&month.before, plane), pick(&profile.gain, plane), month.month).step().1;
+    steps.push(held.meaning(Held::Ma, format!("water on the plane at the end of {}", name(month.month))));
+    steps
 }
 
 /// Thickness of the outermost insulation with which the assembly dries within the year, where it does not: the least of
@@ -247,7 +240,7 @@ fn dry_insulation(
     })?;
     let wanted = Length::from_si(enough);
     let term = Term::new("d0", format!("{} as drawn", layer.name), Length::from_si(layer.thickness), Units::THICKNESS);
-    let step = Step::new("the least d, in steps of 5 mm, with nothing left after a year")
+    let step = Step::procedure("the least d, in steps of 5 mm, with nothing left after a year")
         .term(term.given(layers.path(place)))
         .result(Term::new("d", "thickness", wanted, Units::THICKNESS));
     findings.fact(

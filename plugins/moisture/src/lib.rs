@@ -36,7 +36,7 @@ pub use lack::Lack;
 use layers::Layers;
 use mateline_films::surface::Direction;
 use mateline_model::home::{Assembly, AssemblyKind, Boundary};
-use mateline_model::{Fact, Missing, QuantityDef, Subject};
+use mateline_model::{Equation, Fact, Missing, QuantityDef, Subject};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 
 /// The moisture plugin.
@@ -121,4 +121,31 @@ fn boundary(request: &Request<'_>, subject: &Subject, assembly: &Assembly) -> Bo
         .text(subject, "takeoff.boundary")
         .and_then(|word| serde_json::from_value(serde_json::Value::String(word.to_owned())).ok())
         .unwrap_or_else(|| assembly.boundary())
+}
+
+/// Every equation of this plugin, and of the moist air it rests on.
+pub fn equations() -> Vec<Equation> {
+    let mut all = mateline_psychrometrics::saturation::equations();
+    all.extend([
+        indoor::ClassExcess::EQUATION,
+        indoor::GivenOff::EQUATION,
+        indoor::BalanceExcess::EQUATION,
+        indoor::ExcessAt::EQUATION,
+        indoor::Humidity::EQUATION,
+        surface::SaturationNeeded::EQUATION,
+        surface::FactorNeeded::EQUATION,
+        surface::PlaneFactor::EQUATION,
+        surface::ProductFactor::EQUATION,
+        surface::Lacking::EQUATION,
+        surface::Thicker::EQUATION,
+        surface::Margin::EQUATION,
+        diagram::OnPlane::EQUATION,
+        diagram::Settling::EQUATION,
+        year::Held::EQUATION,
+        retarder::SeriesPermeance::EQUATION,
+        retarder::Together::EQUATION,
+        retarder::InsulationRatio::EQUATION,
+        attic::FloorOverVents::EQUATION,
+    ]);
+    all
 }

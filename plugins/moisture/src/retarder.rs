@@ -4,15 +4,36 @@
 use crate::facts::{self, COUNT, PERMEANCE};
 use crate::lack::Lack;
 use crate::layers::{Layers, VapourLayer};
-use mateline_layers::vapour::AIR_PERMEABILITY;
+use mateline_equation::equation;
 use mateline_model::home::MaterialKind;
-use mateline_model::quantity::{Length, Permeance, Ratio, ThermalResistance, Units};
+use mateline_model::quantity::{Length, Permeance, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
 const SERIES: &str = "layers in series";
 const SOURCE: &str = "diffusion through layers in series, ISO 13788:2012, 6.1";
 const MARK: &str = "from memory";
+
+equation! {
+    /// Permeance of layers together. Source: diffusion through layers in series, ISO 13788:2012, 6.1 (from memory).
+    pub(crate) SeriesPermeance = "1/W = Σ 1/W_j" {
+        W: Permeance "together" [PERMEANCE],
+        W_j: [Permeance] "a layer" [PERMEANCE],
+    }
+
+    /// Insulation of several layers. Source: ISO 6946:2017, 6.7.1.2 (from memory).
+    pub(crate) Together = "R = Σ R_j" {
+        R: ThermalResistance "together" [Units::RESISTANCE],
+        R_j: [ThermalResistance] "a layer" [Units::RESISTANCE],
+    }
+
+    /// Insulation outside of the framing against that between its members. Source: division.
+    pub(crate) InsulationRatio = "r = R_outside/R_cavity" {
+        r: Ratio "ratio" [Units::plain(2)],
+        R_outside: ThermalResistance "outside of the framing" [Units::RESISTANCE],
+        R_cavity: ThermalResistance "between the members" [Units::RESISTANCE],
+    }
+}
 
 /// Every fact that needs the assembly's layers and no climate.
 pub(crate) const QUANTITIES: [&QuantityDef; 11] = [
@@ -56,8 +77,11 @@ pub(crate) fn interior(layers: &Layers<'_>) -> Option<f64> {
 }
 
 fn in_series(layers: &[VapourLayer<'_>]) -> Option<f64> {
-    let sd: f64 = layers.iter().map(|layer| layer.vapour.sd).sum();
-    (sd > 0.0).then(|| AIR_PERMEABILITY / sd)
+    (!layers.is_empty()).then(|| SeriesPermeance { W_j: &permeances(layers) }.value().si())
+}
+
+fn permeances(layers: &[VapourLayer<'_>]) -> Vec<Permeance> {
+    layers.iter().map(|layer| Permeance::from_si(layer.vapour.permeance)).collect()
 }
 
 fn permeance(subject: &Subject, layers: &Layers<'_>, side: Side, findings: &mut Findings) {
@@ -78,23 +102,20 @@ fn permeance(subject: &Subject, layers: &Layers<'_>, side: Side, findings: &mut 
             )
         }
     };
-    let Some((chosen, value)) = chosen.and_then(|chosen| Some((chosen, in_series(chosen)?))) else {
+    let Some(chosen) = chosen.filter(|chosen| !chosen.is_empty()) else {
         let because = format!("{subject} has no layer {reason}");
         findings.missing(subject, definition, because, Some(Pointer::new(subject.as_str())));
         return;
     };
-    let mut step = Step::new("W = 1/Σ(1/W_j)");
-    for (place, layer) in chosen.iter().enumerate() {
-        let term = Term::new(
-            "W_j",
-            format!("{}: {}", layer.name, layer.vapour.from),
-            Permeance::from_si(layer.vapour.permeance),
-            PERMEANCE,
-        );
-        step = step.term(term.given(layers.path(first + place)));
-    }
-    let value = Permeance::from_si(value);
-    let step = step.result(Term::new("W", reason.to_owned(), value, PERMEANCE));
+    let (value, step) = SeriesPermeance { W_j: &permeances(chosen) }.step();
+    let step = step.meaning(SeriesPermeance::W, reason).each(
+        SeriesPermeance::W_j,
+        chosen.iter().enumerate(),
+        |term, (place, layer)| {
+            let meaning = format!("{}: {}", layer.name, layer.vapour.from);
+            Term { meaning, ..term }.given(layers.path(first + place))
+        },
+    );
     let basis = Basis::new(SERIES, SOURCE)
         .provenance(MARK)
         .step(step)
@@ -129,7 +150,7 @@ fn wet_cup(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
             let term = |symbol: &'static str, cup: &str, value: Permeance| {
                 Term::new(symbol, format!("{}, {cup}", layer.name), value, PERMEANCE)
             };
-            let step = Step::new("W_wet of the layer with the least W")
+            let step = Step::procedure("W_wet of the layer with the least W")
                 .term(term("W", "dry cup", Permeance::from_si(layer.vapour.permeance)).given(path.clone()))
                 .result(term("W_wet", "wet cup", wet).given(path.clone()));
             let basis = Basis::new("wet cup of the tightest layer", "ASTM E96, procedures A and B").step(step);
@@ -147,7 +168,7 @@ fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, fin
         Lack { because, at: None }.write(subject, &owed, findings);
         return;
     };
-    let mut step = Step::new("every layer with W at most W_1 has W_wet above W_1").term(
+    let mut step = Step::procedure("every layer with W at most W_1 has W_wet above W_1").term(
         Term::new("W_1", "permeance of a retarder, at most", limit, PERMEANCE).published(format!("setting of {pack}")),
     );
     let mut assumption = "the dry cup says which layers are retarders";
@@ -203,51 +224,47 @@ fn framing(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     };
     let depth = Length::from_si(filled.thickness);
     let path = format!("{}.framed.size", layers.path(place));
-    let step = Step::new("depth").result(Term::new("depth", "of the members", depth, Units::THICKNESS).given(path));
+    let step =
+        Step::procedure("depth").result(Term::new("depth", "of the members", depth, Units::THICKNESS).given(path));
     findings.fact(subject, &facts::FRAMING_DEPTH, depth, Basis::new("as drawn", "the home file").step(step));
     let cavity = ThermalResistance::from_si(filled.resistance);
-    let term = |symbol: &'static str, meaning: String, value: ThermalResistance| {
-        Term::new(symbol, meaning, value, Units::RESISTANCE)
-    };
-    let step = Step::new("R = d/λ").result(term("R", filled.name.to_owned(), cavity).given(layers.path(place)));
-    findings.fact(
-        subject,
-        &facts::CAVITY_INSULATION,
-        cavity,
-        Basis::new("fill of the framing", "the layer's values").step(step),
-    );
-    let mut step = Step::new("R = Σ R_j");
-    let mut outside = 0.0;
-    let mut at = subject.to_string();
-    for (index, layer) in layers.layers.iter().enumerate().skip(place + 1).filter(|(_, layer)| layer.insulates) {
-        outside += layer.resistance;
-        step = step.term(
-            term("R_j", layer.name.to_owned(), ThermalResistance::from_si(layer.resistance)).given(layers.path(index)),
-        );
-        at = layers.path(index);
-    }
-    let outside = ThermalResistance::from_si(outside);
-    let step = step.result(term("R", "insulation outside of the framing".to_owned(), outside));
-    findings.fact_at(
-        subject,
-        &facts::OUTSIDE_INSULATION,
-        outside,
-        Basis::new("sum of the layers", "the layers' values").step(step),
-        Pointer::new(at),
-    );
+    let term = Term::new("R", filled.name, cavity, Units::RESISTANCE).given(layers.path(place));
+    let step = Step::procedure("R").result(term);
+    let basis = Basis::new("fill of the framing", "the layer's values").step(step);
+    findings.fact(subject, &facts::CAVITY_INSULATION, cavity, basis);
+    let beyond = layers.layers.iter().enumerate().skip(place + 1).filter(|(_, layer)| layer.insulates);
+    let (outside, step, last) = together(layers, beyond, "insulation outside of the framing");
+    let at = last.map_or_else(|| subject.to_string(), |place| layers.path(place));
+    let basis = Basis::new("sum of the layers", "the layers' values").step(step);
+    findings.fact_at(subject, &facts::OUTSIDE_INSULATION, outside, basis, Pointer::new(at));
     if cavity.si() > 0.0 {
-        let ratio = Ratio::from_si(outside.si() / cavity.si());
-        let step = Step::new("r = R_outside/R_cavity")
-            .term(
-                term("R_outside", "outside of the framing".to_owned(), outside)
-                    .fact(subject, facts::OUTSIDE_INSULATION.name),
-            )
-            .term(
-                term("R_cavity", "between the members".to_owned(), cavity).fact(subject, facts::CAVITY_INSULATION.name),
-            )
-            .result(Term::new("r", "ratio", ratio, Units::plain(2)));
+        let (ratio, step) = InsulationRatio { R_outside: outside, R_cavity: cavity }.step();
+        let step = step.fact(InsulationRatio::R_outside, subject, facts::OUTSIDE_INSULATION.name).fact(
+            InsulationRatio::R_cavity,
+            subject,
+            facts::CAVITY_INSULATION.name,
+        );
         findings.fact(subject, &facts::INSULATION_RATIO, ratio, Basis::new("ratio", "arithmetic").step(step));
     }
+}
+
+/// The resistance of some layers together with its step, and the last of them.
+fn together<'b>(
+    layers: &Layers<'_>,
+    chosen: impl Iterator<Item = (usize, &'b VapourLayer<'b>)>,
+    meaning: &str,
+) -> (ThermalResistance, Step, Option<usize>) {
+    let chosen: Vec<_> = chosen.collect();
+    let resistances: Vec<_> = chosen.iter().map(|(_, layer)| ThermalResistance::from_si(layer.resistance)).collect();
+    let (sum, step) = Together { R_j: &resistances }.step();
+    let named = |term, (place, layer): &(usize, &VapourLayer<'_>)| {
+        Term { meaning: layer.name.to_owned(), ..term }.given(layers.path(*place))
+    };
+    (
+        sum,
+        step.meaning(Together::R, meaning).each(Together::R_j, &chosen, named),
+        chosen.last().map(|(place, _)| *place),
+    )
 }
 
 /// What lies behind a ventilated cavity, membranes apart.
@@ -258,7 +275,7 @@ fn vented_over(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) 
         Some((place, layer)) if layers.vented => {
             let term =
                 Term::new("layer", "behind the cavity", mateline_model::Value::Text(layer.name.to_owned()), COUNT);
-            (sheathing(layer), basis.step(Step::new("layer").term(term.given(layers.path(place)))))
+            (sheathing(layer), basis.step(Step::procedure("layer").term(term.given(layers.path(place)))))
         }
         _ => ("none", basis),
     };
@@ -296,7 +313,7 @@ fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings
         .filter(|(_, layer)| layer.vapour.permeance <= limit.si())
         .map(|(place, _)| place)
         .collect();
-    let mut step = Step::new("count of layers, where something between them can get wet").term(
+    let mut step = Step::procedure("count of layers, where something between them can get wet").term(
         Term::new("W", "permeance of a tight layer, at most", limit, PERMEANCE).published(format!("setting of {pack}")),
     );
     for place in &tight {
@@ -330,22 +347,8 @@ fn roof_foam(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     if layers.assembly.kind != mateline_model::home::AssemblyKind::Roof {
         return;
     }
-    let mut step = Step::new("R = Σ R_j");
-    let mut sum = 0.0;
-    for (place, layer) in layers.layers.iter().enumerate() {
-        if layer.kind == Some(MaterialKind::FoamInsulation) {
-            sum += layer.resistance;
-            let term = Term::new(
-                "R_j",
-                layer.name.to_owned(),
-                ThermalResistance::from_si(layer.resistance),
-                Units::RESISTANCE,
-            );
-            step = step.term(term.given(layers.path(place)));
-        }
-    }
-    let sum = ThermalResistance::from_si(sum);
-    let step = step.result(Term::new("R", "air-impermeable insulation", sum, Units::RESISTANCE));
+    let foam = |(_, layer): &(usize, &VapourLayer<'_>)| layer.kind == Some(MaterialKind::FoamInsulation);
+    let (sum, step, _) = together(layers, layers.layers.iter().enumerate().filter(foam), "air-impermeable insulation");
     let basis = Basis::new("sum of the foam layers", "the layers' values")
         .step(step)
         .assuming("foam counts as air-impermeable, wherever it lies");

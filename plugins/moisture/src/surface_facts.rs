@@ -2,15 +2,18 @@
 
 use crate::climate::{Climate, RECALLED};
 use crate::conditions::{Conditions, name};
-use crate::facts::{self, DEGREES, FACTOR, VAPOUR};
+use crate::facts::{self, FACTOR};
 use crate::lack::Lack;
 use crate::layers::{Layers, noted};
-use crate::surface::{CONDENSATION, MOULD, OPAQUE_FILM, OPENING_FILM, most_needed, plane_factor, resistance_lacking};
+use crate::surface::{
+    CONDENSATION, FactorNeeded, MOULD, Margin, OPAQUE_FILM, OPENING_FILM, PlaneFactor, ProductFactor, SaturationNeeded,
+    Thicker, lacking, least_saturation, most_needed, plane_factor, resistance_lacking,
+};
 use mateline_films::surface::{Direction, OuterSide, handbook};
 use mateline_model::home::{Boundary, Id};
-use mateline_model::quantity::{Length, Pressure, Ratio, ThermalResistance, ThermalTransmittance, Units};
+use mateline_model::quantity::{Conductivity, Length, Ratio, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_psychrometrics::saturation::saturation_temperature;
+use mateline_psychrometrics::saturation::{DewPoint, saturation_temperature_step};
 use mateline_sdk::{Findings, Request};
 
 const SOURCE: &str = "ISO 13788:2012, clause 5";
@@ -27,28 +30,22 @@ pub(crate) struct Needed {
 pub(crate) fn needed(year: &[Conditions; 12], critical: f64, boundary: Boundary) -> Option<Needed> {
     let (month, factor) = most_needed(year, critical)?;
     let conditions = year.get(month)?;
-    let vapour = conditions.inside.vapour;
-    let least = saturation_temperature(Pressure::from_si(vapour.si() / critical))?;
-    let outside = Term::new("θe", format!("outside in {}", name(month)), conditions.outside.temperature, DEGREES);
-    let outside = match boundary {
-        Boundary::Ground => outside,
-        _ => outside.given(format!("site.months.{}.temperature", name(month).to_lowercase())),
+    let (saturated, saturation) = least_saturation(conditions, critical).step();
+    let saturation = saturation.meaning(SaturationNeeded::pi, format!("vapour pressure indoors in {}", name(month)));
+    let (least, point) = saturation_temperature_step(saturated)?;
+    let point = point.meaning(DewPoint::θ, "least surface temperature").named(DewPoint::θ, "θsi");
+    let (outside, inside) = (conditions.outside.temperature, conditions.inside.temperature);
+    let step = FactorNeeded { θsi: least, θe: outside, θi: inside }.step().1;
+    let step = step.meaning(FactorNeeded::θe, format!("outside in {}", name(month)));
+    let step = match boundary {
+        Boundary::Ground => step,
+        _ => step.given(FactorNeeded::θe, format!("site.months.{}.temperature", name(month).to_lowercase())),
     };
-    let inside = Term::new("θi", "indoors", conditions.inside.temperature, DEGREES);
     let basis = Basis::new("monthly need, the highest of the year", SOURCE)
         .provenance(RECALLED)
-        .step(
-            Step::new(if critical < 1.0 { "p_sat(θsi) = pi/0.8" } else { "p_sat(θsi) = pi" })
-                .term(Term::new("pi", format!("vapour pressure indoors in {}", name(month)), vapour, VAPOUR))
-                .result(Term::new("θsi", "least surface temperature", least, DEGREES)),
-        )
-        .step(
-            Step::new("fRsi = (θsi - θe)/(θi - θe)")
-                .term(Term::new("θsi", "least surface temperature", least, DEGREES))
-                .term(outside)
-                .term(inside)
-                .result(Term::new("fRsi", "needed", Ratio::from_si(factor), FACTOR)),
-        )
+        .step(saturation)
+        .step(point)
+        .step(step)
         .assuming("monthly means; months whose room air is itself too humid are left out and counted apart");
     let basis = match Climate::assumption(boundary) {
         Some(assumption) => basis.assuming(assumption),
@@ -103,14 +100,11 @@ pub(crate) fn report_assembly(
         lack.write(&subject, &SURFACE, findings);
         return;
     };
-    let resistance = |symbol: &'static str, meaning: &str, value: ThermalResistance| {
-        Term::new(symbol, meaning.to_owned(), value, Units::RESISTANCE)
-    };
-    let step = Step::new("fRsi = 1 - Rsi/(1/U - R + Rsi)")
-        .term(Term::new("U", "U-factor", u, Units::TRANSMITTANCE).fact(&subject, "envelope.u_factor"))
-        .term(resistance("R", "inner film within U", film).published("ASHRAE Fundamentals, ch. 26, surface films"))
-        .term(resistance("Rsi", "inner film for mould", OPAQUE_FILM).published("ISO 13788:2012 (from memory, high)"))
-        .result(Term::new("fRsi", "temperature factor", Ratio::from_si(factor), FACTOR));
+    let step = PlaneFactor { U: u, R: film, Rsi: OPAQUE_FILM }.step().1;
+    let step = step
+        .fact(PlaneFactor::U, &subject, "envelope.u_factor")
+        .published(PlaneFactor::R, "ASHRAE Fundamentals, ch. 26, surface films")
+        .published(PlaneFactor::Rsi, "ISO 13788:2012 (from memory, high)");
     let basis = Basis::new("temperature factor of a plane part", SOURCE)
         .provenance(RECALLED)
         .step(step)
@@ -136,22 +130,13 @@ fn insulation(
 ) -> Option<Pointer> {
     let place = layers.outermost_insulation()?;
     let layer = layers.layers.get(place)?;
-    let lacking = resistance_lacking(factor, needed, OPAQUE_FILM)?;
-    let now = Length::from_si(layer.thickness);
-    let conductivity = layer.thickness / layer.resistance;
-    let wanted = Length::from_si(layer.thickness + lacking.si() * conductivity);
-    let step = Step::new("d = d0 + λ (Rsi/(1 - f) - Rsi/(1 - f0))")
-        .term(Term::new("d0", format!("{} as drawn", layer.name), now, Units::THICKNESS).given(layers.path(place)))
-        .term(Term::new(
-            "λ",
-            "its conductivity",
-            mateline_model::quantity::Conductivity::from_si(conductivity),
-            Units::CONDUCTIVITY,
-        ))
-        .term(Term::new("f", "factor needed", Ratio::from_si(needed), FACTOR))
-        .term(Term::new("f0", "factor as drawn", Ratio::from_si(factor), FACTOR))
-        .result(Term::new("d", "thickness", wanted, Units::THICKNESS));
-    let basis = Basis::new("resistance that is lacking, as thickness", SOURCE).provenance(RECALLED).step(step);
+    resistance_lacking(factor, needed, OPAQUE_FILM)?;
+    let (more, lacking) = lacking(factor, needed, OPAQUE_FILM).step();
+    let conductivity = Conductivity::from_si(layer.thickness / layer.resistance);
+    let (wanted, step) = Thicker { d0: Length::from_si(layer.thickness), λ: conductivity, ΔR: more }.step();
+    let step = step.meaning(Thicker::d0, format!("{} as drawn", layer.name)).given(Thicker::d0, layers.path(place));
+    let basis = Basis::new("resistance that is lacking, as thickness", SOURCE).provenance(RECALLED);
+    let basis = basis.step(lacking).step(step);
     let words = Units::THICKNESS.show(wanted.into(), request.home.units);
     findings.fact(subject, &facts::SURFACE_INSULATION, wanted, basis);
     Some(noted(layers.path(place), Some(format!("at least {words} of it keeps the inner surface free of mould"))))
@@ -190,7 +175,7 @@ pub(crate) fn report_junctions(request: &Request<'_>, climate: &Result<Climate, 
         };
         let basis = Basis::new("temperature factor of the section", "ISO 10211 and ISO 13788:2012")
             .provenance(RECALLED)
-            .step(Step::new("fRsi").result(term));
+            .step(Step::procedure("fRsi").result(term));
         let at = Pointer::new(if given.is_some() { path } else { subject.to_string() });
         let need = climate.as_ref().ok().and_then(|climate| needed(&climate.air, MOULD, Boundary::Outdoor));
         write(Surface { subject, factor, basis, at }, need, climate, findings);
@@ -215,13 +200,12 @@ pub(crate) fn report_openings(request: &Request<'_>, climate: &Result<Climate, L
 /// The mean of frame and glass.
 fn mean_of_product(request: &Request<'_>, subject: &Subject) -> Option<Surface> {
     let u = ThermalTransmittance::from_si(request.number(subject, "envelope.u_factor")?);
-    let factor = plane_factor(u, OPENING_FILM, OPENING_FILM)?;
-    let film =
-        Term::new("Rsi", "inner film", OPENING_FILM, Units::RESISTANCE).published("ISO 13788:2012 (from memory, high)");
-    let step = Step::new("fRsi = 1 - U Rsi")
-        .term(Term::new("U", "U-factor", u, Units::TRANSMITTANCE).fact(subject, "envelope.u_factor"))
-        .term(film)
-        .result(Term::new("fRsi", "temperature factor", Ratio::from_si(factor), FACTOR));
+    plane_factor(u, OPENING_FILM, OPENING_FILM)?;
+    let (factor, step) = ProductFactor { U: u, Rsi: OPENING_FILM }.step();
+    let step = step
+        .fact(ProductFactor::U, subject, "envelope.u_factor")
+        .published(ProductFactor::Rsi, "ISO 13788:2012 (from memory, high)");
+    let factor = factor.si();
     let basis = Basis::new("temperature factor of the whole product", SOURCE).provenance(RECALLED).step(step).assuming(
         "the mean of frame and glass: the edge of the glass is colder and is not in it, as no surface_factor is stated",
     );
@@ -239,18 +223,17 @@ fn coldest_place(subject: &Subject, stated: Ratio, mean: &Option<Surface>) -> Su
             .provenance(RECALLED)
             .assuming("tested or calculated for frame and glass edge with 0.13 m²·K/W inside");
     let given = term("fRsi", "lowest of frame and glass edge, as stated", stated.si()).given(path.clone());
-    let (factor, basis) = match mean {
-        Some(mean) if mean.factor < stated.si() => {
-            let step = Step::new("fRsi, at most that of the mean of frame and glass").term(given).result(term(
-                "fRsi,m",
-                "mean by U-factor",
-                mean.factor,
-            ));
-            let words = "what is stated is above the mean of frame and glass, where no lowest factor can be";
-            (mean.factor, basis.step(step).assuming(words))
-        }
-        _ => (stated.si(), basis.step(Step::new("fRsi").result(given))),
-    };
+    let (factor, basis) =
+        match mean {
+            Some(mean) if mean.factor < stated.si() => {
+                let step = Step::procedure("fRsi, at most that of the mean of frame and glass")
+                    .term(given)
+                    .result(term("fRsi,m", "mean by U-factor", mean.factor));
+                let words = "what is stated is above the mean of frame and glass, where no lowest factor can be";
+                (mean.factor, basis.step(step).assuming(words))
+            }
+            _ => (stated.si(), basis.step(Step::procedure("fRsi").result(given))),
+        };
     Surface { subject: subject.clone(), factor, basis, at: Pointer::new(path) }
 }
 
@@ -267,23 +250,12 @@ fn write(surface: Surface, need: Option<Needed>, climate: &Result<Climate, Lack>
         lack.write(&subject, &SURFACE[1..], findings);
         return;
     };
-    let margin = factor - need.factor;
-    let step = Step::new("m = fRsi - fRsi,min")
-        .term(
-            Term::new("fRsi", "temperature factor", Ratio::from_si(factor), FACTOR)
-                .fact(&subject, facts::SURFACE_FACTOR.name),
-        )
-        .term(
-            Term::new("fRsi,min", "needed", Ratio::from_si(need.factor), FACTOR)
-                .fact(&subject, facts::SURFACE_NEEDED.name),
-        )
-        .result(Term::new("m", "margin", Ratio::from_si(margin), FACTOR));
-    findings.fact(&subject, &facts::SURFACE_NEEDED, Ratio::from_si(need.factor), need.basis);
-    findings.fact_at(
+    let (margin, step) = Margin { fRsi: Ratio::from_si(factor), f_min: Ratio::from_si(need.factor) }.step();
+    let step = step.fact(Margin::fRsi, &subject, facts::SURFACE_FACTOR.name).fact(
+        Margin::f_min,
         &subject,
-        &facts::SURFACE_MARGIN,
-        Ratio::from_si(margin),
-        Basis::new("difference", SOURCE).step(step),
-        at,
+        facts::SURFACE_NEEDED.name,
     );
+    findings.fact(&subject, &facts::SURFACE_NEEDED, Ratio::from_si(need.factor), need.basis);
+    findings.fact_at(&subject, &facts::SURFACE_MARGIN, margin, Basis::new("difference", SOURCE).step(step), at);
 }

@@ -4,6 +4,19 @@
 
 use crate::conditions::{Conditions, seconds};
 use crate::diagram::{Diagram, Profile};
+use crate::facts::{VAPOUR_FLOW, WATER};
+use mateline_equation::equation;
+use mateline_model::quantity::{Duration, EmissionRate, SurfaceMass, Units};
+
+equation! {
+    /// Water on a plane at the end of a month. Source: ISO 13788:2012, 6.5 (from memory).
+    pub(crate) Held = "Ma = max(0, Mb + g t)" {
+        Ma: SurfaceMass "water on the plane at the end of the month" [WATER],
+        Mb: SurfaceMass "water on the plane before" [WATER],
+        g: EmissionRate "settling there, or drying" [VAPOUR_FLOW],
+        t: Duration "the month" [Units::new("d", 0, "d", 0)],
+    }
+}
 
 /// Water on every plane at the end of each month, from the first month in which water condenses.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,8 +36,15 @@ pub struct MonthOfYear {
     pub profile: Profile,
     /// What the month brought to each plane (kg/m²), below zero where it dried.
     pub change: Vec<f64>,
+    /// Water on each plane as the month begins (kg/m²).
+    pub before: Vec<f64>,
     /// Water on each plane at the month's end, `Ma` (kg/m²).
     pub water: Vec<f64>,
+}
+
+/// A month on a plane that holds so much water.
+pub(crate) fn held_after(before: f64, gain: f64, month: usize) -> Held {
+    Held { Mb: SurfaceMass::from_si(before), g: EmissionRate::from_si(gain), t: Duration::from_si(seconds(month)) }
 }
 
 impl MonthOfYear {
@@ -64,12 +84,15 @@ impl Year {
         for (month, conditions) in conditions.iter().enumerate().cycle().skip(start).take(12) {
             let wet: Vec<bool> = water.iter().map(|held| *held > 0.0).collect();
             let profile = diagram.month(conditions, &wet);
-            let change: Vec<f64> =
-                profile.gain.iter().zip(&water).map(|(gain, held)| (gain * seconds(month)).max(-held)).collect();
-            for (held, change) in water.iter_mut().zip(&change) {
-                *held = (*held + change).max(0.0);
+            let before = water.clone();
+            let (mut change, mut water_after) = (Vec::with_capacity(before.len()), Vec::with_capacity(before.len()));
+            for (gain, held) in profile.gain.iter().zip(&before) {
+                let after = held_after(*held, *gain, month).value().si();
+                change.push((gain * seconds(month)).max(-held));
+                water_after.push(after);
             }
-            months.push(MonthOfYear { month, profile, change, water: water.clone() });
+            water.clone_from(&water_after);
+            months.push(MonthOfYear { month, profile, change, before, water: water_after });
         }
         let all = months.iter().flat_map(|month| month.water.iter().copied().enumerate());
         let wettest = all.fold(

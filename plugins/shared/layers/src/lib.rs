@@ -10,11 +10,13 @@ pub mod face;
 mod lack;
 mod layer;
 mod matter;
+mod series;
 pub mod vapour;
 
 pub use lack::Lack;
 pub use layer::{Body, Layer, MeanDensity};
 pub use matter::{How, Matter, Plane, RESISTANCE, Thermal, plane};
+pub use series::{Series, in_series};
 
 use mateline_films::surface::Direction;
 use mateline_model::Equation;
@@ -22,7 +24,13 @@ use mateline_model::home::{Assembly, Home, Id};
 
 /// Every equation of this library.
 pub fn equations() -> Vec<Equation> {
-    vec![Plane::EQUATION, MeanDensity::EQUATION]
+    vec![
+        Plane::EQUATION,
+        Series::EQUATION,
+        MeanDensity::EQUATION,
+        vapour::ByPermeance::EQUATION,
+        vapour::ByThickness::EQUATION,
+    ]
 }
 
 /// An assembly's layers from inside to outside.

@@ -2,6 +2,7 @@
 //!
 //! Source: ASHRAE Fundamentals, ch. 1 (coefficients from memory); checked against independently computed values.
 
+use mateline_model::portable::{exp, ln, pow, powi};
 use mateline_model::quantity::{Density, Length, Pressure, Temperature};
 
 /// Ratio of the molar masses of water and dry air.
@@ -21,14 +22,14 @@ pub fn saturation_pressure(temperature: Temperature) -> Option<Pressure> {
     }
     let t = temperature.kelvin();
     let ln_p = if temperature.si() <= 0.0 {
-        -5.674_535_9e3 / t + 6.392_524_7 - 9.677_843_0e-3 * t + 6.221_570_1e-7 * t * t + 2.074_782_5e-9 * t.powi(3)
-            - 9.484_024_0e-13 * t.powi(4)
-            + 4.163_501_9 * t.ln()
+        -5.674_535_9e3 / t + 6.392_524_7 - 9.677_843_0e-3 * t + 6.221_570_1e-7 * t * t + 2.074_782_5e-9 * powi(t, 3)
+            - 9.484_024_0e-13 * powi(t, 4)
+            + 4.163_501_9 * ln(t)
     } else {
-        -5.800_220_6e3 / t + 1.391_499_3 - 4.864_023_9e-2 * t + 4.176_476_8e-5 * t * t - 1.445_209_3e-8 * t.powi(3)
-            + 6.545_967_3 * t.ln()
+        -5.800_220_6e3 / t + 1.391_499_3 - 4.864_023_9e-2 * t + 4.176_476_8e-5 * t * t - 1.445_209_3e-8 * powi(t, 3)
+            + 6.545_967_3 * ln(t)
     };
-    Some(Pressure::from_si(ln_p.exp()))
+    Some(Pressure::from_si(exp(ln_p)))
 }
 
 /// Humidity ratio (kg of water per kg of dry air) at a relative humidity between 0 and 1.
@@ -92,7 +93,7 @@ pub fn enthalpy(temperature: Temperature, ratio: f64) -> f64 {
 /// Source: ASHRAE Fundamentals, ch. 1, eq. 3.
 pub fn barometer_at(elevation: Length) -> Pressure {
     let z = elevation.si().clamp(-5_000.0, 11_000.0);
-    Pressure::from_si(101_325.0 * (1.0 - 2.255_77e-5 * z).powf(5.255_9))
+    Pressure::from_si(101_325.0 * pow(1.0 - 2.255_77e-5 * z, 5.255_9))
 }
 
 #[cfg(test)]

@@ -2,38 +2,83 @@
 //!
 //! Source: ISO 13788:2012, annex E (from memory).
 
-use mateline_model::quantity::{Pressure, Temperature};
+use mateline_equation::equation;
+use mateline_model::quantity::{Pressure, Temperature, Units};
+use mateline_model::{Equation, Step};
 
 /// Coldest temperature at which the formulas are used (°C).
 pub const COLDEST: f64 = -60.0;
 /// Warmest temperature at which the formulas are used (°C).
 pub const WARMEST: f64 = 60.0;
 
-/// Saturation pressure of water vapour, over ice below 0 °C.
-///
-/// `p_sat = 610.5 exp(17.269 θ/(237.3 + θ))` for `θ ≥ 0 °C`, `610.5 exp(21.875 θ/(265.5 + θ))` below, in Pa. Valid for
-/// building physics; held at −60 and 60 °C.
-///
-/// Source: ISO 13788:2012, annex E, eq. E.7 and E.8 (from memory).
-pub fn saturation_pressure(temperature: Temperature) -> Pressure {
-    let t = temperature.si().clamp(COLDEST, WARMEST);
-    let exponent = if t >= 0.0 { 17.269 * t / (237.3 + t) } else { 21.875 * t / (265.5 + t) };
-    Pressure::from_si(610.5 * exponent.exp())
+const DEGREES: Units = Units::new("°C", 2, "°F", 2);
+const VAPOUR: Units = Units::new("Pa", 1, "Pa", 1);
+
+equation! {
+    /// Saturation pressure of water vapour from 0 °C up. Source: ISO 13788:2012, annex E, eq. E.7 (from memory).
+    pub OverWater = "p_s = 610.5[Pa] exp(17.269 (θ − 0[°C])/(237.3[K] + θ − 0[°C]))" {
+        p_s: Pressure "saturation pressure" [VAPOUR],
+        θ: Temperature "temperature" [DEGREES],
+    }
+
+    /// Saturation pressure of water vapour below 0 °C. Source: ISO 13788:2012, annex E, eq. E.8 (from memory).
+    pub OverIce = "p_s = 610.5[Pa] exp(21.875 (θ − 0[°C])/(265.5[K] + θ − 0[°C]))" {
+        p_s: Pressure "saturation pressure" [VAPOUR],
+        θ: Temperature "temperature" [DEGREES],
+    }
+
+    /// Temperature at which a vapour pressure from 610.5 Pa up saturates. Source: ISO 13788:2012, annex E, eq. E.9 (from
+    /// memory).
+    pub DewPoint = "θ = 0[°C] + 237.3[K] ln(p_s/610.5[Pa])/(17.269 − ln(p_s/610.5[Pa]))" {
+        θ: Temperature "temperature" [DEGREES],
+        p_s: Pressure "saturation pressure" [VAPOUR],
+    }
+
+    /// Temperature at which a vapour pressure below 610.5 Pa saturates. Source: ISO 13788:2012, annex E, eq. E.10 (from
+    /// memory).
+    pub FrostPoint = "θ = 0[°C] + 265.5[K] ln(p_s/610.5[Pa])/(21.875 − ln(p_s/610.5[Pa]))" {
+        θ: Temperature "temperature" [DEGREES],
+        p_s: Pressure "saturation pressure" [VAPOUR],
+    }
 }
 
-/// Temperature at which a vapour pressure is the saturation pressure: the inverse of [`saturation_pressure`].
-///
-/// `θ = 237.3 x/(17.269 − x)` with `x = ln(p/610.5)` for `p ≥ 610.5 Pa`, `θ = 265.5 x/(21.875 − x)` below. `None` where
-/// there is no vapour.
-///
-/// Source: ISO 13788:2012, annex E, eq. E.9 and E.10 (from memory).
+/// Every equation of this file.
+pub fn equations() -> Vec<Equation> {
+    vec![OverWater::EQUATION, OverIce::EQUATION, DewPoint::EQUATION, FrostPoint::EQUATION]
+}
+
+/// Saturation pressure of water vapour, over ice below 0 °C. Valid for building physics; held at −60 and 60 °C.
+pub fn saturation_pressure(temperature: Temperature) -> Pressure {
+    let θ = Temperature::from_si(temperature.si().clamp(COLDEST, WARMEST));
+    if θ.si() >= 0.0 { OverWater { θ }.value() } else { OverIce { θ }.value() }
+}
+
+/// The same with its step.
+pub fn saturation_step(temperature: Temperature) -> (Pressure, Step) {
+    let θ = Temperature::from_si(temperature.si().clamp(COLDEST, WARMEST));
+    if θ.si() >= 0.0 { OverWater { θ }.step() } else { OverIce { θ }.step() }
+}
+
+/// Temperature at which a vapour pressure is the saturation pressure: the inverse of [`saturation_pressure`]. `None` where
+/// there is no vapour, and beyond −60 and 60 °C.
 pub fn saturation_temperature(vapour: Pressure) -> Option<Temperature> {
-    if !(vapour.si() > 0.0 && vapour.si().is_finite()) {
-        return None;
-    }
-    let x = (vapour.si() / 610.5).ln();
-    let t = if x >= 0.0 { 237.3 * x / (17.269 - x) } else { 265.5 * x / (21.875 - x) };
-    (COLDEST..=WARMEST).contains(&t).then(|| Temperature::from_si(t))
+    let p_s = known(vapour)?;
+    in_range(if p_s.si() >= 610.5 { DewPoint { p_s }.value() } else { FrostPoint { p_s }.value() })
+}
+
+/// The same with its step.
+pub fn saturation_temperature_step(vapour: Pressure) -> Option<(Temperature, Step)> {
+    let p_s = known(vapour)?;
+    let (temperature, step) = if p_s.si() >= 610.5 { DewPoint { p_s }.step() } else { FrostPoint { p_s }.step() };
+    Some((in_range(temperature)?, step))
+}
+
+fn known(vapour: Pressure) -> Option<Pressure> {
+    (vapour.si() > 0.0 && vapour.si().is_finite()).then_some(vapour)
+}
+
+fn in_range(temperature: Temperature) -> Option<Temperature> {
+    (COLDEST..=WARMEST).contains(&temperature.si()).then_some(temperature)
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Layers one behind the other.
 
+use crate::RESISTANCE;
 use mateline_equation::equation;
-use mateline_layers::RESISTANCE;
 use mateline_model::quantity::ThermalResistance;
 
 equation! {
