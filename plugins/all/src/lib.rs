@@ -33,7 +33,9 @@ pub fn equations() -> Vec<Equation> {
         mateline_airtightness::equations(),
         mateline_envelope::equations(),
         mateline_foundation::equations(),
+        mateline_junctions::equations(),
         mateline_materials::equations(),
+        mateline_moisture::equations(),
         mateline_takeoff::equations(),
         mateline_ventilation::equations(),
     ];

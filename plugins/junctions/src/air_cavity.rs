@@ -1,6 +1,7 @@
 //! Air cavities as materials: the conductivity that carries as much heat as convection and radiation do.
 
 use mateline_films::surface::Direction;
+use mateline_model::portable::{pow, powi};
 use mateline_model::quantity::{Conductivity, Length, ThermalResistance};
 
 /// Emissivity of both surfaces: building materials without metal.
@@ -23,12 +24,12 @@ pub fn resistance(depth: Length, width: Option<Length>, flow: Direction) -> Ther
     let moving = match flow {
         Direction::Up => 1.95,
         Direction::Level => 1.25,
-        Direction::Down => 0.12 * d.powf(-0.44),
+        Direction::Down => 0.12 * pow(d, -0.44),
     };
     let convection = (0.025 / d).max(moving);
     let slope = width.map_or(0.0, |width| d / width.si());
     let exchange = 1.0 / (2.0 / EMISSIVITY - 1.0);
-    let radiation = 0.5 * exchange * 4.0 * SIGMA * MEAN.powi(3) * (1.0 + (1.0 + slope * slope).sqrt() - slope);
+    let radiation = 0.5 * exchange * 4.0 * SIGMA * powi(MEAN, 3) * (1.0 + (1.0 + slope * slope).sqrt() - slope);
     ThermalResistance::from_si(1.0 / (convection + radiation))
 }
 

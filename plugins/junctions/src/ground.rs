@@ -5,8 +5,152 @@
 //! Source: ISO 13370:2017 (formulas from memory; clause numbers of the 2007 edition are 9.1 slab, 9.2 suspended, 9.3
 //! basement, annex B edge insulation).
 
-use mateline_model::quantity::{Area, Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance};
-use std::f64::consts::PI;
+#![allow(non_snake_case, reason = "symbols are named as the equations print them")]
+
+use crate::facts::PSI_UNITS;
+use mateline_equation::equation;
+use mateline_model::Step;
+use mateline_model::quantity::{
+    Area, Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance, Units,
+};
+
+/// Wind.
+const SPEED: Units = Units::new("m/s", 1, "ft/s", 1);
+/// Vents per length.
+const VENTS: Units = Units::new("m²/m", 4, "ft²/ft", 4);
+
+equation! {
+    /// Characteristic dimension of a floor. Source: ISO 13370:2017 (from memory).
+    pub Characteristic = "B' = A/(0.5 P)" {
+        B "B'": Length "characteristic dimension" [Units::LENGTH],
+        A: Area "floor" [Units::AREA],
+        P: Length "perimeter" [Units::LENGTH],
+    }
+
+    /// Equivalent thickness of a floor. Source: ISO 13370:2017 (from memory).
+    pub Equivalent = "dt = w + λ (Rsi + Rf + Rse)" {
+        dt: Length "equivalent thickness" [Units::LENGTH],
+        w: Length "thickness of the walls" [Units::LENGTH],
+        λ: Conductivity "soil" [Units::CONDUCTIVITY],
+        Rsi: ThermalResistance "inner film" [Units::RESISTANCE],
+        Rf: ThermalResistance "layers of the floor" [Units::RESISTANCE],
+        Rse: ThermalResistance "outer film" [Units::RESISTANCE],
+    }
+
+    /// U-factor of a slab on the ground with `dt < B'`, and of the ground below a suspended floor.
+    /// Source: ISO 13370:2017, slab (clause 9.1 of 2007; from memory).
+    pub Slab = "U = 2 λ/(π B' + dt) ln(π B'/dt + 1)" {
+        U: ThermalTransmittance "floor" [Units::TRANSMITTANCE],
+        λ: Conductivity "soil" [Units::CONDUCTIVITY],
+        B "B'": Length "characteristic dimension" [Units::LENGTH],
+        dt: Length "equivalent thickness" [Units::LENGTH],
+    }
+
+    /// U-factor of a slab on the ground that is well insulated. Source: as for one that is not.
+    pub InsulatedSlab = "U = λ/(0.457 B' + dt)" {
+        U: ThermalTransmittance "floor" [Units::TRANSMITTANCE],
+        λ: Conductivity "soil" [Units::CONDUCTIVITY],
+        B "B'": Length "characteristic dimension" [Units::LENGTH],
+        dt: Length "equivalent thickness" [Units::LENGTH],
+    }
+
+    /// What edge insulation adds to the equivalent thickness. Source: ISO 13370:2007, annex B (from memory).
+    pub Extra = "d' = Rn λ − dn" {
+        extra "d'": Length "extra equivalent thickness" [Units::LENGTH],
+        Rn: ThermalResistance "resistance of the edge insulation" [Units::RESISTANCE],
+        λ: Conductivity "soil" [Units::CONDUCTIVITY],
+        dn: Length "its thickness" [Units::LENGTH],
+    }
+
+    /// Linear transmittance of a level strip of edge insulation, nought or less.
+    /// Source: ISO 13370:2007, annex B (from memory).
+    pub LevelEdge = "ψ = −(λ/π) (ln(D/dt + 1) − ln(D/(dt + d') + 1))" {
+        ψ: Conductivity "edge insulation" [PSI_UNITS],
+        λ: Conductivity "soil" [Units::CONDUCTIVITY],
+        D: Length "width of the edge insulation" [Units::LENGTH],
+        dt: Length "equivalent thickness" [Units::LENGTH],
+        extra "d'": Length "extra equivalent thickness" [Units::LENGTH],
+    }
+
+    /// Linear transmittance of upright edge insulation, nought or less. Source: as for a level strip.
+    pub UprightEdge = "ψ = −(λ/π) (ln(2 D/dt + 1) − ln(2 D/(dt + d') + 1))" {
+        ψ: Conductivity "edge insulation" [PSI_UNITS],
+        λ: Conductivity "soil" [Units::CONDUCTIVITY],
+        D: Length "depth of the edge insulation" [Units::LENGTH],
+        dt: Length "equivalent thickness" [Units::LENGTH],
+        extra "d'": Length "extra equivalent thickness" [Units::LENGTH],
+    }
+
+    /// U-factor with edge insulation. Source: ISO 13370:2007, annex B (from memory).
+    pub WithEdge = "U = U0 + 2 ψ/B'" {
+        U: ThermalTransmittance "floor" [Units::TRANSMITTANCE],
+        U0: ThermalTransmittance "without edge insulation" [Units::TRANSMITTANCE],
+        ψ: Conductivity "edge insulation" [PSI_UNITS],
+        B "B'": Length "characteristic dimension" [Units::LENGTH],
+    }
+
+    /// What leaves the air below a suspended floor through walls and vents.
+    /// Source: ISO 13370:2017, suspended floor (clause 9.2 of 2007; from memory).
+    pub WallsAndVents = "Ux = 2 h Uw/B' + 1450[J/(m³·K)] ε v fw/B'" {
+        Ux: ThermalTransmittance "through walls and vents" [Units::TRANSMITTANCE],
+        h: Length "floor's upper face above grade" [Units::LENGTH],
+        Uw: ThermalTransmittance "walls around the space" [Units::TRANSMITTANCE],
+        B "B'": Length "characteristic dimension" [Units::LENGTH],
+        ε: Length "vents per length of perimeter" [VENTS],
+        v: "m/s" "wind at 10 m" [SPEED],
+        fw: f64 "wind shielding" [Units::plain(2)],
+    }
+
+    /// U-factor of a suspended floor with all below it. Source: ISO 13370:2017, suspended floor (from memory).
+    pub OverSpace = "1/U = 1/Uf + 1/(Ug + Ux)" {
+        U: ThermalTransmittance "floor with the ground" [Units::TRANSMITTANCE],
+        Uf: ThermalTransmittance "the floor" [Units::TRANSMITTANCE],
+        Ug: ThermalTransmittance "through the ground" [Units::TRANSMITTANCE],
+        Ux: ThermalTransmittance "through walls and vents" [Units::TRANSMITTANCE],
+    }
+
+    /// Equivalent thickness of a basement's floor. Source: ISO 13370:2017, basement (clause 9.3 of 2007; from memory).
+    pub Deeper = "db = dt + z/2" {
+        db: Length "with half the depth" [Units::LENGTH],
+        dt: Length "equivalent thickness" [Units::LENGTH],
+        z: Length "depth below grade" [Units::LENGTH],
+    }
+
+    /// Equivalent thickness of basement walls. Source: ISO 13370:2017, basement (from memory).
+    pub WallEquivalent = "dw = λ (Rsi + Rw + Rse)" {
+        dw: Length "equivalent thickness of the walls" [Units::LENGTH],
+        λ: Conductivity "soil" [Units::CONDUCTIVITY],
+        Rsi: ThermalResistance "inner film" [Units::RESISTANCE],
+        Rw: ThermalResistance "layers of the wall" [Units::RESISTANCE],
+        Rse: ThermalResistance "outer film" [Units::RESISTANCE],
+    }
+
+    /// U-factor of basement walls below grade. Source: ISO 13370:2017, basement (from memory).
+    pub WallBelow = "U = 2 λ/(π z) (1 + 0.5 min(dt, dw)/(min(dt, dw) + z)) ln(z/dw + 1)" {
+        U: ThermalTransmittance "walls below grade" [Units::TRANSMITTANCE],
+        λ: Conductivity "soil" [Units::CONDUCTIVITY],
+        z: Length "depth below grade" [Units::LENGTH],
+        dt: Length "equivalent thickness of the floor" [Units::LENGTH],
+        dw: Length "equivalent thickness of the walls" [Units::LENGTH],
+    }
+
+    /// Heat loss coefficient of what of a basement lies below grade. Source: ISO 13370:2017, basement (from memory).
+    pub BasementLoss = "H = A Uf + z P Uw" {
+        H: Conductance "through the ground" [Units::CONDUCTANCE],
+        A: Area "floor" [Units::AREA],
+        Uf: ThermalTransmittance "floor" [Units::TRANSMITTANCE],
+        z: Length "depth below grade" [Units::LENGTH],
+        P: Length "perimeter" [Units::LENGTH],
+        Uw: ThermalTransmittance "walls" [Units::TRANSMITTANCE],
+    }
+
+    /// Heat loss coefficient of a floor. Source: ISO 13370:2017 (from memory).
+    pub FloorLoss = "H = U A" {
+        H: Conductance "through the ground" [Units::CONDUCTANCE],
+        U: ThermalTransmittance "floor" [Units::TRANSMITTANCE],
+        A: Area "floor" [Units::AREA],
+    }
+}
 
 /// Inner surface resistance of a floor, heat flowing down: ISO 6946 (from memory).
 pub const RSI_FLOOR: ThermalResistance = ThermalResistance::from_si(0.17);
@@ -31,34 +175,52 @@ pub struct Floor {
 }
 
 impl Floor {
-    /// Characteristic dimension `B' = A/(0.5 P)` (m).
-    pub fn characteristic_dimension(&self) -> Length {
-        self.area / (self.perimeter * 0.5)
+    pub(crate) fn characteristic(&self) -> Characteristic {
+        Characteristic { A: self.area, P: self.perimeter }
     }
 
-    /// Equivalent thickness `d_t = w + λ (Rsi + Rf + Rse)` (m).
+    /// Characteristic dimension `B'`.
+    pub fn characteristic_dimension(&self) -> Length {
+        self.characteristic().value()
+    }
+
+    pub(crate) fn equivalent(&self) -> Equivalent {
+        Equivalent { w: self.wall_thickness, λ: self.ground, Rsi: RSI_FLOOR, Rf: self.resistance, Rse: RSE }
+    }
+
+    /// Equivalent thickness `d_t`.
     pub fn equivalent_thickness(&self) -> Length {
-        self.wall_thickness + Length::from_si(self.ground.si() * (RSI_FLOOR + self.resistance + RSE).si())
+        self.equivalent().value()
     }
 
     /// U-factor of a slab on the ground.
-    ///
-    /// `d_t < B'`: `U = 2λ/(π B' + d_t) ln(π B'/d_t + 1)`; else, well insulated, `U = λ/(0.457 B' + d_t)`.
     pub fn slab(&self) -> ThermalTransmittance {
+        self.slab_step().0
+    }
+
+    pub(crate) fn slab_step(&self) -> (ThermalTransmittance, Step) {
         slab(self.characteristic_dimension(), self.equivalent_thickness(), self.ground)
     }
 
-    /// U-factor of a slab with edge insulation: `U = U_0 + 2 ψ/B'`.
+    /// U-factor of the ground below a suspended floor.
+    pub(crate) fn below(&self) -> Slab {
+        Slab { λ: self.ground, B: self.characteristic_dimension(), dt: self.equivalent_thickness() }
+    }
+
+    /// U-factor of a slab with edge insulation.
     pub fn slab_with_edge(&self, edge: &EdgeInsulation) -> ThermalTransmittance {
+        self.with_edge(self.slab(), edge).value()
+    }
+
+    pub(crate) fn with_edge(&self, bare: ThermalTransmittance, edge: &EdgeInsulation) -> WithEdge {
         let psi = edge.psi(self.equivalent_thickness(), self.ground);
-        ThermalTransmittance::from_si(self.slab().si() + 2.0 * psi.si() / self.characteristic_dimension().si())
+        WithEdge { U0: bare, ψ: psi, B: self.characteristic_dimension() }
     }
 }
 
-fn slab(dimension: Length, thickness: Length, ground: Conductivity) -> ThermalTransmittance {
-    let (b, dt, k) = (dimension.si(), thickness.si(), ground.si());
-    let u = if dt < b { 2.0 * k / (PI * b + dt) * (PI * b / dt + 1.0).ln() } else { k / (0.457 * b + dt) };
-    ThermalTransmittance::from_si(u)
+fn slab(dimension: Length, thickness: Length, ground: Conductivity) -> (ThermalTransmittance, Step) {
+    let (λ, B, dt) = (ground, dimension, thickness);
+    if dt < B { Slab { λ, B, dt }.step() } else { InsulatedSlab { λ, B, dt }.step() }
 }
 
 /// Insulation along the edge of a slab.
@@ -75,17 +237,18 @@ pub struct EdgeInsulation {
 }
 
 impl EdgeInsulation {
+    pub(crate) fn extra(&self, ground: Conductivity) -> Extra {
+        Extra { Rn: self.resistance, λ: ground, dn: self.thickness }
+    }
+
     /// Linear transmittance of the edge insulation, nought or less.
-    ///
-    /// `ψ = −(λ/π) [ln(D/d_t + 1) − ln(D/(d_t + d') + 1)]` for a level strip, `2D` in place of `D` for an upright one,
-    /// with `d' = Rn λ − dn` the extra equivalent thickness (m).
-    ///
-    /// Source: ISO 13370:2007, annex B (from memory).
     pub fn psi(&self, equivalent_thickness: Length, ground: Conductivity) -> Conductivity {
-        let (k, dt) = (ground.si(), equivalent_thickness.si());
-        let d = self.extent.si() * if self.is_upright { 2.0 } else { 1.0 };
-        let extra = self.resistance.si() * k - self.thickness.si();
-        Conductivity::from_si(-k / PI * ((d / dt + 1.0).ln() - (d / (dt + extra) + 1.0).ln()))
+        self.psi_step(equivalent_thickness, ground).0
+    }
+
+    pub(crate) fn psi_step(&self, dt: Length, λ: Conductivity) -> (Conductivity, Step) {
+        let (D, extra) = (self.extent, self.extra(λ).value());
+        if self.is_upright { UprightEdge { λ, D, dt, extra }.step() } else { LevelEdge { λ, D, dt, extra }.step() }
     }
 }
 
@@ -117,36 +280,40 @@ pub struct Suspended {
     pub whole: ThermalTransmittance,
 }
 
-/// U-factor of a floor over a crawl space that is open to outdoor air.
-///
-/// `1/U = 1/Uf + 1/(Ug + Ux)`, `Ug = 2λ/(π B' + d_g) ln(π B'/d_g + 1)` with `d_g = w + λ (Rsi + Rg + Rse)`,
-/// `Ux = 2 h Uw/B' + 1450 ε v fw/B'`. Valid for a space no more than 0.5 m below outside ground.
+/// U-factor of a floor over a crawl space that is open to outdoor air. Valid for a space no more than 0.5 m below outside
+/// ground.
 pub fn suspended(floor: &Floor, below: &UnderFloor) -> Suspended {
-    let (b, dg, k) = (floor.characteristic_dimension().si(), floor.equivalent_thickness().si(), floor.ground.si());
-    let ground = 2.0 * k / (PI * b + dg) * (PI * b / dg + 1.0).ln();
-    Suspended::of(below.floor, ThermalTransmittance::from_si(ground), below.around(floor.characteristic_dimension()))
+    Suspended::of(below.floor, floor.below().value(), below.around(floor.characteristic_dimension()))
 }
 
-/// The same with insulation along the edge of the ground below: `Ug = Ug0 + 2 ψ/B'`.
+/// The same with insulation along the edge of the ground below.
 pub fn suspended_with_edge(floor: &Floor, below: &UnderFloor, edge: &EdgeInsulation) -> Suspended {
-    let bare = suspended(floor, below);
-    let less = 2.0 * edge.psi(floor.equivalent_thickness(), floor.ground).si() / floor.characteristic_dimension().si();
-    Suspended::of(below.floor, ThermalTransmittance::from_si(bare.ground.si() + less), bare.around)
+    let ground = floor.with_edge(floor.below().value(), edge).value();
+    Suspended::of(below.floor, ground, below.around(floor.characteristic_dimension()))
 }
 
 impl UnderFloor {
-    /// Through walls and vents: `Ux = 2 h Uw/B' + 1450 ε v fw/B'`.
+    /// Through walls and vents.
     pub fn around(&self, dimension: Length) -> ThermalTransmittance {
-        let air = 1_450.0 * self.vents * self.wind * self.shielding;
-        ThermalTransmittance::from_si((2.0 * self.height.si() * self.walls.si() + air) / dimension.si())
+        self.walls_and_vents(dimension).value()
+    }
+
+    pub(crate) fn walls_and_vents(&self, dimension: Length) -> WallsAndVents {
+        WallsAndVents {
+            h: self.height,
+            Uw: self.walls,
+            B: dimension,
+            ε: Length::from_si(self.vents),
+            v: self.wind,
+            fw: self.shielding,
+        }
     }
 }
 
 impl Suspended {
-    /// `1/U = 1/Uf + 1/(Ug + Ux)`.
+    /// The whole from its parts.
     pub fn of(floor: ThermalTransmittance, ground: ThermalTransmittance, around: ThermalTransmittance) -> Suspended {
-        let whole = 1.0 / (1.0 / floor.si() + 1.0 / (ground.si() + around.si()));
-        Suspended { ground, around, whole: ThermalTransmittance::from_si(whole) }
+        Suspended { ground, around, whole: OverSpace { Uf: floor, Ug: ground, Ux: around }.value() }
     }
 }
 
@@ -162,29 +329,47 @@ pub struct Basement {
 }
 
 impl Basement {
-    /// Equivalent thickness of the walls, `d_w = λ (Rsi + Rw + Rse)` (m).
-    pub fn wall_thickness(&self) -> Length {
-        Length::from_si(self.floor.ground.si() * (RSI_WALL + self.walls + RSE).si())
+    pub(crate) fn wall_equivalent(&self) -> WallEquivalent {
+        WallEquivalent { λ: self.floor.ground, Rsi: RSI_WALL, Rw: self.walls, Rse: RSE }
     }
 
-    /// U-factor of the floor: that of a slab with `d_t + z/2` in place of `d_t`.
+    /// Equivalent thickness of the walls, `d_w`.
+    pub fn wall_thickness(&self) -> Length {
+        self.wall_equivalent().value()
+    }
+
+    pub(crate) fn deeper(&self) -> Deeper {
+        Deeper { dt: self.floor.equivalent_thickness(), z: self.depth }
+    }
+
+    /// U-factor of the floor: that of a slab with half the depth more of ground below it.
     pub fn floor_u(&self) -> ThermalTransmittance {
-        let thickness = self.floor.equivalent_thickness() + self.depth * 0.5;
-        slab(self.floor.characteristic_dimension(), thickness, self.floor.ground)
+        self.floor_step().0
+    }
+
+    pub(crate) fn floor_step(&self) -> (ThermalTransmittance, Step) {
+        let (u, step) = slab(self.floor.characteristic_dimension(), self.deeper().value(), self.floor.ground);
+        (u, step.meaning(Slab::dt, "with half the depth").named(Slab::dt, "db"))
+    }
+
+    pub(crate) fn wall(&self) -> WallBelow {
+        let (dt, dw) = (self.floor.equivalent_thickness(), self.wall_thickness());
+        WallBelow { λ: self.floor.ground, z: self.depth, dt, dw }
     }
 
     /// U-factor of the walls.
-    ///
-    /// `U = 2λ/(π z) (1 + 0.5 d_t/(d_t + z)) ln(z/d_w + 1)`, with `d_w` in place of `d_t` where it is the smaller.
     pub fn wall_u(&self) -> ThermalTransmittance {
-        let (k, z, dw) = (self.floor.ground.si(), self.depth.si(), self.wall_thickness().si());
-        let dt = self.floor.equivalent_thickness().si().min(dw);
-        ThermalTransmittance::from_si(2.0 * k / (PI * z) * (1.0 + 0.5 * dt / (dt + z)) * (z / dw + 1.0).ln())
+        self.wall().value()
     }
 
-    /// `H = A U_floor + z P U_wall` (W/K).
+    pub(crate) fn heat(&self) -> BasementLoss {
+        let Floor { area, perimeter, .. } = self.floor;
+        BasementLoss { A: area, Uf: self.floor_u(), z: self.depth, P: perimeter, Uw: self.wall_u() }
+    }
+
+    /// Heat loss coefficient of floor and walls.
     pub fn loss(&self) -> Conductance {
-        self.floor_u() * self.floor.area + self.wall_u() * (self.depth * self.floor.perimeter)
+        self.heat().value()
     }
 }
 
@@ -273,7 +458,7 @@ mod tests {
     fn branches_meet() {
         let b = Length::from_si(4.8);
         let k = Conductivity::from_si(2.0);
-        let (low, high) = (slab(b, Length::from_si(4.8 - 1e-9), k).si(), slab(b, b, k).si());
+        let (low, high) = (slab(b, Length::from_si(4.8 - 1e-9), k).0.si(), slab(b, b, k).0.si());
         assert!((low / high - 1.0).abs() < 3e-4, "{low} and {high}");
     }
 

@@ -2,13 +2,16 @@
 
 use crate::facts;
 use crate::films::still;
-use crate::ground::{Basement, EdgeInsulation, Floor};
+use crate::ground::{
+    Basement, BasementLoss, Characteristic, Deeper, EdgeInsulation, Equivalent, Floor, FloorLoss, Slab, WallBelow,
+    WallEquivalent,
+};
 use crate::lack::Lack;
 use crate::plot::Plot;
 use mateline_films::surface::Direction;
 use mateline_model::home::{Foundation, Id, JunctionKind};
-use mateline_model::quantity::{Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance, Units};
-use mateline_model::{Basis, Step, Subject, Term};
+use mateline_model::quantity::{Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance};
+use mateline_model::{Basis, Step, Subject};
 use mateline_sdk::{Findings, Request};
 
 const SOURCE: &str = "ISO 13370:2017";
@@ -60,44 +63,30 @@ pub(crate) fn shell(
 
 /// The steps that all floors share: characteristic dimension and equivalent thickness.
 pub(crate) fn begin(method: &'static str, plot: &Plot, floor: &Floor, what: &str) -> Basis {
-    let r = |symbol: &'static str, meaning: &str, value: ThermalResistance| {
-        Term::new(symbol, meaning.to_owned(), value, Units::RESISTANCE)
-    };
     let home = Subject::home();
+    let characteristic = floor.characteristic().step().1;
+    let equivalent = floor.equivalent().step().1.meaning(Equivalent::Rf, what);
     Basis::new(method, SOURCE)
         .provenance("formulas from memory")
+        .step(characteristic.fact(Characteristic::A, &home, "takeoff.footprint_area").fact(
+            Characteristic::P,
+            &home,
+            "takeoff.foundation_perimeter",
+        ))
         .step(
-            Step::new("B' = A/(0.5 P)")
-                .term(Term::new("A", "floor", plot.area, Units::AREA).fact(&home, "takeoff.footprint_area"))
-                .term(
-                    Term::new("P", "perimeter", plot.perimeter, Units::LENGTH)
-                        .fact(&home, "takeoff.foundation_perimeter"),
-                )
-                .result(Term::new("B'", "characteristic dimension", floor.characteristic_dimension(), Units::LENGTH)),
-        )
-        .step(
-            Step::new("dt = w + λ (Rsi + Rf + Rse)")
-                .term(Term::new("w", "thickness of the walls", floor.wall_thickness, Units::LENGTH))
-                .term(Term::new("λ", "soil", plot.conductivity(), Units::CONDUCTIVITY).published(plot.soil.1))
-                .term(r("Rsi", "inner film", crate::ground::RSI_FLOOR).published("ISO 6946 (from memory)"))
-                .term(r("Rf", what, floor.resistance))
-                .term(r("Rse", "outer film", crate::ground::RSE).published("ISO 6946 (from memory)"))
-                .result(Term::new("dt", "equivalent thickness", floor.equivalent_thickness(), Units::LENGTH)),
+            equivalent
+                .published(Equivalent::λ, plot.soil.1)
+                .published(Equivalent::Rsi, "ISO 6946 (from memory)")
+                .published(Equivalent::Rse, "ISO 6946 (from memory)"),
         )
         .assuming("steady state over the year; exterior dimensions")
 }
 
-pub(crate) fn u_term(symbol: &'static str, meaning: &str, value: ThermalTransmittance) -> Term {
-    Term::new(symbol, meaning.to_owned(), value, Units::TRANSMITTANCE)
-}
-
 pub(crate) fn write_loss(plot: &Plot, u: ThermalTransmittance, findings: &mut Findings) -> Conductance {
     let home = Subject::home();
-    let loss = u * plot.area;
-    let step = Step::new("H = U A")
-        .term(u_term("U", "floor", u).fact(&home, facts::GROUND_U_FLOOR.name))
-        .term(Term::new("A", "floor", plot.area, Units::AREA).fact(&home, "takeoff.footprint_area"))
-        .result(Term::new("H", "through the ground", loss, Units::CONDUCTANCE));
+    let (loss, step) = FloorLoss { U: u, A: plot.area }.step();
+    let step =
+        step.fact(FloorLoss::U, &home, facts::GROUND_U_FLOOR.name).fact(FloorLoss::A, &home, "takeoff.footprint_area");
     findings.fact(&home, &facts::GROUND_LOSS, loss, Basis::new("floor over the ground", SOURCE).step(step));
     loss
 }
@@ -114,27 +103,23 @@ pub(crate) fn slab(
     let ground = plot.conductivity();
     let floor = Floor { area: plot.area, perimeter: plot.perimeter, wall_thickness, resistance, ground };
     let mut basis = begin("slab on the ground", &plot, &floor, "layers of the floor");
-    let equation = if floor.equivalent_thickness() < floor.characteristic_dimension() {
-        "U0 = 2λ/(π B' + dt) ln(π B'/dt + 1)"
-    } else {
-        "U0 = λ/(0.457 B' + dt)"
-    };
-    basis = basis.step(Step::new(equation).result(u_term("U0", "slab without edge insulation", floor.slab())));
-    let mut u = floor.slab();
+    let (bare, step) = floor.slab_step();
+    let step = step.meaning(Slab::U, "slab without edge insulation").named(Slab::U, "U0");
+    basis = basis.step(step);
+    let mut u = bare;
     if let Some(edge) = edge(request, JunctionKind::SlabEdge)? {
-        u = floor.slab_with_edge(&edge);
-        let psi = edge.psi(floor.equivalent_thickness(), ground);
-        basis = basis.step(
-            Step::new("ψ = -(λ/π) [ln(2D/dt + 1) - ln(2D/(dt + d') + 1)]")
-                .term(Term::new("D", "depth of the edge insulation", edge.extent, Units::LENGTH))
-                .term(Term::new("Rn", "its resistance", edge.resistance, Units::RESISTANCE))
-                .result(Term::new("ψ", "edge insulation", psi, facts::PSI_UNITS)),
-        );
-        basis = basis.step(Step::new("U = U0 + 2 ψ/B'").result(u_term("U", "floor", u)));
+        let (whole, step) = floor.with_edge(bare, &edge).step();
+        basis = edge_steps(&floor, &edge).into_iter().fold(basis, Basis::step).step(step);
+        u = whole;
     }
     basis.assumptions.extend(note);
     findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, u, basis);
     Ok(write_loss(&plot, u, findings))
+}
+
+/// How the linear transmittance of edge insulation follows.
+pub(crate) fn edge_steps(floor: &Floor, edge: &EdgeInsulation) -> [Step; 2] {
+    [edge.extra(floor.ground).step().1, edge.psi_step(floor.equivalent_thickness(), floor.ground).1]
 }
 
 /// Edge insulation that the section of a junction of this kind names.
@@ -165,34 +150,23 @@ pub(crate) fn basement(
     let depth = depth.ok_or_else(|| Lack::at("foundation.depth_below_grade is not given", "foundation"))?;
     let basement = shell(request, &plot, wall, floor, depth)?;
     let home = Subject::home();
-    let z = Term::new("z", "depth below grade", depth, Units::LENGTH).given("foundation.depth_below_grade");
+    let given = "foundation.depth_below_grade";
+    let (floor_u, step) = basement.floor_step();
     let basis = begin("floor of a heated basement", &plot, &basement.floor, "layers of the floor");
-    let log = (basement.floor.equivalent_thickness() + depth * 0.5) < basement.floor.characteristic_dimension();
-    let equation =
-        if log { "U = 2λ/(π B' + dt + z/2) ln(π B'/(dt + z/2) + 1)" } else { "U = λ/(0.457 B' + dt + z/2)" };
-    let step = Step::new(equation).term(z.clone()).result(u_term("U", "floor", basement.floor_u()));
-    findings.fact(&home, &facts::GROUND_U_FLOOR, basement.floor_u(), basis.step(step));
+    let basis = basis.step(basement.deeper().step().1.given(Deeper::z, given)).step(step);
+    findings.fact(&home, &facts::GROUND_U_FLOOR, floor_u, basis);
+    let (wall_u, step) = basement.wall().step();
     let basis = begin("walls of a heated basement", &plot, &basement.floor, "layers of the floor")
-        .step(
-            Step::new("dw = λ (Rsi + Rw + Rse)")
-                .term(Term::new("Rw", "layers of the wall", basement.walls, Units::RESISTANCE))
-                .result(Term::new("dw", "equivalent thickness", basement.wall_thickness(), Units::LENGTH)),
-        )
-        .step(Step::new("U = 2λ/(π z) (1 + 0.5 dt/(dt + z)) ln(z/dw + 1)").term(z.clone()).result(u_term(
-            "U",
-            "walls below grade",
-            basement.wall_u(),
-        )))
-        .assuming("dt is no more than dw in the last step");
-    findings.fact(&home, &facts::GROUND_U_WALL, basement.wall_u(), basis);
-    let loss: Conductance = basement.loss();
-    let step = Step::new("H = A Uf + z P Uw")
-        .term(Term::new("A", "floor", plot.area, Units::AREA).fact(&home, "takeoff.footprint_area"))
-        .term(u_term("Uf", "floor", basement.floor_u()).fact(&home, facts::GROUND_U_FLOOR.name))
-        .term(z)
-        .term(Term::new("P", "perimeter", plot.perimeter, Units::LENGTH).fact(&home, "takeoff.foundation_perimeter"))
-        .term(u_term("Uw", "walls", basement.wall_u()).fact(&home, facts::GROUND_U_WALL.name))
-        .result(Term::new("H", "through the ground", loss, Units::CONDUCTANCE));
+        .step(basement.wall_equivalent().step().1.published(WallEquivalent::λ, plot.soil.1))
+        .step(step.given(WallBelow::z, given));
+    findings.fact(&home, &facts::GROUND_U_WALL, wall_u, basis);
+    let (loss, step) = basement.heat().step();
+    let step = step
+        .fact(BasementLoss::A, &home, "takeoff.footprint_area")
+        .fact(BasementLoss::Uf, &home, facts::GROUND_U_FLOOR.name)
+        .given(BasementLoss::z, given)
+        .fact(BasementLoss::P, &home, "takeoff.foundation_perimeter")
+        .fact(BasementLoss::Uw, &home, facts::GROUND_U_WALL.name);
     let basis = Basis::new("heated basement", SOURCE).provenance("formulas from memory").step(step);
     findings.fact(&home, &facts::GROUND_LOSS, loss, basis.assuming("the footing's ψ is a junction of its own"));
     Ok(loss)

@@ -4,12 +4,50 @@
 //! Source: ISO 13370:2017 (formulas from memory; clause 9.4 and annex E of the 2007 edition).
 
 use crate::ground::{Basement, Suspended, UnderFloor};
-use mateline_model::quantity::{Length, ThermalTransmittance};
+use mateline_equation::equation;
+use mateline_model::quantity::{Length, Rate, ThermalTransmittance, Units};
 
 /// Air changes of an unheated basement where nobody knows better (1/h): ISO 13370 (from memory).
 pub const AIR_CHANGES: f64 = 0.3;
-/// Heat capacity of air per volume (W·h/(m³·K)): ISO 13370 (from memory).
-const AIR: f64 = 0.33;
+
+/// Air changes.
+const CHANGES: Units = Units::new("1/h", 1, "1/h", 1);
+
+equation! {
+    /// What leaves the air of an unheated basement for the outside, per area of floor.
+    /// Source: ISO 13370:2017, unheated basement (clause 9.4 of 2007; from memory).
+    pub BasementAir = "Ux = Ubf + (z P Ubw + h P Uw + 0.33[Wh/(m³·K)] n A hb)/A" {
+        Ux: ThermalTransmittance "from the basement's air to outside" [Units::TRANSMITTANCE],
+        Ubf: ThermalTransmittance "the basement's floor" [Units::TRANSMITTANCE],
+        z: Length "depth below grade" [Units::LENGTH],
+        P: Length "perimeter" [Units::LENGTH],
+        Ubw: ThermalTransmittance "its walls below grade" [Units::TRANSMITTANCE],
+        h: Length "floor's upper face above grade" [Units::LENGTH],
+        Uw: ThermalTransmittance "its walls above grade" [Units::TRANSMITTANCE],
+        n: Rate "air changes" [CHANGES],
+        A: Area "floor" [Units::AREA],
+        hb: Length "height of the basement's air" [Units::LENGTH],
+    }
+
+    /// U-factor of a floor over an unheated basement, with all that lies below it.
+    /// Source: ISO 13370:2017, unheated basement (from memory).
+    pub OverBasement = "1/U = 1/Uf + 1/Ux" {
+        U: ThermalTransmittance "floor with all below it" [Units::TRANSMITTANCE],
+        Uf: ThermalTransmittance "the floor" [Units::TRANSMITTANCE],
+        Ux: ThermalTransmittance "from the basement's air to outside" [Units::TRANSMITTANCE],
+    }
+
+    /// U-factor of the base of a deep crawl space, with its walls below ground.
+    /// Source: ISO 13370:2017, annex E of 2007 (from memory).
+    pub DeepBase = "Ug = Ubf + z P Ubw/A" {
+        Ug: ThermalTransmittance "through the ground" [Units::TRANSMITTANCE],
+        Ubf: ThermalTransmittance "the base" [Units::TRANSMITTANCE],
+        z: Length "depth below grade" [Units::LENGTH],
+        P: Length "perimeter" [Units::LENGTH],
+        Ubw: ThermalTransmittance "its walls below grade" [Units::TRANSMITTANCE],
+        A: Area "floor" [Units::AREA],
+    }
+}
 
 /// An unheated basement below a heated home.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,28 +67,47 @@ pub struct UnheatedBasement {
 }
 
 impl UnheatedBasement {
-    /// What leaves its air for the outside, per area of floor (W/(m²·K)): `Ubf + (z P Ubw + h P Uw + 0.33 n V)/A`.
-    pub fn around(&self) -> ThermalTransmittance {
-        let Basement { floor, depth, .. } = &self.shell;
-        let (area, perimeter) = (floor.area.si(), floor.perimeter.si());
-        let walls = depth.si() * self.shell.wall_u().si() + self.height.si() * self.walls.si();
-        let air = AIR * self.air_changes * area * self.clear.si();
-        ThermalTransmittance::from_si(self.shell.floor_u().si() + (perimeter * walls + air) / area)
+    pub(crate) fn air(&self) -> BasementAir {
+        let Basement { floor, depth, .. } = self.shell;
+        BasementAir {
+            Ubf: self.shell.floor_u(),
+            z: depth,
+            P: floor.perimeter,
+            Ubw: self.shell.wall_u(),
+            h: self.height,
+            Uw: self.walls,
+            n: Rate::from_si(self.air_changes / 3_600.0),
+            A: floor.area,
+            hb: self.clear,
+        }
     }
 
-    /// U-factor of the floor over it with all that lies below: `1/U = 1/Uf + A/(A Ubf + z P Ubw + h P Uw + 0.33 n V)`.
+    /// What leaves its air for the outside, per area of floor.
+    pub fn around(&self) -> ThermalTransmittance {
+        self.air().value()
+    }
+
+    pub(crate) fn whole(&self) -> OverBasement {
+        OverBasement { Uf: self.floor, Ux: self.around() }
+    }
+
+    /// U-factor of the floor over it with all that lies below.
     pub fn u(&self) -> ThermalTransmittance {
-        ThermalTransmittance::from_si(1.0 / (1.0 / self.floor.si() + 1.0 / self.around().si()))
+        self.whole().value()
     }
 }
 
-/// U-factor of a floor over a crawl space more than 0.5 m below outside ground: as one nearer to it, with
-/// `Ug = Ubf + z P Ubw/A`, the base and the walls below ground being those of a basement.
+/// The base of a crawl space more than 0.5 m below outside ground, as that of a basement.
+pub(crate) fn deep_base(base: &Basement) -> DeepBase {
+    let Basement { floor, depth, .. } = *base;
+    DeepBase { Ubf: base.floor_u(), z: depth, P: floor.perimeter, Ubw: base.wall_u(), A: floor.area }
+}
+
+/// U-factor of a floor over a crawl space more than 0.5 m below outside ground: as one nearer to it, the base and the
+/// walls below ground being those of a basement.
 pub fn deep(base: &Basement, below: &UnderFloor) -> Suspended {
-    let (area, perimeter) = (base.floor.area.si(), base.floor.perimeter.si());
-    let ground = base.floor_u().si() + base.depth.si() * perimeter * base.wall_u().si() / area;
     let around = below.around(base.floor.characteristic_dimension());
-    Suspended::of(below.floor, ThermalTransmittance::from_si(ground), around)
+    Suspended::of(below.floor, deep_base(base).value(), around)
 }
 
 #[cfg(test)]

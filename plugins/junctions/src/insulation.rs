@@ -22,7 +22,7 @@ pub(crate) fn write(subject: &Subject, needed: &Needed, findings: &mut Findings)
     };
     let length =
         |symbol: &'static str, meaning: String, value: Length| Term::new(symbol, meaning, value, Units::THICKNESS);
-    let step = Step::new("fRsi(d) = f")
+    let step = Step::procedure("fRsi(d) = f")
         .term(factor("f", format!("asked for by {}", needed.pack), needed.factor))
         .term(
             length("d0", format!("{} now", thicker.material), thicker.now)

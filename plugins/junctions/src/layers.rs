@@ -5,9 +5,9 @@ use crate::air_cavity;
 use crate::canvas::Matter;
 use crate::lack::Lack;
 use mateline_films::surface::{Direction, OuterSide, handbook};
-use mateline_layers::{Body, Layer};
+use mateline_layers::{Body, Layer, in_series, plane};
 use mateline_model::home::{Framing, Home, Id, MaterialKind};
-use mateline_model::quantity::Length;
+use mateline_model::quantity::{Conductivity, Length, ThermalResistance};
 
 /// Layers thinner than this (m) that are no metal are left out: paint, sheets, membranes.
 const NEGLIGIBLE: f64 = 1e-3;
@@ -21,6 +21,8 @@ pub(crate) struct DrawnLayer<'a> {
     /// m.
     pub thickness: f64,
     pub framing: Option<(&'a Framing, Matter)>,
+    /// Whether it insulates, as the envelope sees it.
+    pub insulates: bool,
     pub is_masonry: bool,
 }
 
@@ -104,7 +106,7 @@ impl<'a> Layers<'a> {
         self.spans().into_iter().rfind(|(_, layer)| layer.is_masonry)
     }
 
-    /// U-factor between the members (W/(m²·K)): `1/U = Rsi + Σ d/λ + Rse`.
+    /// U-factor between the members (W/(m²·K)).
     pub(crate) fn u(&self) -> f64 {
         self.u_with(|layer| layer.matter.conductivity)
     }
@@ -119,8 +121,11 @@ impl<'a> Layers<'a> {
     }
 
     fn u_with(&self, conductivity: impl Fn(&DrawnLayer<'_>) -> f64) -> f64 {
-        let layers: f64 = self.layers.iter().map(|layer| layer.thickness / conductivity(layer)).sum();
-        1.0 / (self.films.0 + layers + self.films.1)
+        let layer = |layer: &DrawnLayer<'_>| {
+            plane(Length::from_si(layer.thickness), Conductivity::from_si(conductivity(layer)))
+        };
+        let (inner, outer) = (ThermalResistance::from_si(self.films.0), ThermalResistance::from_si(self.films.1));
+        in_series(inner, self.layers.iter().map(layer), outer).transmittance().si()
     }
 }
 
@@ -152,5 +157,5 @@ fn drawn<'a>(layer: &Layer<'a>, flow: Direction) -> Result<Option<DrawnLayer<'a>
     };
     let is_masonry = framing.is_none() && kind == Some(MaterialKind::Masonry);
     let matter = painted(clear, depth, flow)?;
-    Ok(Some(DrawnLayer { matter, thickness: depth.si(), framing, is_masonry }))
+    Ok(Some(DrawnLayer { matter, thickness: depth.si(), framing, insulates: layer.insulates(), is_masonry }))
 }

@@ -64,6 +64,7 @@ pub use solution::{Accuracy, Solution, solve};
 pub use store::{Nothing, Store};
 
 use edges::Edges;
+use mateline_model::Equation;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use std::sync::Arc;
 
@@ -147,4 +148,37 @@ pub fn sections(request: &Request<'_>) -> Vec<(String, section::Section)> {
         _ => None,
     });
     drawn.collect()
+}
+
+/// Every equation of this plugin.
+pub fn equations() -> Vec<Equation> {
+    vec![
+        psi::Psi::EQUATION,
+        psi::PsiDifference::EQUATION,
+        report::JunctionLoss::EQUATION,
+        report::SurfaceTemperature::EQUATION,
+        totals::AllJunctions::EQUATION,
+        totals::Replaced::EQUATION,
+        totals::Whole::EQUATION,
+        totals::WholeInAir::EQUATION,
+        totals::JunctionShare::EQUATION,
+        ground::Characteristic::EQUATION,
+        ground::Equivalent::EQUATION,
+        ground::Slab::EQUATION,
+        ground::InsulatedSlab::EQUATION,
+        ground::Extra::EQUATION,
+        ground::LevelEdge::EQUATION,
+        ground::UprightEdge::EQUATION,
+        ground::WithEdge::EQUATION,
+        ground::WallsAndVents::EQUATION,
+        ground::OverSpace::EQUATION,
+        ground::Deeper::EQUATION,
+        ground::WallEquivalent::EQUATION,
+        ground::WallBelow::EQUATION,
+        ground::BasementLoss::EQUATION,
+        ground::FloorLoss::EQUATION,
+        ground_unheated::BasementAir::EQUATION,
+        ground_unheated::OverBasement::EQUATION,
+        ground_unheated::DeepBase::EQUATION,
+    ]
 }

@@ -2,6 +2,7 @@
 
 use crate::arrangement::Side;
 use crate::solution::Solution;
+use mateline_model::portable::hypot;
 
 /// How near a point counts as touching a cell (m).
 const TOUCHING: f64 = 1e-7;
@@ -24,7 +25,7 @@ impl Solution {
                 let own = self.temperature(unknown, temperatures);
                 let rise = |side, share: f64| (self.edge_temperature(column, row, side, temperatures) - own) * share;
                 let here = own + rise(side_x, from_x.abs() / (w / 2.0)) + rise(side_y, from_y.abs() / (h / 2.0));
-                let near = self.mesh.conductivity[unknown] / w.hypot(h);
+                let near = self.mesh.conductivity[unknown] / hypot(w, h);
                 sum += near * here;
                 weight += near;
             }

@@ -1,20 +1,37 @@
 //! The facts of one junction.
 
 use crate::defaults;
-use crate::draw::Flank;
 use crate::facts::{self, DEGREES, PSI_UNITS};
 use crate::figure;
 use crate::films;
 use crate::insulation;
 use crate::lack::Lack;
 use crate::plan::{LengthFrom, Planned, word};
-use crate::psi::SolvedJunction;
+use crate::psi::{Psi, SolvedJunction};
 use crate::solved::HeatFlow;
 use crate::solving::Outcome;
 use crate::thicker::Needed;
-use mateline_model::quantity::{Conductance, Conductivity, Length, Ratio, Temperature, ThermalTransmittance, Units};
+use mateline_equation::equation;
+use mateline_model::quantity::{Conductance, Conductivity, Length, Ratio, Temperature, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
+
+equation! {
+    /// Heat loss coefficient of a junction. Source: ISO 10211:2017 (from memory).
+    pub(crate) JunctionLoss = "H = ψ l" {
+        H: Conductance "heat loss coefficient" [Units::CONDUCTANCE],
+        ψ: Conductivity "linear thermal transmittance" [PSI_UNITS],
+        l: Length "length" [Units::LENGTH],
+    }
+
+    /// Surface temperature at a temperature factor. Source: ISO 13788:2012 (from memory).
+    pub(crate) SurfaceTemperature = "θsi = θe + fRsi (θi − θe)" {
+        θsi: Temperature "lowest inner surface" [DEGREES],
+        θe: Temperature "outdoors, for heating design" [DEGREES],
+        fRsi: Ratio "temperature factor" [Units::plain(3)],
+        θi: Temperature "indoors" [DEGREES],
+    }
+}
 
 /// Indoor temperature in winter where the home gives none (°C).
 const INDOORS: f64 = 20.0;
@@ -67,18 +84,16 @@ pub(crate) fn write(
         }
     };
     let basis = Basis::new(how, "geometry of the boxes")
-        .step(Step::new("l").result(term))
+        .step(Step::procedure("l").result(term))
         .assuming("sloped ceilings count as level; openings by their whole outline");
     findings.fact(&subject, &facts::LENGTH, length, basis);
     let psi = psi.inspect_err(|lack| {
         findings.missing(&subject, &facts::LOSS, lack.because.clone(), lack.at.clone());
     });
     let psi = psi.map_err(|lack| lack.because)?;
-    let loss = psi * length;
-    let step = Step::new("H = ψ l")
-        .term(Term::new("ψ", "linear thermal transmittance", psi, PSI_UNITS).fact(&subject, facts::PSI.name))
-        .term(Term::new("l", "length", length, Units::LENGTH).fact(&subject, facts::LENGTH.name))
-        .result(Term::new("H", "heat loss coefficient", loss, Units::CONDUCTANCE));
+    let (loss, step) = JunctionLoss { ψ: psi, l: length }.step();
+    let step =
+        step.fact(JunctionLoss::ψ, &subject, facts::PSI.name).fact(JunctionLoss::l, &subject, facts::LENGTH.name);
     findings.fact(&subject, &facts::LOSS, loss, Basis::new("ψ times length", SOURCE).step(step));
     Ok(loss)
 }
@@ -97,18 +112,18 @@ fn write_psi(
         let said = planned.junction.and_then(|junction| junction.source.as_ref());
         let said = said.map_or_else(|| "no source".to_owned(), |source| source.to_string());
         let term = Term::new("ψ", "linear thermal transmittance", psi, PSI_UNITS).given(format!("{path}.psi"));
-        let basis = Basis::new("as given", said).step(Step::new("ψ").result(term));
+        let basis = Basis::new("as given", said).step(Step::procedure("ψ").result(term));
         findings.fact_at(subject, &facts::PSI, psi, basis, Pointer::new(format!("{path}.psi")));
         state(findings, "given", "the home gives ψ");
         return Ok(psi);
     }
     match outcome {
         Outcome::Solved(solved) => {
-            let (psi, inner) = (Conductivity::from_si(solved.psi()), Conductivity::from_si(solved.psi_interior()));
-            let basis = psi_basis(solved, "exterior", solved.psi(), |flank| flank.exterior);
+            let (psi, step) = solved.psi();
+            let basis = psi_basis(solved, "exterior", step);
             findings.fact_at(subject, &facts::PSI, psi, basis, place(planned, path));
-            let basis = psi_basis(solved, "interior", solved.psi_interior(), |flank| flank.interior);
-            findings.fact(subject, &facts::PSI_INTERIOR, inner, basis);
+            let (inner, step) = solved.psi_interior();
+            findings.fact(subject, &facts::PSI_INTERIOR, inner, psi_basis(solved, "interior", step));
             let how = if planned.junction.is_some_and(|junction| !junction.rectangles.is_empty()) {
                 "solved from the junction's own rectangles"
             } else {
@@ -121,7 +136,7 @@ fn write_psi(
             let psi = Conductivity::from_si(defaults::psi(planned.kind));
             let term = Term::new("ψ", "usual value", psi, PSI_UNITS).published(defaults::MARK);
             let basis = Basis::new(format!("usual value of a {}", word(planned.kind)), defaults::MARK)
-                .step(Step::new("ψ").result(term))
+                .step(Step::procedure("ψ").result(term))
                 .assuming(format!("no section is drawn: {}", lack.because));
             findings.fact_at(subject, &facts::PSI, psi, basis, place(planned, path));
             state(findings, defaults::MARK, "no section could be drawn");
@@ -141,46 +156,13 @@ fn place(planned: &Planned<'_>, path: &str) -> Pointer {
 }
 
 /// The worked calculation of ψ.
-fn psi_basis(solved: &SolvedJunction, dimensions: &str, psi: f64, length: fn(&Flank) -> f64) -> Basis {
+fn psi_basis(solved: &SolvedJunction, dimensions: &str, psi: Step) -> Basis {
     let mut basis = Basis::new(METHOD, SOURCE).provenance(RECALLED);
-    let coefficient = |symbol: &'static str, meaning: &str, value: f64| {
-        Term::new(symbol, meaning.to_owned(), Conductivity::from_si(value), PSI_UNITS)
-    };
     basis = basis.step(l2d_step("L2D", "coupling coefficient of the section", &solved.section));
-    let mut last = Step::new(if solved.without.is_some() {
-        "ψ = L2D - L2D0 - Σ U l - Σ ΔU w"
-    } else {
-        "ψ = L2D - Σ U l - Σ ΔU w"
-    })
-    .term(coefficient("L2D", "coupling coefficient of the section", solved.section.l2d));
     if let Some(without) = &solved.without {
         basis = basis.step(l2d_step("L2D0", "the same without the junction", without));
-        last = last.term(coefficient("L2D0", "coupling coefficient without the junction", without.l2d));
     }
-    let u = |symbol: &'static str, meaning: String, value: f64| {
-        Term::new(symbol, meaning, ThermalTransmittance::from_si(value), Units::TRANSMITTANCE)
-    };
-    for flank in &solved.drawn.flanks {
-        let part = coefficient("U l", &flank.name, flank.u * length(flank));
-        basis = basis.step(
-            Step::new("U l")
-                .term(u("U", flank.name.clone(), flank.u))
-                .term(Term::new("l", format!("{dimensions} length"), Length::from_si(length(flank)), Units::LENGTH))
-                .result(part.clone()),
-        );
-        last = last.term(part);
-    }
-    for members in &solved.drawn.counted {
-        let part = coefficient("ΔU w", &members.what, members.extra * members.width);
-        basis = basis.step(
-            Step::new("ΔU w")
-                .term(u("ΔU", format!("{}, above the same part between members", members.what), members.extra))
-                .term(Term::new("w", "their width", Length::from_si(members.width), Units::THICKNESS))
-                .result(part.clone()),
-        );
-        last = last.term(part);
-    }
-    basis = basis.step(last.result(coefficient("ψ", &format!("for {dimensions} dimensions"), psi)));
+    basis = basis.step(psi.meaning(Psi::ψ, format!("for {dimensions} dimensions")));
     let own = |path: &str| solved.drawn.flanks.iter().any(|flank| flank.name.contains(path));
     if !own(".flanks.") {
         basis = basis.assuming(format!("films: {}", films::SOURCE));
@@ -202,7 +184,7 @@ fn psi_basis(solved: &SolvedJunction, dimensions: &str, psi: f64, length: fn(&Fl
 fn l2d_step(symbol: &'static str, meaning: &str, solution: &HeatFlow) -> Step {
     let grids: Vec<String> = solution.series.iter().map(usize::to_string).collect();
     let share = |value: f64| Ratio::from_si(value);
-    Step::new(format!("{symbol} = Φ/(θi - θe)"))
+    Step::procedure(format!("{symbol} = Φ/(θi − θe)"))
         .term(Term::new("n", format!("cells, after grids of {}", grids.join(", ")), solution.cells() as f64, COUNT))
         .term(Term::new("Δ", "change of Φ when the cells were last halved", share(solution.refinement_change), CHANGE))
         .term(Term::new("ε", "heat in less heat out", share(solution.balance_error), BALANCE))
@@ -226,7 +208,7 @@ fn write_factor(
     let factor = match (given, outcome) {
         (Some(factor), _) => {
             let term = Term::new("fRsi", "temperature factor", factor, Units::plain(3)).given(path.as_str());
-            let basis = Basis::new("as given", "the home file").step(Step::new("fRsi").result(term));
+            let basis = Basis::new("as given", "the home file").step(Step::procedure("fRsi").result(term));
             findings.fact_at(subject, &facts::SURFACE_FACTOR, factor, basis, Pointer::new(path));
             factor.si()
         }
@@ -234,7 +216,7 @@ fn write_factor(
             let lowest = solved.surfaces.lowest;
             let basis = Basis::new(METHOD, "ISO 10211:2017 and ISO 13788:2012")
                 .provenance(RECALLED)
-                .step(Step::new("fRsi = (θsi - θe)/(θi - θe)").result(Term::new(
+                .step(Step::procedure("fRsi = (θsi − θe)/(θi − θe)").result(Term::new(
                     "fRsi",
                     format!("lowest, at x = {:.3} m, y = {:.3} m of the section", lowest.x, lowest.y),
                     Ratio::from_si(lowest.factor),
@@ -269,19 +251,16 @@ fn write_factor(
         return;
     };
     let indoors = site.indoor_heating.unwrap_or(Temperature::from_si(INDOORS));
-    let found = Temperature::from_si(outdoors.si() + factor * (indoors.si() - outdoors.si()));
-    let term =
-        |symbol: &'static str, meaning: &str, value: Temperature| Term::new(symbol, meaning.to_owned(), value, DEGREES);
-    let inner = term("θi", "indoors", indoors);
-    let inner = if site.indoor_heating.is_some() { inner.given("site.indoor_heating") } else { inner };
-    let step = Step::new("θsi = θe + fRsi (θi - θe)")
-        .term(term("θe", "outdoors, for heating design", outdoors).given("site.design_heating"))
-        .term(inner)
-        .term(
-            Term::new("fRsi", "temperature factor", Ratio::from_si(factor), Units::plain(3))
-                .fact(subject, facts::SURFACE_FACTOR.name),
-        )
-        .result(term("θsi", "lowest inner surface", found));
+    let (found, step) = SurfaceTemperature { θe: outdoors, fRsi: Ratio::from_si(factor), θi: indoors }.step();
+    let step = step.given(SurfaceTemperature::θe, "site.design_heating").fact(
+        SurfaceTemperature::fRsi,
+        subject,
+        facts::SURFACE_FACTOR.name,
+    );
+    let step = match site.indoor_heating {
+        Some(_) => step.given(SurfaceTemperature::θi, "site.indoor_heating"),
+        None => step,
+    };
     let basis = Basis::new("temperature factor at design temperatures", "ISO 13788:2012").provenance("from memory");
     findings.fact(subject, &facts::LOWEST_TEMPERATURE, found, basis.step(step));
 }

@@ -1,15 +1,18 @@
 //! Floors over crawl spaces and unheated basements, with the ground and the air below them.
 
 use crate::facts;
-use crate::ground::{Basement, Floor, UnderFloor, suspended, suspended_with_edge};
-use crate::ground_facts::{begin, edge, layers, named, of, shell, u_term, wall_thickness, write_loss};
-use crate::ground_unheated::{AIR_CHANGES, UnheatedBasement, deep};
+use crate::ground::{
+    Basement, Deeper, Floor, OverSpace, Slab, UnderFloor, WallBelow, WallsAndVents, WithEdge, suspended,
+    suspended_with_edge,
+};
+use crate::ground_facts::{begin, edge, edge_steps, layers, named, of, shell, wall_thickness, write_loss};
+use crate::ground_unheated::{AIR_CHANGES, BasementAir, DeepBase, OverBasement, UnheatedBasement, deep, deep_base};
 use crate::lack::Lack;
 use crate::plot::Plot;
 use mateline_films::surface::Direction;
 use mateline_model::home::{Foundation, JunctionKind, Shielding};
-use mateline_model::quantity::{Conductance, Length, ThermalResistance, ThermalTransmittance, Units};
-use mateline_model::{Step, Subject, Term};
+use mateline_model::quantity::{Conductance, Length, ThermalResistance, ThermalTransmittance};
+use mateline_model::{Basis, Step, Subject};
 use mateline_sdk::{Findings, Request};
 
 /// Mean wind speed at 10 m (m/s; common practice, no source).
@@ -64,39 +67,46 @@ pub(crate) fn crawl_space(
         shielding,
     };
     let edge = edge(request, JunctionKind::FloorRim)?;
-    let (found, equation, how) = if depth.si() > SHALLOW {
+    let (ground, found, how) = if depth.si() > SHALLOW {
         let id = named(foundation.wall.as_ref(), "wall")?;
         let base = Basement { floor, depth, walls: layers(request, id, Direction::Level)? };
         let how = "deeper than 0.5 m: base and walls below ground as those of a basement; edge insulation is left out";
-        (deep(&base, &below), "Ug = Ubf + z P Ubw/A", Some(how))
+        let given = "foundation.depth_below_grade";
+        let mut steps = basement_steps(&base, given);
+        steps.push(deep_base(&base).step().1.given(DeepBase::z, given));
+        (steps, deep(&base, &below), Some(how))
     } else if let Some(edge) = edge {
         let how = "edge insulation that the floor rim's section names stands on the foundation wall";
-        (suspended_with_edge(&floor, &below, &edge), "Ug = 2λ/(π B' + dt) ln(π B'/dt + 1) + 2 ψ/B'", Some(how))
+        let (bare, step) = floor.below().step();
+        let mut steps = vec![step.meaning(Slab::U, "without edge insulation").named(Slab::U, "U0")];
+        steps.extend(edge_steps(&floor, &edge));
+        let step = floor.with_edge(bare, &edge).step().1;
+        steps.push(step.meaning(WithEdge::U, "through the ground").named(WithEdge::U, "Ug"));
+        (steps, suspended_with_edge(&floor, &below, &edge), Some(how))
     } else {
-        (suspended(&floor, &below), "Ug = 2λ/(π B' + dt) ln(π B'/dt + 1)", None)
+        let step = floor.below().step().1.meaning(Slab::U, "through the ground").named(Slab::U, "Ug");
+        (vec![step], suspended(&floor, &below), None)
     };
     let floor_subject = Subject::element("assemblies", &enclosure.floors);
-    let plain = |symbol: &'static str, meaning: String, value: f64| Term::new(symbol, meaning, value, Units::plain(4));
-    let mut basis = begin("suspended floor over a vented crawl space", &plot, &floor, "cover on the ground")
-        .step(Step::new(equation).result(u_term("Ug", "through the ground", found.ground)))
-        .step(
-            Step::new("Ux = 2 h Uw/B' + 1450 ε v fw/B'")
-                .term(Term::new("h", "floor's upper face above grade", below.height, Units::LENGTH))
-                .term(u_term("Uw", "walls around the space", below.walls))
-                .term(plain("ε", "vents (m²) per metre of perimeter".to_owned(), below.vents))
-                .term(plain("v", "wind at 10 m (m/s)".to_owned(), below.wind))
-                .term(plain("fw", format!("wind shielding, {exposure}"), below.shielding))
-                .result(u_term("Ux", "through walls and vents", found.around)),
-        )
-        .step(
-            Step::new("1/U = 1/Uf + 1/(Ug + Ux)")
-                .term(u_term("Uf", "the floor", below.floor).fact(&floor_subject, "envelope.u_factor"))
-                .result(u_term("U", "floor with the ground", found.whole)),
-        )
+    let around = below.walls_and_vents(floor.characteristic_dimension()).step().1;
+    let whole = OverSpace { Uf: below.floor, Ug: found.ground, Ux: found.around }.step().1;
+    let basis = begin("suspended floor over a vented crawl space", &plot, &floor, "cover on the ground");
+    let mut basis = ground
+        .into_iter()
+        .fold(basis, Basis::step)
+        .step(around.meaning(WallsAndVents::fw, format!("wind shielding, {exposure}")))
+        .step(whole.fact(OverSpace::Uf, &floor_subject, "envelope.u_factor"))
         .assuming("wind of 4 m/s at 10 m (common practice, no source)");
     basis.assumptions.extend(note.into_iter().chain(wall_note).chain(how.map(str::to_owned)));
     findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, found.whole, basis);
     Ok(write_loss(&plot, found.whole, findings))
+}
+
+/// How the U-factors of floor and walls of what lies below grade follow.
+fn basement_steps(base: &Basement, given: &str) -> Vec<Step> {
+    let floor = base.floor_step().1.named(Slab::U, "Ubf");
+    let wall = base.wall().step().1.given(WallBelow::z, given).named(WallBelow::U, "Ubw");
+    vec![base.deeper().step().1.given(Deeper::z, given), floor, base.wall_equivalent().step().1, wall]
 }
 
 /// Height of the space from its floor, and how far that lies below grade.
@@ -129,30 +139,17 @@ pub(crate) fn unheated_basement(
         clear: height,
         air_changes: AIR_CHANGES,
     };
-    let length = |symbol: &'static str, meaning: &str, value: Length| {
-        Term::new(symbol, meaning.to_owned(), value, Units::LENGTH)
-    };
     let floor_subject = Subject::element("assemblies", &enclosure.floors);
+    let given = "foundation.depth_below_grade";
+    let air = basement.air().step().1.given(BasementAir::z, given);
+    let whole = basement.whole().step().1.fact(OverBasement::Uf, &floor_subject, "envelope.u_factor");
     let basis =
-        begin("floor over an unheated basement", &plot, &basement.shell.floor, "layers of the basement's floor")
-            .step(
-                Step::new("Ux = Ubf + (z P Ubw + h P Uw + 0.33 n V)/A")
-                    .term(u_term("Ubf", "the basement's floor", basement.shell.floor_u()))
-                    .term(length("z", "depth below grade", depth).given("foundation.depth_below_grade"))
-                    .term(u_term("Ubw", "its walls below grade", basement.shell.wall_u()))
-                    .term(length("h", "floor's upper face above grade", basement.height))
-                    .term(u_term("Uw", "its walls above grade", basement.walls))
-                    .term(
-                        Term::new("n", "air changes (1/h)", AIR_CHANGES, Units::plain(1))
-                            .published("ISO 13370 (from memory)"),
-                    )
-                    .result(u_term("Ux", "from the basement's air to outside", basement.around())),
-            )
-            .step(
-                Step::new("1/U = 1/Uf + 1/Ux")
-                    .term(u_term("Uf", "the floor", basement.floor).fact(&floor_subject, "envelope.u_factor"))
-                    .result(u_term("U", "floor with all below it", basement.u())),
-            );
+        begin("floor over an unheated basement", &plot, &basement.shell.floor, "layers of the basement's floor");
+    let basis = basement_steps(&basement.shell, given)
+        .into_iter()
+        .fold(basis, Basis::step)
+        .step(air.published(BasementAir::n, "ISO 13370 (from memory)"))
+        .step(whole);
     findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, basement.u(), basis);
     Ok(write_loss(&plot, basement.u(), findings))
 }

@@ -7,7 +7,7 @@ use super::sizes::usual;
 use super::{Drawn, Scene, reach};
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::lack::Lack;
-use crate::layers::{Layers, Span, matter};
+use crate::layers::{DrawnLayer, Layers, Span, matter};
 use crate::plot::Plot;
 use crate::section::Rect;
 use mateline_films::surface::Direction;
@@ -16,8 +16,6 @@ use mateline_model::quantity::Length;
 
 /// Outer surface resistance of the ground (m²·K/W): ISO 6946 (from memory).
 const GROUND_FILM: f64 = 0.04;
-/// A layer that conducts less is insulation (W/(m·K)).
-const INSULATION: f64 = 0.1;
 
 /// The foot of a heated basement's wall.
 pub(super) fn footing(scene: &Scene<'_>) -> Result<Drawn, Lack> {
@@ -40,9 +38,9 @@ pub(super) fn footing(scene: &Scene<'_>) -> Result<Drawn, Lack> {
             canvas.matter(Rect::new(span.outer, foot, span.inner, 0.0), &layer.matter);
         }
         for (span, layer) in floor_spans(&floor) {
-            let carried_on = !as_built && layer.conductivity < INSULATION;
+            let carried_on = !as_built && layer.insulates;
             let left = if carried_on { -wall.outside() } else { wall.inside() };
-            canvas.matter(Rect::new(left, -depth + span.outer, plot.half, -depth + span.inner), &layer);
+            canvas.matter(Rect::new(left, -depth + span.outer, plot.half, -depth + span.inner), &layer.matter);
         }
         canvas.air(Rect::new(wall.inside(), -depth, plot.half, 0.0), ROOM);
         canvas.section()
@@ -87,7 +85,7 @@ pub(super) fn slab_edge(scene: &Scene<'_>) -> Result<Drawn, Lack> {
     };
     let edge_depth = sizes.given.and_then(|given| given.edge_depth).map_or(-foot, Length::si);
     let high = top + reach(wall.thickness());
-    let insulation = floor.layers.iter().find(|layer| layer.matter.conductivity < INSULATION);
+    let insulation = floor.layers.iter().find(|layer| layer.insulates);
     let insulation = insulation.map(|layer| (layer.matter.clone(), layer.thickness));
     let concrete = concrete(home);
     let paint = |as_built: bool| {
@@ -106,9 +104,8 @@ pub(super) fn slab_edge(scene: &Scene<'_>) -> Result<Drawn, Lack> {
         let soil = soil_matter(&plot);
         canvas.matter(Rect::new(if as_built { stem.min(plot.half / 2.0) } else { 0.0 }, foot, plot.half, top), &soil);
         for (span, layer) in floor_spans(&floor) {
-            let is_insulation = layer.conductivity < INSULATION;
-            let left = if is_insulation && as_built { stem.min(plot.half / 2.0) } else { 0.0 };
-            canvas.matter(Rect::new(left, top + span.outer, plot.half, top + span.inner), &layer);
+            let left = if layer.insulates && as_built { stem.min(plot.half / 2.0) } else { 0.0 };
+            canvas.matter(Rect::new(left, top + span.outer, plot.half, top + span.inner), &layer.matter);
         }
         if let Some((matter, thickness)) = insulation.as_ref().filter(|_| !as_built) {
             canvas.matter(Rect::new(-thickness, top - floor.thickness(), 0.0, top), matter);
@@ -132,12 +129,12 @@ fn soil_matter(plot: &Plot) -> Matter {
 }
 
 /// A floor's layers by height below its upper face.
-fn floor_spans(floor: &Layers<'_>) -> Vec<(Span, Matter)> {
+fn floor_spans<'b, 'a>(floor: &'b Layers<'a>) -> Vec<(Span, &'b DrawnLayer<'a>)> {
     let mut inner = 0.0;
-    let place = |layer: &crate::layers::DrawnLayer<'_>| {
+    let place = |layer: &'b DrawnLayer<'a>| {
         let span = Span { outer: inner - layer.thickness, inner };
         inner = span.outer;
-        (span, layer.matter.clone())
+        (span, layer)
     };
     floor.layers.iter().map(place).collect()
 }

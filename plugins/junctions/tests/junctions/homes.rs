@@ -74,26 +74,29 @@ fn plane_parts_are_those_of_the_envelope() {
         let clear = before.get(&format!("assemblies.{id}").as_str().into(), "envelope.r_clear").unwrap();
         1.0 / clear.value.number().unwrap().si
     };
-    for step in &fact(findings, "junctions.wall-to-attic", "junctions.psi").basis.steps {
-        for term in step.terms.iter().filter(|term| term.symbol == "U") {
-            let id = if term.meaning.contains("wall") { "wall" } else { "ceiling" };
-            let Value::Number(u) = term.value else { panic!("U is no number") };
-            assert!((u.si / of(id) - 1.0).abs() < 1e-3, "{id}: {} against {}", u.si, of(id));
-        }
+    let steps = &fact(findings, "junctions.wall-to-attic", "junctions.psi").basis.steps;
+    let parts: Vec<_> = steps.iter().flat_map(|step| &step.terms).filter(|term| term.symbol == "U_i").collect();
+    assert_eq!(parts.len(), 2);
+    for term in parts {
+        let id = if term.meaning.contains("wall") { "wall" } else { "ceiling" };
+        let Value::Number(u) = term.value else { panic!("U is no number") };
+        assert!((u.si / of(id) - 1.0).abs() < 1e-3, "{id}: {} against {}", u.si, of(id));
     }
 }
 
-/// What the basis shows adds up: ψ is L2D less every term beside it.
+/// What the basis shows adds up: ψ is L2D less that without the junction, and less U-factor times length of every part.
 #[test]
 fn the_basis_can_be_followed() {
     let findings = usual();
     for found in findings.facts.iter().filter(|fact| fact.quantity.starts_with("junctions.psi")) {
         let last = found.basis.steps.last().unwrap();
         let number = |value: &Value| value.number().unwrap().si;
-        let sum =
-            last.terms.iter().enumerate().fold(0.0, |sum, (place, term)| {
-                if place == 0 { number(&term.value) } else { sum - number(&term.value) }
-            });
+        let all = |symbol: &str| -> Vec<f64> {
+            last.terms.iter().filter(|term| term.symbol == symbol).map(|term| number(&term.value)).collect()
+        };
+        let product = |a: &str, b: &str| -> f64 { all(a).iter().zip(all(b)).map(|(a, b)| a * b).sum() };
+        let flows = all("L2D")[0] - all("L2D0").iter().sum::<f64>();
+        let sum = flows - product("U_i", "l_i") - product("ΔU_k", "w_k");
         close(sum, number(&found.value), 1e-12);
         assert!(found.basis.steps.iter().any(|step| step.equation.starts_with("L2D = ")), "{}", found.subject);
     }
