@@ -20,6 +20,7 @@ mod firm;
 mod formats;
 mod golden;
 mod mutations;
+mod names;
 mod packets;
 mod published;
 mod schemas;

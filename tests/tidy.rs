@@ -17,7 +17,7 @@ fn files(folder: &Path, found: &mut Vec<PathBuf>) {
 }
 
 /// Project files with one of these endings, by their path from the project folder.
-fn sources(endings: &[&str]) -> Vec<(String, String)> {
+pub(crate) fn sources(endings: &[&str]) -> Vec<(String, String)> {
     let root = root();
     let mut found = Vec::new();
     files(&root, &mut found);
@@ -109,7 +109,7 @@ const ARROWS: [(&str, &[&str]); 14] = [
     ("core/sdk", &["core/model"]),
     ("core/engine", &["core/model", "core/sdk"]),
     ("core/cli", &["core/", "plugins/all", "reports/", "rules"]),
-    ("plugins/shared/", &["core/equation", "core/model", "plugins/shared/"]),
+    ("plugins/shared/", &["core/equation", "core/model", "core/sdk", "plugins/shared/"]),
     ("plugins/all", &["core/model", "core/sdk", "plugins/"]),
     ("plugins/", &["core/equation", "core/model", "core/sdk", "plugins/shared/"]),
     ("rules", &[]),

@@ -2,12 +2,15 @@
 
 use crate::quantity::Units;
 use crate::subject::Subject;
+use std::borrow::Cow;
 
 /// A figure of a report.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
     /// What it belongs to.
     pub subject: Subject,
+    /// Which figure of its plugin it is: `takeoff.plan`. What asks for a figure asks by this, never by its title.
+    pub key: Cow<'static, str>,
     /// Title above it.
     pub title: String,
     /// What it shows, in words, for a reader who cannot see it.

@@ -7,11 +7,14 @@
 //! [`export_plugin!`], in other languages by `include/mateline_plugin.h`.
 
 pub mod abi;
+mod lack;
 pub mod message;
+mod table;
 
-use mateline_model::{
-    Basis, Fact, Facts, Figure, Home, Missing, Pointer, Problem, QuantityDef, Subject, Value, quantity::Quantity,
-};
+pub use lack::Lack;
+
+pub use mateline_model::QuantityDef;
+use mateline_model::{Basis, Fact, Facts, Figure, Home, Missing, Pointer, Problem, Subject, Value, quantity::Quantity};
 use std::fmt;
 
 /// What a plugin says of itself before it runs.
@@ -122,7 +125,11 @@ impl Findings {
         });
     }
 
+    /// A number that is not finite, as inputs beyond all measure lead to, is missing.
     fn push(&mut self, subject: &Subject, definition: &QuantityDef, value: Value, basis: Basis, at: Option<Pointer>) {
+        if value.number().is_some_and(|quantity| !quantity.si.is_finite()) {
+            return self.missing(subject, definition, "the values given lead to no finite number", at);
+        }
         self.facts.push(Fact { subject: subject.clone(), quantity: definition.name.clone(), value, basis, at });
     }
 }

@@ -5,11 +5,12 @@ use crate::budget::{Budget, total};
 use crate::facts;
 use crate::home_budget::{exterior, volume};
 use crate::infiltration::{Infiltration, effective};
-use crate::item::{Lack, known};
+use crate::item::known;
 use crate::outcome::{Worked, air_changes, flow_of, number, per_area, state, worked_flow, worked_text};
 use crate::prediction::Prediction;
 use mateline_model::quantity::{Flow, Length, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// The best value and where it comes from.

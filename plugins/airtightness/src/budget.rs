@@ -1,11 +1,12 @@
 //! The leakage budget: every entry of the home, what is lacking, and sums over it.
 
-use crate::item::{Item, Kind, Lack, Part, Place};
+use crate::item::{Item, Kind, Part, Place};
 use crate::spread::{self, Drawn, Source};
 use crate::{components, corners, envelope, openings, penetrations, seams, systems};
 use mateline_model::Subject;
 use mateline_model::home::{Id, Party};
 use mateline_model::quantity::Flow;
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 use std::collections::BTreeMap;
 

@@ -3,13 +3,14 @@
 //! A line along which four boxes meet ends at the air barrier wherever one of the four quarters around it goes on into
 //! no further box. What meets is what [`mateline_boxes`] says.
 
-use crate::item::{Item, Kind, Lack, Part, Place};
+use crate::item::{Item, Kind, Part, Place};
 use crate::seams;
 use mateline_boxes::Boxes;
 use mateline_boxes::edge::is_flush;
 use mateline_model::home::{Home, Id, Party};
 use mateline_model::quantity::{Quantity, Units};
 use mateline_model::{Pointer, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 use std::collections::BTreeSet;
 

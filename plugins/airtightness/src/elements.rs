@@ -2,13 +2,14 @@
 
 use crate::budget::{Budget, total, variance_share};
 use crate::facts;
-use crate::item::{Item, Lack, parts_basis, q50};
+use crate::item::{Item, parts_basis, q50};
 use crate::outcome::{flow_of, state, sum_of_items, worked_flow, worked_share, worked_text};
 use crate::spread::Source;
 use mateline_equation::equation;
 use mateline_model::home::Trade;
 use mateline_model::quantity::{Flow, Quantity, Units};
 use mateline_model::{Basis, Step, Subject, Term, Value};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 use std::collections::BTreeMap;
 

@@ -1,10 +1,11 @@
 //! The envelope in the budget: its surfaces, and the lines where its planes meet.
 
-use crate::item::{Action, Item, Kind, Lack, Part, Place, known};
+use crate::item::{Action, Item, Kind, Part, Place, known};
 use crate::openings::has_air_barrier;
 use mateline_model::home::{AssemblyKind, Foundation, Id, Party};
 use mateline_model::quantity::Units;
 use mateline_model::{Pointer, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 
 /// One surface that the take-off found.

@@ -1,6 +1,5 @@
 //! Every quantity of this plugin, with its unit and meaning.
 
-use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
 
 /// An air flow.
@@ -18,18 +17,7 @@ pub(crate) const COEFFICIENT: Units = Units::new("m³/h", 3, "cfm", 3);
 /// An exponent.
 pub(crate) const EXPONENT: Units = Units::plain(3);
 
-macro_rules! quantities {
-    ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
-        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$kind($name $(, $units)?, $meaning);)*
-
-        /// Every quantity, in the order of this table.
-        pub fn quantities() -> Vec<QuantityDef> {
-            vec![$($constant),*]
-        }
-    };
-}
-
-quantities! {
+mateline_sdk::quantities! {
     Q50 = number("airtightness.q50", AIR_FLOW; "Leakage at 50 Pa by the budget: the sum of the best estimates; of an element, its part.");
     ELA4 = number("airtightness.ela4", SMALL_AREA; "Effective leakage area at 4 Pa by the budget, discharge coefficient 1; of an element, its part.");
     EQLA10 = number("airtightness.eqla10", SMALL_AREA; "Equivalent leakage area at 10 Pa by the budget, discharge coefficient 0.611.");

@@ -3,13 +3,14 @@
 use crate::budget::Budget;
 use crate::elements::whole;
 use crate::facts;
-use crate::item::{Item, Kind, Lack, Place, known};
+use crate::item::{Item, Kind, Place, known};
 use crate::outcome::{MOST_TERMS, air_changes, flow_of, per_area, plain, state, sum_of_items, worked_flow};
 use crate::power_law::{LeakageArea, PowerLaw, TEST_PRESSURE, USUAL_EXPONENT};
 use crate::spread::{DRAWS, Drawn, SEED, Source};
 use mateline_model::home::Party;
 use mateline_model::quantity::{Flow, Quantity, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term, Value};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// Sums, measures and spread.

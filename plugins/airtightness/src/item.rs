@@ -7,6 +7,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Id, Party, Trade};
 use mateline_model::quantity::{Area, Flow, Quantity, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 use std::collections::BTreeMap;
 
@@ -97,27 +98,6 @@ pub struct Part {
     factors: Vec<Term>,
     /// Whether the area of one is the home's own and not the table's.
     is_given: bool,
-}
-
-/// A value the budget needs and does not have.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Lack {
-    /// What is missing.
-    pub because: String,
-    /// Where it could be given.
-    pub at: Option<Pointer>,
-}
-
-impl Lack {
-    /// Something that no one place in the home could give.
-    pub fn new(because: impl Into<String>) -> Lack {
-        Lack { because: because.into(), at: None }
-    }
-
-    /// Something that a place in the home could give.
-    pub fn at(because: impl Into<String>, path: impl Into<String>) -> Lack {
-        Lack { because: because.into(), at: Some(Pointer::new(path)) }
-    }
 }
 
 impl Part {

@@ -1,11 +1,12 @@
 //! Windows, doors, skylights and hatches in the budget: the product, and the joint between its frame and the envelope.
 
 use crate::facts;
-use crate::item::{Action, Item, Kind, Lack, Part, Place, count, known};
+use crate::item::{Action, Item, Kind, Part, Place, count, known};
 use crate::power_law::{PRODUCT_PRESSURE, USUAL_EXPONENT, area_of_product};
 use mateline_model::home::{Assembly, Id, Opening, OpeningKind, Operation, Party, Role};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Pointer, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 
 /// One entry of `openings`.

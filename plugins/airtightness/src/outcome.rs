@@ -1,11 +1,12 @@
 //! A fact with its basis, or what it lacks: both go to the findings by one way.
 
 use crate::facts;
-use crate::item::{Item, Lack};
+use crate::item::Item;
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Flow, Quantity, Units, Volume};
 use mateline_model::{Basis, Origin, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 equation! {
     /// Leakage of entries together. Source: flows through parallel leaks add.

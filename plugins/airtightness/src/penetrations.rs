@@ -1,10 +1,11 @@
 //! Holes in the budget, by what goes through, how it is closed, how many there are and how large.
 
 use crate::facts;
-use crate::item::{Action, Item, Kind, Lack, Part, Place, count, q50};
+use crate::item::{Action, Item, Kind, Part, Place, count, q50};
 use mateline_model::home::{Home, Id, OpeningKind, Party, Penetration, PenetrationKind, PenetrationSeal};
 use mateline_model::quantity::{Length, Quantity, Units};
 use mateline_model::{Pointer, Subject, Term};
+use mateline_sdk::Lack;
 use std::f64::consts::PI;
 
 /// Diameter of the hole that the table's values are read for: 2 in (m).

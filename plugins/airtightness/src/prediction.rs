@@ -3,7 +3,7 @@
 use crate::budget::Budget;
 use crate::facts;
 use crate::home_budget::{drawing, exterior, volume};
-use crate::item::{Lack, Part};
+use crate::item::Part;
 use crate::outcome::{Worked, air_changes, flow_of, per_area, plain, state, worked_flow};
 use crate::spread::{self, Drawn, Source};
 use crate::stages::{StillOpen, flow};
@@ -13,6 +13,7 @@ use mateline_model::home::Stage;
 use mateline_model::portable;
 use mateline_model::quantity::Flow;
 use mateline_model::{Basis, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// Quantile of the normal distribution for 95 %, two-sided.

@@ -1,10 +1,11 @@
 //! Mate lines in the budget: length that crosses the air barrier, times the leakage of the seal.
 
 use crate::facts;
-use crate::item::{Action, Item, Kind, Lack, Part, Place, known};
+use crate::item::{Action, Item, Kind, Part, Place, known};
 use mateline_model::home::{Home, Id, Party, Seam, SeamSeal};
 use mateline_model::quantity::Units;
 use mateline_model::{Pointer, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 
 /// The seams that the take-off found.

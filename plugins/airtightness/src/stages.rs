@@ -3,11 +3,12 @@
 
 use crate::budget::Budget;
 use crate::facts;
-use crate::item::{Item, Kind, Lack, Part, q50};
+use crate::item::{Item, Kind, Part, q50};
 use crate::outcome::{Leaks, Worked, leaks, worked_flow};
 use mateline_model::home::{Id, Measurement, Party};
 use mateline_model::quantity::Flow;
 use mateline_model::{Basis, Origin};
+use mateline_sdk::Lack;
 
 /// Parts of the entries that a test found open, and the same once closed.
 pub(crate) struct StillOpen<'a> {

@@ -1,9 +1,10 @@
 //! Exhausts that the systems name and no penetration lists.
 
-use crate::item::{Action, Item, Kind, Lack, Part, Place};
+use crate::item::{Action, Item, Kind, Part, Place};
 use mateline_model::home::{DryerKind, Home, Party, PenetrationKind, VentilationKind};
 use mateline_model::quantity::{Quantity, Units};
 use mateline_model::{Pointer, Subject, Term};
+use mateline_sdk::Lack;
 
 /// An exhaust that a system needs.
 struct Exhaust {

@@ -4,7 +4,7 @@ use crate::blower_door::{self, BlowerDoor, Interval};
 use crate::budget::Budget;
 use crate::facts;
 use crate::home_budget::{exterior, volume};
-use crate::item::{Lack, known};
+use crate::item::known;
 use crate::outcome::{Worked, air_changes, flow_of, per_area, state, worked_text};
 use crate::stages;
 use crate::validity;
@@ -12,6 +12,7 @@ use crate::worked_test;
 use mateline_model::home::{Id, Measurement, MeasurementKind, Stage};
 use mateline_model::quantity::{Flow, Length, Quantity, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term, Value};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// A test with its outcome.

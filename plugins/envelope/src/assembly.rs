@@ -9,7 +9,6 @@ use crate::facts;
 use crate::framed::Component;
 use crate::framing_share::Share;
 use crate::isothermal_planes::lower_limit;
-use crate::lack::Lack;
 use crate::mass;
 use crate::parallel_path::upper_limit;
 use crate::worked::{Effective, SHARE, Worked, inverse_step, telling_layer};
@@ -18,6 +17,7 @@ use mateline_layers::RESISTANCE;
 use mateline_model::quantity::{Ratio, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 const COMBINED: &str = "ISO 6946 combined method";
 const COMBINED_SOURCE: &str = "ISO 6946:2017, 6.7.2";

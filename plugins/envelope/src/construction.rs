@@ -5,7 +5,6 @@ use crate::corrections::Corrected;
 use crate::framed::{Component, LayerResistance};
 use crate::framing_share::{Share, share_of};
 use crate::isothermal_planes::lower_limit;
-use crate::lack::Lack;
 use crate::library::library;
 use crate::parallel_path::upper_limit;
 use mateline_films::surface::{Direction, Films, OuterSide, handbook};
@@ -13,6 +12,7 @@ use mateline_layers::{How, Layer, Layers, Thermal, in_series};
 use mateline_model::Subject;
 use mateline_model::home::{Assembly, Boundary, Framing, Id, Material, MaterialKind};
 use mateline_model::quantity::{Length, Ratio, ThermalResistance, ThermalTransmittance};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 use serde::Deserialize;
 

@@ -2,9 +2,9 @@
 
 use crate::construction::Construction;
 use crate::corrections::{self, AirGaps, AllCorrections, CARBON_STEEL, FastenerField, Fasteners, NEGLIGIBLE_SHARE};
-use crate::lack::Lack;
 use mateline_model::home::Boundary;
 use mateline_model::quantity::ThermalTransmittance;
+use mateline_sdk::Lack;
 
 /// One layer's correction.
 #[derive(Clone, Debug)]

@@ -1,18 +1,6 @@
 //! Every quantity of this plugin, with its unit and meaning.
 
-use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
-
-macro_rules! quantities {
-    ($($constant:ident = $name:literal, $units:expr, $meaning:literal;)*) => {
-        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::number($name, $units, $meaning);)*
-
-        /// Every quantity, in the order of this table.
-        pub fn quantities() -> Vec<QuantityDef> {
-            vec![$($constant),*]
-        }
-    };
-}
 
 /// A mass per area.
 const SURFACE_MASS_UNITS: Units = Units::new("kg/m²", 1, "lb/ft²", 2);
@@ -21,50 +9,50 @@ const LEAKAGE_UNITS: Units = Units::new("L/(s·m²)", 3, "cfm/ft²", 3);
 /// A correction to a U-factor.
 const SMALL_TRANSMITTANCE: Units = Units::new("W/(m²·K)", 4, "Btu/(h·ft²·°F)", 5);
 
-quantities! {
-    R_NOMINAL = "envelope.r_nominal", Units::RESISTANCE,
-        "Nominal R-value: cavity and continuous insulation as the trade names them, with no framing and no films.";
-    R_CAVITY = "envelope.r_cavity", Units::RESISTANCE, "R-value of the insulation between the framing members.";
-    R_CONTINUOUS = "envelope.r_continuous", Units::RESISTANCE, "R-value of the insulation that no framing interrupts.";
-    R_CLEAR = "envelope.r_clear", Units::RESISTANCE,
-        "Resistance from air to air through the cavity, films included, as if there were no framing.";
-    R_EFFECTIVE = "envelope.r_effective", Units::RESISTANCE,
-        "Effective R-value: from air to air with framing and corrections, the inverse of the U-factor.";
-    U_FACTOR = "envelope.u_factor", Units::TRANSMITTANCE,
-        "U-factor: of an assembly by the combined method, corrected; of an opening as given.";
-    U_COMBINED = "envelope.u_combined", Units::TRANSMITTANCE, "U-factor by the combined method, without corrections.";
-    U_PARALLEL_PATH = "envelope.u_parallel_path", Units::TRANSMITTANCE, "U-factor by the parallel-path method.";
-    U_ISOTHERMAL_PLANES = "envelope.u_isothermal_planes", Units::TRANSMITTANCE,
-        "U-factor by the isothermal-planes method.";
-    U_CORRECTION = "envelope.u_correction", SMALL_TRANSMITTANCE,
-        "What gaps and fasteners add to the U-factor; nothing where it comes to less than 3 %.";
-    METHOD_ERROR = "envelope.method_error", Units::PERCENT, "Greatest relative error of the combined method.";
-    FRAMING_FRACTION = "envelope.framing_fraction", Units::PERCENT,
-        "Share of the face that is framing, in the deepest framed layer.";
-    MEMBER_SPACING = "envelope.member_spacing", Units::THICKNESS,
-        "Distance of the framing members from centre to centre, in the deepest framed layer.";
-    FRAMING_COST = "envelope.framing_cost", Units::RESISTANCE, "Resistance lost to framing.";
-    THICKNESS = "envelope.thickness", Units::THICKNESS, "Thickness of all layers.";
-    SURFACE_MASS = "envelope.surface_mass", SURFACE_MASS_UNITS, "Mass per area of all layers.";
-    SHGC = "envelope.shgc", Units::plain(2), "Solar heat gain coefficient of the whole product, as given.";
-    AIR_LEAKAGE = "envelope.air_leakage", LEAKAGE_UNITS, "Tested air leakage of the product, as given.";
-    UA = "envelope.ua", Units::CONDUCTANCE, "UA: heat loss coefficient of the envelope, with combined-method U-factors.";
-    UA_PARALLEL_PATH = "envelope.ua_parallel_path", Units::CONDUCTANCE,
-        "UA by parallel paths: heat loss coefficient of the envelope.";
-    HEAT_LOSS = "envelope.heat_loss", Units::CONDUCTANCE,
-        "Heat loss coefficient of a surface or opening: U-factor by the combined method times area.";
-    U_MEAN = "envelope.u_mean", Units::TRANSMITTANCE, "Mean U-factor over the whole envelope, openings included.";
-    WINDOW_U_AVERAGE = "envelope.window_u_average", Units::TRANSMITTANCE,
-        "Mean window U-factor: area-weighted over vertical glazed openings, exempt ones left out.";
-    WINDOW_SHGC_AVERAGE = "envelope.window_shgc_average", Units::plain(3),
-        "Mean window SHGC: area-weighted over vertical glazed openings, exempt ones left out.";
-    SKYLIGHT_U_AVERAGE = "envelope.skylight_u_average", Units::TRANSMITTANCE,
-        "Mean skylight U-factor: area-weighted, exempt ones left out.";
-    WINDOW_SHARE = "envelope.window_share", Units::PERCENT, "Glazed area over conditioned floor area.";
-    REFERENCE_UA = "envelope.reference_ua", Units::CONDUCTANCE,
-        "Reference UA: heat loss coefficient of the same surfaces with the pack's U-factors.";
-    PROPOSED_UA = "envelope.proposed_ua", Units::CONDUCTANCE,
-        "UA as designed: heat loss coefficient of the same surfaces, by the pack's method for framing.";
-    UA_MARGIN = "envelope.ua_margin", Units::PERCENT,
-        "How far the proposed UA lies below the reference UA, as a share of the reference.";
+mateline_sdk::quantities! {
+    R_NOMINAL = number("envelope.r_nominal", Units::RESISTANCE;
+        "Nominal R-value: cavity and continuous insulation as the trade names them, with no framing and no films.");
+    R_CAVITY = number("envelope.r_cavity", Units::RESISTANCE; "R-value of the insulation between the framing members.");
+    R_CONTINUOUS = number("envelope.r_continuous", Units::RESISTANCE; "R-value of the insulation that no framing interrupts.");
+    R_CLEAR = number("envelope.r_clear", Units::RESISTANCE;
+        "Resistance from air to air through the cavity, films included, as if there were no framing.");
+    R_EFFECTIVE = number("envelope.r_effective", Units::RESISTANCE;
+        "Effective R-value: from air to air with framing and corrections, the inverse of the U-factor.");
+    U_FACTOR = number("envelope.u_factor", Units::TRANSMITTANCE;
+        "U-factor: of an assembly by the combined method, corrected; of an opening as given.");
+    U_COMBINED = number("envelope.u_combined", Units::TRANSMITTANCE; "U-factor by the combined method, without corrections.");
+    U_PARALLEL_PATH = number("envelope.u_parallel_path", Units::TRANSMITTANCE; "U-factor by the parallel-path method.");
+    U_ISOTHERMAL_PLANES = number("envelope.u_isothermal_planes", Units::TRANSMITTANCE;
+        "U-factor by the isothermal-planes method.");
+    U_CORRECTION = number("envelope.u_correction", SMALL_TRANSMITTANCE;
+        "What gaps and fasteners add to the U-factor; nothing where it comes to less than 3 %.");
+    METHOD_ERROR = number("envelope.method_error", Units::PERCENT; "Greatest relative error of the combined method.");
+    FRAMING_FRACTION = number("envelope.framing_fraction", Units::PERCENT;
+        "Share of the face that is framing, in the deepest framed layer.");
+    MEMBER_SPACING = number("envelope.member_spacing", Units::THICKNESS;
+        "Distance of the framing members from centre to centre, in the deepest framed layer.");
+    FRAMING_COST = number("envelope.framing_cost", Units::RESISTANCE; "Resistance lost to framing.");
+    THICKNESS = number("envelope.thickness", Units::THICKNESS; "Thickness of all layers.");
+    SURFACE_MASS = number("envelope.surface_mass", SURFACE_MASS_UNITS; "Mass per area of all layers.");
+    SHGC = number("envelope.shgc", Units::plain(2); "Solar heat gain coefficient of the whole product, as given.");
+    AIR_LEAKAGE = number("envelope.air_leakage", LEAKAGE_UNITS; "Tested air leakage of the product, as given.");
+    UA = number("envelope.ua", Units::CONDUCTANCE; "UA: heat loss coefficient of the envelope, with combined-method U-factors.");
+    UA_PARALLEL_PATH = number("envelope.ua_parallel_path", Units::CONDUCTANCE;
+        "UA by parallel paths: heat loss coefficient of the envelope.");
+    HEAT_LOSS = number("envelope.heat_loss", Units::CONDUCTANCE;
+        "Heat loss coefficient of a surface or opening: U-factor by the combined method times area.");
+    U_MEAN = number("envelope.u_mean", Units::TRANSMITTANCE; "Mean U-factor over the whole envelope, openings included.");
+    WINDOW_U_AVERAGE = number("envelope.window_u_average", Units::TRANSMITTANCE;
+        "Mean window U-factor: area-weighted over vertical glazed openings, exempt ones left out.");
+    WINDOW_SHGC_AVERAGE = number("envelope.window_shgc_average", Units::plain(3);
+        "Mean window SHGC: area-weighted over vertical glazed openings, exempt ones left out.");
+    SKYLIGHT_U_AVERAGE = number("envelope.skylight_u_average", Units::TRANSMITTANCE;
+        "Mean skylight U-factor: area-weighted, exempt ones left out.");
+    WINDOW_SHARE = number("envelope.window_share", Units::PERCENT; "Glazed area over conditioned floor area.");
+    REFERENCE_UA = number("envelope.reference_ua", Units::CONDUCTANCE;
+        "Reference UA: heat loss coefficient of the same surfaces with the pack's U-factors.");
+    PROPOSED_UA = number("envelope.proposed_ua", Units::CONDUCTANCE;
+        "UA as designed: heat loss coefficient of the same surfaces, by the pack's method for framing.");
+    UA_MARGIN = number("envelope.ua_margin", Units::PERCENT;
+        "How far the proposed UA lies below the reference UA, as a share of the reference.");
 }

@@ -2,10 +2,10 @@
 
 use crate::deck_framing::deck;
 use crate::framing_count::{self, Count, FramedOpening, FramedWall, WallMembers, usual};
-use crate::lack::Lack;
 use mateline_model::Subject;
 use mateline_model::home::{Assembly, AssemblyKind, Framing, OpeningKind};
 use mateline_model::quantity::{Area, Length, Ratio};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 
 /// A share of framing with its origin.

@@ -30,7 +30,6 @@ pub mod framed;
 pub mod framing_count;
 mod framing_share;
 pub mod isothermal_planes;
-mod lack;
 mod library;
 mod mass;
 mod nominal;

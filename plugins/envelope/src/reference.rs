@@ -3,7 +3,6 @@
 use crate::assembly::all_missing;
 use crate::construction::FramedMethod;
 use crate::facts;
-use crate::lack::Lack;
 use crate::ua::{self, Constructions, HeatLoss, Loss, Part, Total};
 use crate::windows::MOST_TERMS;
 use indexmap::IndexMap;
@@ -11,6 +10,7 @@ use mateline_equation::equation;
 use mateline_model::home::{AssemblyKind, OpeningKind};
 use mateline_model::quantity::{Conductance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Step, Subject};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 use serde::Deserialize;
 use serde_json::Value;

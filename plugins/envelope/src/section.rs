@@ -18,6 +18,7 @@ pub(crate) fn figure(construction: &Construction<'_>) -> Figure {
     let words: Vec<String> = layers.iter().map(in_words).collect();
     Figure {
         subject: construction.subject.clone(),
+        key: "envelope.section".into(),
         title: format!("Section through {}", construction.id),
         alternative: format!("From inside to outside: {}.", words.join("; ")),
         drawing: Drawing::Section { layers, upright: construction.direction == Direction::Level },

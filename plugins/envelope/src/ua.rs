@@ -2,7 +2,6 @@
 
 use crate::construction::{Construction, FramedMethod};
 use crate::facts;
-use crate::lack::Lack;
 use crate::windows::{MOST_TERMS, area_of};
 use crate::worked::TRANSMITTANCE;
 use indexmap::IndexMap;
@@ -10,6 +9,7 @@ use mateline_equation::equation;
 use mateline_model::home::{AssemblyKind, Boundary, Id, OpeningKind};
 use mateline_model::quantity::{Area, Conductance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {

@@ -1,11 +1,11 @@
 //! Windows, doors and skylights: values as given, and their averages.
 
 use crate::facts;
-use crate::lack::Lack;
 use mateline_equation::equation;
 use mateline_model::home::{Id, Opening, OpeningKind};
 use mateline_model::quantity::{Area, Quantity, Ratio, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Symbol, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {

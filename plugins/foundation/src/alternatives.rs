@@ -4,7 +4,6 @@ use crate::bearing::Loads;
 use crate::cost::{Estimate, estimate};
 use crate::earth::deepest;
 use crate::facts;
-use crate::lack::Lack;
 use crate::site_plan::SitePlan;
 use crate::sizes::{Stand, word};
 use crate::terms::{PRELIMINARY, practice};
@@ -14,6 +13,7 @@ use mateline_model::home::{FoundationKind, Home};
 use mateline_model::quantity::{Area, Money, MoneyPerArea, Quantity, UnitSystem, Units};
 use mateline_model::{Basis, Drawing, Figure, Pointer, QuantityDef, Subject};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 equation! {
     /// What each area gained costs beyond a crawl space. Source: definition.
@@ -124,7 +124,7 @@ fn cost_per_area(
         Err(lack) => return lack.write(subject, &[definition], findings),
     };
     if gained <= 0.0 {
-        return Lack::new("no floor area is gained", "foundation").write(subject, &[definition], findings);
+        return Lack::at("no floor area is gained", "foundation").write(subject, &[definition], findings);
     }
     let (cost, base) = match (&one.cost, crawl) {
         (Ok(cost), Some(Ok(crawl))) => (cost.middle(), crawl.middle()),
@@ -270,6 +270,7 @@ pub fn table(all: &[Alternative], units: UnitSystem) -> Figure {
     }
     Figure {
         subject: Subject::home(),
+        key: "foundation.side-by-side".into(),
         title: "Foundations side by side".to_owned(),
         alternative:
             "quantities, cost and open points of the same boxes on a crawl space, a basement, piers and a slab"

@@ -3,7 +3,7 @@
 //! Boxes span between their long sides; ends carry nothing. Loads are rough sums for planning, never a design.
 
 use crate::facts;
-use crate::lack::Lack;
+use crate::lack;
 use crate::plan::{self, BearingLine};
 use crate::sizes::Sizes;
 use crate::soil;
@@ -13,6 +13,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Home, Id};
 use mateline_model::quantity::{Force, Length, LineLoad, Mass, Pressure, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// Standard gravity (m/s²).
@@ -146,7 +147,7 @@ pub fn report(
     let mut write = |definition: &QuantityDef, found_line: Option<(&BearingLine, f64)>, mate: bool| {
         let Some((at, value)) = found_line else {
             let what = if mate { "no boxes bear along a mate line" } else { "no box has a free long side" };
-            Lack::new(what, "modules").write(&home, &[definition], findings);
+            Lack::at(what, "modules").write(&home, &[definition], findings);
             return;
         };
         let mut terms: Vec<Term> = at
@@ -181,7 +182,7 @@ fn eaves(home: &Home) -> (f64, Option<Term>) {
 
 fn box_load(request: &Request<'_>, boxes: &[Placed], one: &Placed) -> Result<(f64, Basis), Lack> {
     let (home, area) = (request.home, plan::area(one));
-    let snow = home.site.ground_snow.ok_or_else(|| Lack::site("ground_snow"))?.si();
+    let snow = home.site.ground_snow.ok_or_else(|| lack::site("ground_snow"))?.si();
     let given = home.foundation.as_ref().and_then(|foundation| foundation.live_load);
     let mut weights = Vec::new();
     let mut pressures = vec![force(format!("snow on {:.1} m²", area), snow * area).given("site.ground_snow")];
@@ -194,7 +195,7 @@ fn box_load(request: &Request<'_>, boxes: &[Placed], one: &Placed) -> Result<(f6
         }
         let subject = Subject::element("modules", &other.id);
         let whole = request.number(&subject, "takeoff.weight").ok_or_else(|| {
-            Lack::new(format!("the weight of {} is not known", other.id), format!("modules.{}", other.id))
+            Lack::at(format!("the weight of {} is not known", other.id), format!("modules.{}", other.id))
         })?;
         let share = common / plan::area(other);
         weight += whole * GRAVITY * share;
@@ -240,7 +241,7 @@ fn box_load(request: &Request<'_>, boxes: &[Placed], one: &Placed) -> Result<(f6
     if value.is_finite() {
         Ok((value, basis))
     } else {
-        Err(Lack::new(format!("{} has no length", one.id), format!("modules.{}", one.id)))
+        Err(Lack::at(format!("{} has no length", one.id), format!("modules.{}", one.id)))
     }
 }
 
@@ -253,8 +254,8 @@ pub fn soil_bearing(home: &Home) -> Result<(f64, Term), Lack> {
     if let Some(value) = home.site.soil_bearing {
         return Ok((value.si(), load("q_a", "bearing value of the soil", value.si()).given("site.soil_bearing")));
     }
-    let soil = home.site.soil.ok_or_else(|| Lack::new("the site has neither soil_bearing nor soil", "site"))?;
-    let row = soil::row(soil).ok_or_else(|| Lack::site("soil"))?;
+    let soil = home.site.soil.ok_or_else(|| Lack::at("the site has neither soil_bearing nor soil", "site"))?;
+    let row = soil::row(soil).ok_or_else(|| lack::site("soil"))?;
     let value = row.bearing.value.si();
     let meaning = format!("presumptive bearing value of {}", row.name);
     Ok((value, load("q_a", meaning, value).published(row.bearing.origin())))
@@ -298,16 +299,16 @@ pub fn report_footing(home: &Home, sizes: &Result<Sizes, Lack>, loads: Option<&L
 fn needed_width(sizes: &Result<Sizes, Lack>, loads: Option<&Loads>, bearing: Term) -> Result<(Length, Basis), Lack> {
     let sizes = sizes.as_ref().map_err(Clone::clone)?;
     if !sizes.has_walls() {
-        return Err(Lack::new("piers stand on pads, not on a wall footing", "foundation.kind"));
+        return Err(Lack::at("piers stand on pads, not on a wall footing", "foundation.kind"));
     }
     let side = loads.and_then(|loads| loads.side);
-    let side = side.ok_or_else(|| Lack::new("the load along the side walls is not known", "modules"))?;
+    let side = side.ok_or_else(|| Lack::at("the load along the side walls is not known", "modules"))?;
     let bearing_value = bearing.value.number().map_or(0.0, |quantity| quantity.si);
     let (height, thickness) = (Length::from_si(sizes.wall_height()), sizes.footing_thickness.length());
     let (wall, weight) = WallWeight { γ: CONCRETE_WEIGHT, h_w: height, t: sizes.wall.length() }.step();
     let footing = footing_width(LineLoad::from_si(side), wall, Pressure::from_si(bearing_value), thickness)
         .ok_or_else(|| {
-            Lack::new("the footing's own weight uses up the bearing value of the soil", "foundation.footing.thickness")
+            Lack::at("the footing's own weight uses up the bearing value of the soil", "foundation.footing.thickness")
         })?;
     let (width, step) = footing.step();
     let basis = practice("vertical equilibrium of a strip footing")

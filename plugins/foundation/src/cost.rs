@@ -2,7 +2,6 @@
 
 use crate::earth::is_sunk;
 use crate::facts;
-use crate::lack::Lack;
 use crate::sizes::Sizes;
 use crate::terms::{PRELIMINARY, area, earth, length, money, plain, sum};
 use crate::works::Works;
@@ -11,6 +10,7 @@ use mateline_model::quantity::{
     Dimension, Money, MoneyPerArea, MoneyPerLength, MoneyPerMass, MoneyPerVolume, Quantity, Units,
 };
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Lack;
 
 /// One line of an estimate.
 #[derive(Clone, Debug, PartialEq)]
@@ -95,7 +95,7 @@ pub fn estimate(home: &Home, subject: &Subject, works: &Works) -> Result<Estimat
     if !missing.is_empty() {
         let word = if missing.len() == 1 { "is" } else { "are" };
         let at = if home.rates.is_some() { "rates" } else { "home" };
-        return Err(Lack::new(format!("{} {word} not given", missing.join(", ")), at));
+        return Err(Lack::at(format!("{} {word} not given", missing.join(", ")), at));
     }
     let mut lines = Vec::new();
     let (mut low, mut high) = (0.0, 0.0);

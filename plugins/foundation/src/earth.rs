@@ -6,7 +6,6 @@
 use crate::entry::Entries;
 use crate::facts::{self, EARTH};
 use crate::ground::{DEEPEST, FORM_ROOM, Ground};
-use crate::lack::Lack;
 use crate::prism::{Moved, Prismoid, prismoidal};
 use crate::site_plan::{PIER, Pads, SitePlan};
 use crate::sizes::{STATED, Sizes};
@@ -16,6 +15,7 @@ use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Lack;
 
 equation! {
     /// Foot of the slope beyond a wall with a trench below it. Source: geometry.
@@ -148,7 +148,7 @@ pub fn earthwork(
         Ok(run) if deepest(sizes) <= DEEPEST => run,
         Ok(_) => {
             let because = "the hole is deeper than 20 ft, where an engineer designs its sides";
-            entries.lack(&ALL, &Lack::new(because, "foundation.footing"));
+            entries.lack(&ALL, &Lack::at(because, "foundation.footing"));
             return entries;
         }
         Err(lack) => {

@@ -1,7 +1,7 @@
 //! Openings to escape through: their clear sizes, and which is the largest of each room.
 
 use crate::facts;
-use crate::lack::Lack;
+use crate::lack;
 use crate::terms::{given, length, plain};
 use mateline_boxes::Boxes;
 use mateline_boxes::coordinate::metres;
@@ -9,6 +9,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Foundation, FoundationKind, Home, Id, Opening, OpeningKind, Operation, SpaceUse};
 use mateline_model::quantity::{Length, Quantity, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {
@@ -110,7 +111,7 @@ struct Clear {
 impl Clear {
     fn of(request: &Request<'_>, boxes: &Boxes, id: &Id, opening: &Opening) -> Result<Clear, Lack> {
         let path = format!("openings.{id}");
-        let lack = |field: &str| Lack::new(format!("{path} has no {field}"), path.clone());
+        let lack = |field: &str| Lack::at(format!("{path} has no {field}"), path.clone());
         let width = opening.clear_width.ok_or_else(|| lack("clear_width"))?.si();
         let height = opening.clear_height.ok_or_else(|| lack("clear_height"))?.si();
         let door = matches!(opening.kind, OpeningKind::GlazedDoor | OpeningKind::OpaqueDoor);
@@ -177,7 +178,7 @@ fn above_grade(
     sill: f64,
 ) -> Result<(f64, Basis), Lack> {
     let home = request.home;
-    let foundation = home.foundation.as_ref().ok_or_else(|| Lack::new("the home has no foundation", "foundation"))?;
+    let foundation = home.foundation.as_ref().ok_or_else(|| Lack::at("the home has no foundation", "foundation"))?;
     let depth = || depth_below_grade(foundation);
     let (sill, sill_path) = (Length::from_si(sill), format!("openings.{id}.sill"));
     if &*opening.module == "foundation" {
@@ -188,14 +189,14 @@ fn above_grade(
         return Ok((value.si(), Basis::new("sill less depth of the floor", "geometry").step(step)));
     }
     let placed =
-        boxes.find(&opening.module).ok_or_else(|| Lack::new("the opening is in no box", format!("openings.{id}")))?;
-    let height = foundation.height.ok_or_else(|| Lack::foundation("height"))?;
+        boxes.find(&opening.module).ok_or_else(|| Lack::at("the opening is in no box", format!("openings.{id}")))?;
+    let height = foundation.height.ok_or_else(|| lack::foundation("height"))?;
     let depth = depth()?;
-    let lack = || Lack::new("the home has no enclosure: the floor's thickness is not known", "enclosure");
+    let lack = || Lack::at("the home has no enclosure: the floor's thickness is not known", "enclosure");
     let floors = &home.enclosure.as_ref().ok_or_else(lack)?.floors;
     let subject = Subject::element("assemblies", floors);
     let thick =
-        request.number(&subject, "envelope.thickness").ok_or_else(|| Lack::fact(&subject, "envelope.thickness"))?;
+        request.number(&subject, "envelope.thickness").ok_or_else(|| lack::fact(&subject, "envelope.thickness"))?;
     let stack = metres(placed.spans[2].lo - boxes.base());
     let sill = BoxSill {
         h: height,
@@ -219,7 +220,7 @@ fn depth_below_grade(foundation: &Foundation) -> Result<f64, Lack> {
     match (foundation.depth_below_grade, foundation.kind) {
         (Some(depth), _) => Ok(depth.si()),
         (None, FoundationKind::Slab | FoundationKind::Piers) => Ok(0.0),
-        (None, _) => Err(Lack::foundation("depth_below_grade")),
+        (None, _) => Err(lack::foundation("depth_below_grade")),
     }
 }
 
@@ -269,7 +270,7 @@ impl Room<'_> {
         ];
         let serving = || home.openings.iter().filter(|(_, opening)| (self.serves)(opening));
         if serving().next().is_none() {
-            return Lack::new(self.unserved.clone(), path.clone()).write(subject, &sizes, findings);
+            return Lack::at(self.unserved.clone(), path.clone()).write(subject, &sizes, findings);
         }
         let own = clear.iter().filter(|(_, opening, _)| (self.serves)(opening));
         let best = own.fold(None, |best: Option<&(&Id, &Opening, Clear)>, next| match best {
@@ -278,7 +279,7 @@ impl Room<'_> {
         });
         let Some((opening, _, size)) = best else {
             if let Some((other, _)) = serving().find(|(_, opening)| can_open(opening)) {
-                let lack = Lack::new(
+                let lack = Lack::at(
                     format!("openings.{other} has no clear_width and clear_height"),
                     format!("openings.{other}"),
                 );
@@ -288,7 +289,7 @@ impl Room<'_> {
                 .step(Step::new("n = 0").result(plain("n", "openings to escape through", 0.0, 0)))
                 .assuming("fixed windows, skylights and hatches are not counted on");
             findings.flag(subject, &facts::HAS_EGRESS, false, basis);
-            let lack = Lack::new("no opening here opens to escape through".to_owned(), path.clone());
+            let lack = Lack::at("no opening here opens to escape through".to_owned(), path.clone());
             return lack.write(subject, &sizes[1..], findings);
         };
         let from = Subject::element("openings", *opening);
@@ -344,12 +345,12 @@ fn wells(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings)
             findings.flag(&subject, &facts::WELL_NEEDED, needed, basis.step(terms));
         }
         None => {
-            let lack = Lack::new("the sill of an opening in the foundation is not known above grade", "openings");
+            let lack = Lack::at("the sill of an opening in the foundation is not known above grade", "openings");
             lack.write(&subject, &[&facts::WELL_NEEDED], findings);
         }
     }
     let Some(well) = home.foundation.as_ref().and_then(|foundation| foundation.window_well.as_ref()) else {
-        return Lack::foundation("window_well").write(&subject, &[&facts::WELL_AREA], findings);
+        return lack::foundation("window_well").write(&subject, &[&facts::WELL_AREA], findings);
     };
     let (value, step) = WellArea { b: well.width, p: well.projection }.step();
     let step = step.given(WellArea::b, "foundation.window_well.width");

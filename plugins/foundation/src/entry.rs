@@ -4,7 +4,7 @@ use mateline_model::quantity::Quantity;
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Value};
 use mateline_sdk::Findings;
 
-use crate::lack::Lack;
+use mateline_sdk::Lack;
 
 /// A number with its calculation, or why there is none.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,7 +41,7 @@ impl Entries {
         match entry.map(|entry| &entry.found) {
             Some(Ok((value, _))) => Ok(*value),
             Some(Err(lack)) => Err(lack.clone()),
-            None => Err(Lack::new(format!("{} was not computed", definition.name), "foundation")),
+            None => Err(Lack::at(format!("{} was not computed", definition.name), "foundation")),
         }
     }
 

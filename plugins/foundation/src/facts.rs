@@ -1,6 +1,5 @@
 //! Every quantity of this plugin, with its unit and meaning.
 
-use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
 
 /// Soil, gravel and concrete.
@@ -28,18 +27,7 @@ pub const OPENING: Units = Units::new("mm", 0, "in", 1);
 /// The thickness of a sheet.
 pub const SHEET: Units = Units::new("mm", 3, "mil", 1);
 
-macro_rules! table {
-    ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
-        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$kind($name $(, $units)?, $meaning);)*
-
-        /// Every quantity this plugin may write, in the order of this table.
-        pub fn quantities() -> Vec<QuantityDef> {
-            vec![$($constant),*]
-        }
-    };
-}
-
-table! {
+mateline_sdk::quantities! {
     KIND = text("foundation.kind"; "Kind of foundation: basement, crawl-space, slab, piers, or mixed.");
     SERVICES_FIT = flag("foundation.services_fit";
         "Whether pipes, ducts and cables that hang below the floor have room.");

@@ -1,12 +1,13 @@
 //! The ground that is dug: its sides, its topsoil, how it grows when dug and shrinks when compacted.
 
-use crate::lack::Lack;
+use crate::lack;
 use crate::sizes::{INCH, STATED, Size, earthwork};
 use crate::soil::{self, SUBMERGED_RUN, SoilRow};
 use crate::terms::{plain, share};
 use mateline_model::Term;
 use mateline_model::home::{Home, Soil};
 use mateline_model::quantity::Volume;
+use mateline_sdk::Lack;
 
 /// Room to work outside the wall (m): 2 ft.
 const WORKING_SPACE: f64 = 24.0 * INCH;
@@ -47,7 +48,7 @@ impl Ground {
     pub fn of(home: &Home, deepest: f64) -> Ground {
         let work = earthwork(home);
         let row = home.site.soil.and_then(soil::row);
-        let known = || row.ok_or_else(|| Lack::site("soil"));
+        let known = || row.ok_or_else(|| lack::site("soil"));
         let wet = home.site.water_table.is_some_and(|table| table.si() < deepest) && home.site.soil != Some(Soil::Rock);
         let (run, sides) = if work.shored {
             let term = plain("r", "run of upright sides", 0.0, 2).given("foundation.earthwork.shored");
@@ -110,7 +111,7 @@ impl Ground {
 }
 
 fn flat() -> Lack {
-    Lack::new("sides of no slope run on for ever", "foundation.earthwork.sides")
+    Lack::at("sides of no slope run on for ever", "foundation.earthwork.sides")
 }
 
 fn run_term(row: &SoilRow) -> Term {

@@ -1,7 +1,7 @@
 //! What the foundation does against frost, water and soil gas, as far as the home says.
 
 use crate::facts;
-use crate::lack::Lack;
+use crate::lack;
 use crate::sizes::{Sizes, layers};
 use crate::soil;
 use crate::terms::{given, length, plain, practice, sum};
@@ -10,6 +10,7 @@ use mateline_model::home::{Discharge, Foundation, FoundationKind, Home};
 use mateline_model::quantity::{Length, Units};
 use mateline_model::{Basis, Origin, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 equation! {
     /// How far a footing in the middle below a wall stands out. Source: geometry.
@@ -58,12 +59,12 @@ fn drawn(definition: &QuantityDef, value: Option<Length>, path: &str, lack: Lack
 
 fn as_drawn(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, findings: &mut Findings) {
     let footing = foundation.footing.as_ref();
-    let lack = || Lack::foundation("footing");
+    let lack = || lack::foundation("footing");
     drawn(&facts::FOOTING_WIDTH, footing.map(|f| f.width), "foundation.footing.width", lack(), findings);
     drawn(&facts::FOOTING_THICKNESS, footing.map(|f| f.thickness), "foundation.footing.thickness", lack(), findings);
-    let spacing = Lack::foundation("anchor_spacing");
+    let spacing = lack::foundation("anchor_spacing");
     drawn(&facts::ANCHOR_SPACING, foundation.anchor_spacing, "foundation.anchor_spacing", spacing, findings);
-    drawn(&facts::LEVELNESS, foundation.levelness, "foundation.levelness", Lack::foundation("levelness"), findings);
+    drawn(&facts::LEVELNESS, foundation.levelness, "foundation.levelness", lack::foundation("levelness"), findings);
     let subject = Subject::home();
     match foundation.bears_mate_lines {
         Some(bears) => {
@@ -71,7 +72,7 @@ fn as_drawn(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, f
                 flag_basis("bearing lines under the mate lines, as drawn", "foundation.bears_mate_lines", bears);
             findings.flag(&subject, &facts::BEARS_MATE_LINES, bears, basis);
         }
-        None => Lack::foundation("bears_mate_lines").write(&subject, &[&facts::BEARS_MATE_LINES], findings),
+        None => lack::foundation("bears_mate_lines").write(&subject, &[&facts::BEARS_MATE_LINES], findings),
     }
     let storeys = home.modules.values().map(|module| module.level).max().unwrap_or(0);
     let basis = Basis::new("highest level of the boxes", "the home")
@@ -87,11 +88,11 @@ fn as_drawn(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, f
             findings.fact_at(&subject, &facts::FOOTING_PROJECTION, value, basis, at);
         }
         (Some(_), Ok(sizes)) if sizes.has_walls() => {
-            let lack = Lack::new("no layer of concrete says how thick the foundation wall is", "foundation.wall");
+            let lack = Lack::at("no layer of concrete says how thick the foundation wall is", "foundation.wall");
             lack.write(&subject, &[&facts::FOOTING_PROJECTION], findings);
         }
         (Some(_), Ok(_)) => {
-            Lack::new("piers have no wall footing", "foundation.kind").write(
+            Lack::at("piers have no wall footing", "foundation.kind").write(
                 &subject,
                 &[&facts::FOOTING_PROJECTION],
                 findings,
@@ -105,8 +106,8 @@ fn frost(home: &Home, foundation: &Foundation, findings: &mut Findings) {
     let subject = Subject::home();
     let depth = foundation.footing.as_ref().and_then(|footing| footing.depth);
     let frost = home.site.frost_depth;
-    drawn(&facts::FROST_DEPTH, frost, "site.frost_depth", Lack::site("frost_depth"), findings);
-    let lack = Lack::new("the footing has no depth", "foundation");
+    drawn(&facts::FROST_DEPTH, frost, "site.frost_depth", lack::site("frost_depth"), findings);
+    let lack = Lack::at("the footing has no depth", "foundation");
     drawn(&facts::FOOTING_DEPTH, depth, "foundation.footing.depth", lack.clone(), findings);
     match (depth, frost) {
         (Some(depth), Some(frost)) => {
@@ -118,7 +119,7 @@ fn frost(home: &Home, foundation: &Foundation, findings: &mut Findings) {
             findings.fact_at(&subject, &facts::FROST_MARGIN, value, basis, at);
         }
         (None, _) => lack.write(&subject, &[&facts::FROST_MARGIN], findings),
-        (_, None) => Lack::site("frost_depth").write(&subject, &[&facts::FROST_MARGIN], findings),
+        (_, None) => lack::site("frost_depth").write(&subject, &[&facts::FROST_MARGIN], findings),
     }
 }
 
@@ -139,13 +140,13 @@ fn water(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, find
                 .provenance(row.well_drained.provenance.clone());
             findings.flag(&subject, &facts::WELL_DRAINED, row.well_drained.value, basis);
         }
-        None => Lack::site("soil").write(&subject, &[&facts::WELL_DRAINED], findings),
+        None => lack::site("soil").write(&subject, &[&facts::WELL_DRAINED], findings),
     }
     let drawn = foundation.drainage.is_some();
     findings.flag(&subject, &facts::DRAINAGE_GIVEN, drawn, practice("a footing drain is described in the home"));
 
     let (table, sizes) = match (home.site.water_table, sizes) {
-        (None, _) => return Lack::site("water_table").write(&subject, &both, findings),
+        (None, _) => return lack::site("water_table").write(&subject, &both, findings),
         (_, Err(lack)) => return lack.write(&subject, &both, findings),
         (Some(table), Ok(sizes)) => (table, sizes),
     };
@@ -174,7 +175,7 @@ fn retains_earth(foundation: &Foundation) -> Result<bool, Lack> {
     match (foundation.kind, foundation.depth_below_grade) {
         (FoundationKind::Slab | FoundationKind::Piers, _) => Ok(false),
         (_, Some(depth)) => Ok(depth.si() > 0.0),
-        (_, None) => Err(Lack::foundation("depth_below_grade")),
+        (_, None) => Err(lack::foundation("depth_below_grade")),
     }
 }
 
@@ -188,7 +189,7 @@ fn pumps(foundation: &Foundation, findings: &mut Findings) {
                 flag_basis("a fixture below the sewer drains only by a pump", "foundation.fixtures_below_sewer", below);
             findings.flag(&subject, &facts::EJECTOR_NEEDED, below, basis);
         }
-        None => Lack::foundation("fixtures_below_sewer").write(&subject, &[&facts::EJECTOR_NEEDED], findings),
+        None => lack::foundation("fixtures_below_sewer").write(&subject, &[&facts::EJECTOR_NEEDED], findings),
     }
     let ejector = foundation.ejector == Some(true);
     findings.flag(&subject, &facts::EJECTOR_GIVEN, ejector, practice("an ejector is described in the home"));
@@ -200,7 +201,7 @@ fn sheets(home: &Home, foundation: &Foundation, findings: &mut Findings) {
         &facts::RETARDER_THICKNESS,
         foundation.ground_cover,
         "foundation.ground_cover",
-        Lack::foundation("ground_cover"),
+        lack::foundation("ground_cover"),
         findings,
     );
     let gravel = foundation.floor.as_ref().and_then(|floor| layers(home, floor, "gravel"));
@@ -208,11 +209,10 @@ fn sheets(home: &Home, foundation: &Foundation, findings: &mut Findings) {
     let layer = radon.and_then(|radon| radon.permeable_layer);
     match (gravel, layer) {
         (Some((value, path)), _) => {
-            drawn(&facts::BASE_THICKNESS, Some(Length::from_si(value)), &path, Lack::foundation("floor"), findings);
+            drawn(&facts::BASE_THICKNESS, Some(Length::from_si(value)), &path, lack::foundation("floor"), findings);
         }
         (None, layer) => {
-            let lack =
-                Lack::new("neither a gravel layer of the floor nor radon.permeable_layer is given", "foundation");
+            let lack = Lack::at("neither a gravel layer of the floor nor radon.permeable_layer is given", "foundation");
             drawn(&facts::BASE_THICKNESS, layer, "foundation.radon.permeable_layer", lack, findings);
         }
     }

@@ -43,11 +43,10 @@ pub mod works;
 
 pub use facts::quantities;
 
-use lack::Lack;
 use mateline_boxes::Boxes;
 use mateline_model::home::Foundation;
-use mateline_model::{Basis, Equation, Fact, Missing, Step, Subject, Term, Value};
-use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use mateline_model::{Basis, Equation, Step, Subject, Term, Value};
+use mateline_sdk::{Declaration, Findings, Lack, Plugin, PluginError, Request};
 use sizes::{Sizes, Stand, word};
 
 /// What boxes can stand on.
@@ -167,7 +166,7 @@ impl Plugin for FoundationPlugin {
                 works::report(home, parts, &mut findings);
             }
             None => {
-                let lack = Lack::new("the home has no foundation", "foundation");
+                let lack = Lack::at("the home has no foundation", "foundation");
                 let given = |name: &str| findings.facts.iter().any(|fact| fact.quantity == name);
                 let owed: Vec<_> = quantities().into_iter().filter(|one| !given(&one.name)).collect();
                 lack.write(&Subject::home(), &owed.iter().collect::<Vec<_>>(), &mut findings);
@@ -184,23 +183,8 @@ impl Plugin for FoundationPlugin {
                 }
             }
         }
-        keep_finite(&mut findings);
         Ok(findings)
     }
-}
-
-/// Takes out numbers that are not finite, as sizes beyond all measure lead to, and says that they are missing.
-fn keep_finite(findings: &mut Findings) {
-    let is_finite = |fact: &Fact| fact.value.number().is_none_or(|quantity| quantity.si.is_finite());
-    let (finite, endless): (Vec<Fact>, Vec<Fact>) =
-        std::mem::take(&mut findings.facts).into_iter().partition(is_finite);
-    findings.facts = finite;
-    findings.missing.extend(endless.into_iter().map(|fact| Missing {
-        subject: fact.subject,
-        quantity: fact.quantity,
-        because: "the sizes lead to no finite number".to_owned(),
-        at: fact.at,
-    }));
 }
 
 /// The kind, or `mixed` where some boxes stand on another.

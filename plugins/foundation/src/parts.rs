@@ -1,7 +1,7 @@
 //! The parts of a foundation: one, or several where some boxes stand on another kind.
 
 use crate::bearing::Loads;
-use crate::lack::Lack;
+use crate::lack;
 use crate::plan::{Extent, bearing_lines};
 use crate::site_plan::SitePlan;
 use crate::sizes::{Stand, word};
@@ -10,6 +10,7 @@ use crate::works::Works;
 use mateline_boxes::Boxes;
 use mateline_model::Subject;
 use mateline_model::home::{Foundation, Home, Id};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 
 /// The plan of all lowest boxes, with its sizes as the takeoff found them.
@@ -18,7 +19,7 @@ use mateline_sdk::Request;
 /// When the takeoff found none.
 pub fn whole(request: &Request<'_>, boxes: &Boxes, lowest: &[usize]) -> Result<SitePlan, Lack> {
     let home = Subject::home();
-    let number = |quantity: &'static str| request.number(&home, quantity).ok_or_else(|| Lack::fact(&home, quantity));
+    let number = |quantity: &'static str| request.number(&home, quantity).ok_or_else(|| lack::fact(&home, quantity));
     let (area_found, perimeter) = (number("takeoff.footprint_area")?, number("takeoff.foundation_perimeter")?);
     let outline = Extent { area: area_found, perimeter, ..Extent::of(boxes, lowest) };
     Ok(SitePlan {

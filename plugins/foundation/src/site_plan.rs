@@ -2,7 +2,6 @@
 
 use crate::bearing::{CONCRETE_SOURCE, Loads, PadSide, pad_side, soil_bearing};
 use crate::concrete::PadVolume;
-use crate::lack::Lack;
 use crate::plan::{BearingLine, Extent};
 use crate::prism::{Moved, moved_area};
 use crate::sizes::{FOOT, INCH, STATED, Sizes};
@@ -11,6 +10,7 @@ use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
 use mateline_model::quantity::{Area, Length, LineLoad, Pressure, Units, Volume};
 use mateline_model::{Step, Term};
+use mateline_sdk::Lack;
 
 /// Distance between posts or piers along a bearing line (m): 8 ft.
 const SPACING: f64 = 8.0 * FOOT;
@@ -214,7 +214,7 @@ fn pad(home: &Home, sizes: &Sizes, loads: Option<&Loads>, mate: bool) -> Result<
         let given = Term::new("a", "side of a pad", Length::from_si(PAD), Units::LENGTH).published(STATED);
         return Ok((PAD, Step::new("a = a").term(given).result(length("a", "side of a pad", PAD))));
     };
-    let heavy = || Lack::new("a pad's own weight uses up the bearing value of the soil", "site.soil_bearing");
+    let heavy = || Lack::at("a pad's own weight uses up the bearing value of the soil", "site.soil_bearing");
     let (line, thickness) = (LineLoad::from_si(load), sizes.footing_thickness.length());
     let pad = pad_side(line, Length::from_si(SPACING), Pressure::from_si(bearing), thickness).ok_or_else(heavy)?;
     let what = if mate { "greatest load along a mate line" } else { "greatest load along a side" };

@@ -1,10 +1,11 @@
 //! The sizes of a foundation: given in the home, or usual ones that are stated with every result.
 
-use crate::lack::Lack;
+use crate::lack;
 use mateline_equation::equation;
 use mateline_model::home::{Earthwork, Footing, Foundation, FoundationKind, Home, Id, LayerKind};
 use mateline_model::quantity::{Length, Units};
 use mateline_model::{Origin, Step, Term};
+use mateline_sdk::Lack;
 
 /// A usual value that no source backs.
 pub const STATED: &str = "stated where the home gives none (common practice, no source)";
@@ -211,7 +212,7 @@ impl Sizes {
             FoundationKind::Slab => (0.0, 0.0),
         };
         let hollow = matches!(kind, FoundationKind::Basement | FoundationKind::CrawlSpace);
-        let needed = |field: &str| Lack::new(format!("{path} has no {field}"), path);
+        let needed = |field: &str| Lack::at(format!("{path} has no {field}"), path);
         if !stand.lenient {
             if kind != FoundationKind::Slab {
                 stand.height.0.ok_or_else(|| needed("height"))?;
@@ -240,7 +241,7 @@ impl Sizes {
         let (footing_depth, depth_step) = match footing.and_then(|f| f.depth).filter(|_| own) {
             Some(depth) => (Size::given("D_f", meaning, depth, &given("depth")), None),
             None => {
-                let frost = home.site.frost_depth.ok_or_else(|| Lack::site("frost_depth"))?;
+                let frost = home.site.frost_depth.ok_or_else(|| lack::site("frost_depth"))?;
                 let frost = Size::given("D_fr", "frost depth", frost, "site.frost_depth");
                 let depth = FootingDepth {
                     D_fr: frost.length(),

@@ -1,7 +1,7 @@
 //! The space below the boxes: room for services, the way in, and how it is aired.
 
 use crate::facts;
-use crate::lack::Lack;
+use crate::lack;
 use crate::site_plan::SitePlan;
 use crate::sizes::{Sizes, Stand};
 use crate::terms::{given, length, practice};
@@ -10,6 +10,7 @@ use mateline_model::home::{Foundation, FoundationKind, Home};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 equation! {
     /// The floor below the boxes where no wall is known. Source: geometry.
@@ -75,7 +76,7 @@ pub fn report(home: &Home, foundation: &Foundation, plan: Result<&SitePlan, &Lac
         &facts::CONDITIONING,
     ];
     if foundation.kind != FoundationKind::CrawlSpace {
-        return Lack::new("the foundation is no crawl space", "foundation.kind").write(&subject, &aired, findings);
+        return Lack::at("the foundation is no crawl space", "foundation.kind").write(&subject, &aired, findings);
     }
     let vented = !foundation.is_conditioned() && foundation.conditioning_flow.is_none();
     let basis = practice("unvented where the space is conditioned or a conditioning flow is given, vented otherwise");
@@ -121,7 +122,7 @@ fn air(foundation: &Foundation, floor: f64, step: Step, findings: &mut Findings)
             findings.fact_at(&subject, &facts::FLOOR_PER_VENT_AREA, floors, basis, at);
         }
         None => {
-            let lack = Lack::foundation("vent_area");
+            let lack = lack::foundation("vent_area");
             lack.write(&subject, &[&facts::VENT_RATIO, &facts::FLOOR_PER_VENT_AREA], findings);
         }
     }
@@ -138,7 +139,7 @@ fn air(foundation: &Foundation, floor: f64, step: Step, findings: &mut Findings)
                 Pointer::new("foundation.conditioning_flow"),
             );
         }
-        None => Lack::foundation("conditioning_flow").write(&subject, &[&facts::CONDITIONING], findings),
+        None => lack::foundation("conditioning_flow").write(&subject, &[&facts::CONDITIONING], findings),
     }
 }
 
@@ -150,7 +151,7 @@ fn services(foundation: &Foundation, findings: &mut Findings) {
     let bare = foundation.height.filter(|_| hang == Some(false)).map(|height| (height, "foundation.height"));
     let mut room = None;
     if foundation.kind == FoundationKind::Slab {
-        Lack::new("there is no space below boxes on a slab", "foundation.kind").write(
+        Lack::at("there is no space below boxes on a slab", "foundation.kind").write(
             &subject,
             &[&facts::CLEARANCE],
             findings,
@@ -160,7 +161,7 @@ fn services(foundation: &Foundation, findings: &mut Findings) {
         findings.fact_at(&subject, &facts::CLEARANCE, value, given(term), Pointer::new(path));
         room = Some(value.si());
     } else {
-        Lack::foundation("clearance_below_services").write(&subject, &[&facts::CLEARANCE], findings);
+        lack::foundation("clearance_below_services").write(&subject, &[&facts::CLEARANCE], findings);
     }
     let basis = practice("services of factory-built boxes hang below the floor and are joined from below").step(
         Step::procedure("services fit").term(
@@ -191,16 +192,16 @@ fn services(foundation: &Foundation, findings: &mut Findings) {
     match fits {
         Some(fits) => findings.flag(&subject, &facts::SERVICES_FIT, fits, basis),
         None if hang.is_none() => {
-            Lack::foundation("services_below_floor").write(&subject, &[&facts::SERVICES_FIT], findings)
+            lack::foundation("services_below_floor").write(&subject, &[&facts::SERVICES_FIT], findings)
         }
-        None => Lack::foundation("clearance_below_services").write(&subject, &[&facts::SERVICES_FIT], findings),
+        None => lack::foundation("clearance_below_services").write(&subject, &[&facts::SERVICES_FIT], findings),
     }
 }
 
 fn access(foundation: &Foundation, findings: &mut Findings) {
     let subject = Subject::home();
     let Some(access) = &foundation.access else {
-        return Lack::foundation("access").write(&subject, &[&facts::ACCESS_SMALLER, &facts::ACCESS_LARGER], findings);
+        return lack::foundation("access").write(&subject, &[&facts::ACCESS_SMALLER, &facts::ACCESS_LARGER], findings);
     };
     let mut write = |definition: &QuantityDef, (value, step): (Length, Step)| {
         let step = step.given(SmallerSide::b, "foundation.access.width");
@@ -216,12 +217,12 @@ fn heights(foundation: &Foundation, findings: &mut Findings) {
     let subject = Subject::home();
     let sunk = matches!(foundation.kind, FoundationKind::Basement | FoundationKind::CrawlSpace);
     let Some(height) = foundation.height else {
-        return Lack::foundation("height").write(&subject, &[&facts::HEIGHT_ABOVE_GRADE], findings);
+        return lack::foundation("height").write(&subject, &[&facts::HEIGHT_ABOVE_GRADE], findings);
     };
     let depth = match foundation.depth_below_grade {
         Some(depth) => depth,
         None if sunk => {
-            return Lack::foundation("depth_below_grade").write(&subject, &[&facts::HEIGHT_ABOVE_GRADE], findings);
+            return lack::foundation("depth_below_grade").write(&subject, &[&facts::HEIGHT_ABOVE_GRADE], findings);
         }
         None => Length::from_si(0.0),
     };

@@ -6,7 +6,6 @@ use crate::earth::{earthwork, is_sunk};
 use crate::entry::Entries;
 use crate::facts::{self, EARTH};
 use crate::ground::Ground;
-use crate::lack::Lack;
 use crate::site_plan::{Pads, SitePlan, pads};
 use crate::sizes::{INCH, Size, Sizes, Stand};
 use crate::soil;
@@ -17,6 +16,7 @@ use mateline_model::home::{FoundationKind, Home};
 use mateline_model::quantity::{Area, Length, Quantity, Units, Volume};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 equation! {
     /// Gravel below a slab. Source: geometry.

@@ -1,18 +1,6 @@
 //! Every quantity this plugin writes, with its unit and meaning.
 
-use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
-
-macro_rules! table {
-    ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
-        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$kind($name $(, $units)?, $meaning);)*
-
-        /// Every quantity this plugin may write.
-        pub fn quantities() -> Vec<QuantityDef> {
-            vec![$($constant),*]
-        }
-    };
-}
 
 /// A ψ-value is small beside the L2D it is a difference of.
 pub(crate) const PSI_UNITS: Units = Units::new("W/(m·K)", 4, "Btu/(h·ft·°F)", 5);
@@ -21,7 +9,7 @@ pub(crate) const DEGREES: Units = Units::new("°C", 1, "°F", 1);
 const SHARE: Units = Units::new("%", 3, "%", 3);
 const BALANCE: Units = Units::new("%", 9, "%", 9);
 
-table! {
+mateline_sdk::quantities! {
     PSI = number("junctions.psi", PSI_UNITS;
         "Linear thermal transmittance ψ, for the exterior dimensions that the take-off uses.");
     PSI_INTERIOR = number("junctions.psi_interior", PSI_UNITS;

@@ -43,6 +43,7 @@ pub(crate) fn field(
     let design = if site.design_heating.is_some() { "" } else { ", which the site does not give" };
     Figure {
         subject: subject.clone(),
+        key: "junctions.temperatures".into(),
         title: format!("Temperatures at {place}: fRsi {:.3}", lowest.factor),
         alternative: format!(
             "Section with {indoors:.1} °C inside and {outdoors:.1} °C outside{design}. The coldest inner surface has \

@@ -27,8 +27,8 @@ impl Lack {
     }
 }
 
-impl From<mateline_layers::Lack> for Lack {
-    fn from(lack: mateline_layers::Lack) -> Lack {
-        Lack::at(lack.because, lack.at)
+impl From<mateline_sdk::Lack> for Lack {
+    fn from(lack: mateline_sdk::Lack) -> Lack {
+        Lack { because: lack.because, at: lack.at, undescribed: false }
     }
 }

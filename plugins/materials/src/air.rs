@@ -1,11 +1,11 @@
 //! Volumes of air that are judged: every room, and the whole dwelling.
 
-use crate::lack::Lack;
 use crate::product::{Knowledge, Product};
 use indexmap::IndexMap;
 use mateline_model::Subject;
 use mateline_model::home::{Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Area, Flow};
+use mateline_sdk::Lack;
 use mateline_sdk::Request;
 
 /// The id of the dwelling among rooms.

@@ -2,11 +2,11 @@
 
 use crate::category::{self, Cover};
 use crate::facts;
-use crate::lack::Lack;
 use mateline_equation::equation;
 use mateline_model::home::{Finish, FinishKind, Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {
@@ -77,7 +77,7 @@ pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
                 findings.fact(&subject, &facts::AREA, amount.total, basis);
             }
             // Pipes and joint fillers come by length or mass; only what emits owes an area.
-            Err(lack) if !finish.emissions.is_empty() => lack.report(&subject, &facts::AREA, findings),
+            Err(lack) if !finish.emissions.is_empty() => lack.write(&subject, &[&facts::AREA], findings),
             Err(_) => {}
         }
         length(request, &subject, finish, findings);

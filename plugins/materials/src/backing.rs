@@ -4,11 +4,11 @@ use crate::category;
 use crate::content::holds_composite_wood;
 use crate::evidence::{State, lack, state};
 use crate::facts;
-use crate::lack::Lack;
 use mateline_model::home::{Evidence, EvidenceKind, Finish, FinishKind, Home, Id, Name};
 use mateline_model::quantity::Units;
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 /// Facts of every finish and box.
 pub(crate) fn report(home: &Home, findings: &mut Findings) {
@@ -57,10 +57,10 @@ fn best(
             let at = Pointer::new(record.as_str());
             findings.fact_at(subject, definition, Value::Text(state.word().to_owned()), basis, at);
         }
-        Some((id, state)) => lack(&Subject::element("evidence", id), state).report(subject, definition, findings),
+        Some((id, state)) => lack(&Subject::element("evidence", id), state).write(subject, &[definition], findings),
         None if owed => {
             let lack = Lack::at(format!("{subject} names no {name}"), subject.as_str());
-            lack.report(subject, definition, findings);
+            lack.write(subject, &[definition], findings);
         }
         None => {}
     }
@@ -73,7 +73,7 @@ fn matching(home: &Home, subject: &Subject, finish: &Finish, findings: &mut Find
     }
     let Some(product) = &finish.product else {
         let lack = Lack::at(format!("{subject} names records and no product"), subject.as_str());
-        return lack.report(subject, &facts::EVIDENCE_MATCHES, findings);
+        return lack.write(subject, &[&facts::EVIDENCE_MATCHES], findings);
     };
     let mut basis = Basis::new("product and lot of the finish against its records", "common practice, no source");
     let mut differs = None;
@@ -81,7 +81,7 @@ fn matching(home: &Home, subject: &Subject, finish: &Finish, findings: &mut Find
         let path = format!("evidence.{id}");
         let Some(named) = &record.product else {
             let lack = Lack::at(format!("{path} names no product"), path);
-            return lack.report(subject, &facts::EVIDENCE_MATCHES, findings);
+            return lack.write(subject, &[&facts::EVIDENCE_MATCHES], findings);
         };
         for (field, own, theirs) in
             [("product", Some(product), Some(named)), ("lot", finish.lot.as_ref(), record.lot.as_ref())]

@@ -1,9 +1,9 @@
 //! Categories of finishes, read once from `categories.yaml`.
 
-use crate::lack::Lack;
 use crate::words::{did_you_mean, hyphened};
 use indexmap::IndexMap;
 use mateline_model::home::{Finish, FinishKind};
+use mateline_sdk::Lack;
 use serde::Deserialize;
 use std::sync::OnceLock;
 

@@ -2,11 +2,11 @@
 
 use crate::category;
 use crate::facts;
-use crate::lack::Lack;
 use mateline_model::home::{CompositeWoodClass, Finish, FinishKind, Home, Panel};
 use mateline_model::quantity::Quantity;
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 /// Facts of every finish.
 pub(crate) fn report(home: &Home, findings: &mut Findings) {
@@ -35,7 +35,7 @@ impl One<'_> {
 
     fn missing(&mut self, definition: &QuantityDef, field: &str) {
         let because = format!("{} has no {field}", self.subject);
-        Lack::at(because, self.subject.as_str()).report(&self.subject, definition, self.findings);
+        Lack::at(because, self.subject.as_str()).write(&self.subject, &[definition], self.findings);
     }
 
     fn kind(&self) -> Option<FinishKind> {
@@ -51,7 +51,7 @@ impl One<'_> {
                 let field = if self.finish.kind.is_some() { "kind" } else { "category" };
                 self.given(&facts::KIND, field, Value::Text(category::word(kind).to_owned()));
             }
-            Err(lack) => lack.report(&self.subject, &facts::KIND, self.findings),
+            Err(lack) => lack.write(&self.subject, &[&facts::KIND], self.findings),
         }
     }
 

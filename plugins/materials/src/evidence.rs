@@ -1,11 +1,11 @@
 //! Records on the day of judging, which is the revision's: valid, expired, not yet issued, or not shown.
 
 use crate::facts::{self, AGE_UNITS};
-use crate::lack::Lack;
 use indexmap::IndexMap;
 use mateline_model::home::{Date, Evidence, Home, Id, Party};
 use mateline_model::quantity::{Duration, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 use serde::Deserialize;
 
@@ -146,7 +146,7 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findi
         let at = Pointer::new(format!("{subject}.{field}"));
         findings.fact_at(subject, &facts::EVIDENCE_VALID, Value::Flag(state == State::Valid), basis, at);
     } else {
-        lack(subject, state).report(subject, &facts::EVIDENCE_VALID, findings);
+        lack(subject, state).write(subject, &[&facts::EVIDENCE_VALID], findings);
     }
     match record.expires {
         Some(expires) => {
@@ -167,7 +167,7 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findi
         }
         None => {
             let lack = Lack::at(format!("{subject} gives no last day"), subject.as_str());
-            lack.report(subject, &facts::EVIDENCE_DAYS_LEFT, findings);
+            lack.write(subject, &[&facts::EVIDENCE_DAYS_LEFT], findings);
         }
     }
 }

@@ -1,18 +1,6 @@
 //! Every quantity of this plugin, with its unit and meaning.
 
-use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
-
-macro_rules! quantities {
-    ($($constant:ident = $make:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
-        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$make($name $(, $units)?, $meaning);)*
-
-        /// Every quantity, in the order of this table.
-        pub fn quantities() -> Vec<QuantityDef> {
-            vec![$($constant),*]
-        }
-    };
-}
 
 /// A concentration in air.
 pub(crate) const CONCENTRATION_UNITS: Units = Units::new("µg/m³", 2, "µg/m³", 2);
@@ -29,7 +17,7 @@ pub(crate) const AGE_UNITS: Units = Units::new("d", 0, "d", 0);
 /// A share of a volume of air.
 const PPM_UNITS: Units = Units::new("ppm", 3, "ppm", 3);
 
-quantities! {
+mateline_sdk::quantities! {
     KIND = text("materials.kind";
         "Kind of finish: coating, adhesive, sealant, flooring, board, joinery, panel, insulation, pipe, other.");
     CATEGORY = text("materials.category"; "What a finish is used as, in the words of the rules that limit it.");

@@ -2,12 +2,12 @@
 
 use crate::compound::Compound;
 use crate::facts::{self, CONCENTRATION_UNITS};
-use crate::lack::Lack;
 use indexmap::IndexMap;
 use mateline_equation::equation;
 use mateline_model::quantity::{Density, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 equation! {
     /// Hazard index of one organ: yearly mean concentrations over their chronic reference levels.
@@ -51,8 +51,8 @@ pub(crate) fn report(subject: &Subject, means: &[Mean], findings: &mut Findings)
             findings.text(subject, &facts::HAZARD_ORGAN, organ, basis);
         }
         Err(lack) => {
-            lack.report(subject, &facts::HAZARD_INDEX, findings);
-            lack.report(subject, &facts::HAZARD_ORGAN, findings);
+            lack.write(subject, &[&facts::HAZARD_INDEX], findings);
+            lack.write(subject, &[&facts::HAZARD_ORGAN], findings);
         }
     }
 }

@@ -2,9 +2,9 @@
 
 use crate::compound::Compound;
 use crate::facts::{self, CONCENTRATION_UNITS};
-use crate::lack::Lack;
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 /// Both levels of a compound, and whether each is sure.
 pub(crate) fn levels(compound: &Compound, subject: &Subject, findings: &mut Findings) {
@@ -27,8 +27,8 @@ pub(crate) fn levels(compound: &Compound, subject: &Subject, findings: &mut Find
             }
             None => {
                 let lack = Lack::new(format!("{} has no such level in the list", compound.name));
-                lack.report(subject, definition, findings);
-                lack.report(subject, sure, findings);
+                lack.write(subject, &[definition], findings);
+                lack.write(subject, &[sure], findings);
             }
         }
     }

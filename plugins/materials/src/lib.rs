@@ -26,7 +26,6 @@ pub mod decay;
 pub mod evidence;
 pub mod facts;
 pub mod hazard;
-mod lack;
 mod levels;
 pub mod mass_balance;
 mod product;

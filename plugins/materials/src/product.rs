@@ -5,11 +5,11 @@ use crate::category;
 use crate::compound::{self, Named};
 use crate::decay::{self, Emission, Law};
 use crate::facts;
-use crate::lack::Lack;
 use mateline_model::home::{Finish, FinishKind, Home, Id};
 use mateline_model::quantity::{Duration, EmissionRate};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 /// Age that the CDPH method tests at: ten days of conditioning and four in the chamber (from memory, high).
 pub(crate) const TEST_AGE: Duration = Duration::from_si(14.0 * 86_400.0);

@@ -7,13 +7,13 @@ use crate::compound::Compound;
 use crate::decay::Law;
 use crate::facts::{self, EMISSION_UNITS, SOURCE_UNITS};
 use crate::hazard::{self, Mean};
-use crate::lack::Lack;
 use crate::levels::levels;
 use crate::mass_balance::{AllGiven, FlowNeeded, Given, Steady, concentration, flow_needed, source};
 use crate::product::{Knowledge, Product, TEST_AGE};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Density, Duration, EmissionRate, MassFlow, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {
@@ -176,7 +176,7 @@ impl<'p, 'a> Balance<'p, 'a> {
                 Ok((value, at))
             }
             Err(lack) => {
-                lack.report(subject, definition, findings);
+                lack.write(subject, &[definition], findings);
                 Err(lack)
             }
         }
@@ -313,16 +313,16 @@ impl<'p, 'a> Balance<'p, 'a> {
         let parts = match self.parts(TEST_AGE, None) {
             Ok(parts) => parts,
             Err(lack) => {
-                lack.report(subject, &facts::LARGEST_SOURCE, findings);
-                lack.report(subject, &facts::SOURCE_SHARE, findings);
+                lack.write(subject, &[&facts::LARGEST_SOURCE], findings);
+                lack.write(subject, &[&facts::SOURCE_SHARE], findings);
                 return;
             }
         };
         let all = strength(&parts);
         let Some((part, most)) = greatest(&parts).filter(|_| all.si() > 0.0 && all.si().is_finite()) else {
             let lack = Lack::new(format!("no finish gives off any {}", self.compound.name));
-            lack.report(subject, &facts::LARGEST_SOURCE, findings);
-            lack.report(subject, &facts::SOURCE_SHARE, findings);
+            lack.write(subject, &[&facts::LARGEST_SOURCE], findings);
+            lack.write(subject, &[&facts::SOURCE_SHARE], findings);
             return;
         };
         let (share, step) = LargestShare { S_max: most, S: all }.step();
@@ -341,7 +341,7 @@ impl<'p, 'a> Balance<'p, 'a> {
         };
         let Some((level, from)) = lower else {
             let lack = Lack::new(format!("{} has no level in the list", self.compound.name));
-            return lack.report(subject, &facts::FLOW_NEEDED, findings);
+            return lack.write(subject, &[&facts::FLOW_NEEDED], findings);
         };
         let found = self.parts(TEST_AGE, None).and_then(|parts| {
             let needed =
@@ -355,7 +355,7 @@ impl<'p, 'a> Balance<'p, 'a> {
                 let basis = self.sum(&parts, TEST_AGE, None).step(step);
                 findings.fact(subject, &facts::FLOW_NEEDED, needed, basis);
             }
-            Err(lack) => lack.report(subject, &facts::FLOW_NEEDED, findings),
+            Err(lack) => lack.write(subject, &[&facts::FLOW_NEEDED], findings),
         }
     }
 }

@@ -4,7 +4,6 @@ use crate::amount::amount;
 use crate::category::{self, Cover};
 use crate::compound::Named;
 use crate::facts;
-use crate::lack::Lack;
 use crate::levels::levels;
 use crate::product::{Product, TEST_AGE};
 use crate::standard_residence::{
@@ -15,6 +14,7 @@ use mateline_model::home::Home;
 use mateline_model::quantity::{Area, EmissionRate, Ratio, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 const SOURCE: &str = "CDPH Standard Method v1.2, standard residence; equation as in appendix F of Standard 189.1";
 const MARK: &str = "looked up, second-hand; air change from memory, high";
@@ -57,7 +57,7 @@ fn one(home: &Home, product: &Product<'_>, named: &Named, findings: &mut Finding
                 .step(Step::procedure("A").term(loading.term.clone()));
             findings.text(&subject, &facts::SCENARIO_LOADING, loading.word, basis);
         }
-        Err(lack) => lack.report(&subject, &facts::SCENARIO_LOADING, findings),
+        Err(lack) => lack.write(&subject, &[&facts::SCENARIO_LOADING], findings),
     }
     for (definition, share) in [
         (&facts::SCENARIO_CONCENTRATION, VENTILATED_SHARE),
@@ -73,7 +73,7 @@ fn one(home: &Home, product: &Product<'_>, named: &Named, findings: &mut Finding
             Ok((value, basis)) => {
                 findings.fact_at(&subject, definition, value, basis, Pointer::new(path.clone()));
             }
-            Err(lack) => lack.report(&subject, definition, findings),
+            Err(lack) => lack.write(&subject, &[definition], findings),
         }
     }
 }

@@ -76,7 +76,7 @@ impl<'p, 'a> Sources<'p, 'a> {
         let alternative = in_words(&rows, &total, &levels, units);
         let title = format!("{name} at 14 days in {place}, by finish{unknown}");
         let drawing = Drawing::Bars { units: CONCENTRATION_UNITS, rows, targets: levels, total: Some(total) };
-        Figure { subject: self.air.of_compound(DRAWN), title, alternative, drawing }
+        Figure { subject: self.air.of_compound(DRAWN), key: "materials.sources".into(), title, alternative, drawing }
     }
 
     fn rows(&self) -> Vec<Bar> {

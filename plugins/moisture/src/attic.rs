@@ -1,13 +1,13 @@
 //! The vented attic: its floor over its vents, and how open its ceilings are to vapour.
 
 use crate::facts::{self, COUNT, PERMEANCE};
-use crate::lack::Lack;
 use crate::layers::Layers;
 use crate::retarder;
 use mateline_equation::equation;
 use mateline_model::home::{Boundary, RoofKind};
 use mateline_model::quantity::{Area, Permeance, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {

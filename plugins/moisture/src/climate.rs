@@ -4,11 +4,11 @@
 use crate::conditions::{Air, Conditions, annual_mean, name, outdoors, with_ground};
 use crate::facts;
 use crate::indoor::{BalanceExcess, ClassExcess, ExcessAt, GivenOff, Humidity, class_excess, conditions};
-use crate::lack::Lack;
 use mateline_model::home::{Boundary, Home};
 use mateline_model::quantity::{Flow, MassFlow, Pressure, Ratio, Temperature};
 use mateline_model::{Basis, Origin, Pointer, Subject};
 use mateline_psychrometrics::saturation::{OverWater, saturation_step};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// What a person gives off on average over the day: 50 g/h (kg/s). Common textbook value, from memory, med.

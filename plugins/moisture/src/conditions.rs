@@ -1,9 +1,9 @@
 //! Air on both sides of the envelope, month by month.
 
-use crate::lack::Lack;
 use mateline_model::home::{Home, Month};
 use mateline_model::quantity::{Pressure, Temperature};
 use mateline_psychrometrics::saturation::saturation_pressure;
+use mateline_sdk::Lack;
 
 /// The months with their names and days; February has 28.
 pub const MONTHS: [(Month, &str, f64); 12] = [

@@ -1,6 +1,5 @@
 //! Every quantity this plugin writes, with its unit and meaning.
 
-use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
 
 pub(crate) use mateline_layers::vapour::PERMEANCE;
@@ -22,18 +21,7 @@ pub(crate) const FLOW: Units = Units::new("L/s", 1, "cfm", 1);
 /// A count.
 pub(crate) const COUNT: Units = Units::plain(0);
 
-macro_rules! table {
-    ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
-        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$kind($name $(, $units)?, $meaning);)*
-
-        /// Every quantity this plugin may write, in the order of this table.
-        pub fn quantities() -> Vec<QuantityDef> {
-            vec![$($constant),*]
-        }
-    };
-}
-
-table! {
+mateline_sdk::quantities! {
     HUMIDITY_FROM = text("moisture.humidity_from"; "What indoor humidity follows from: a humidity class, or the moisture balance.");
     EXCESS = number("moisture.excess", VAPOUR; "Vapour pressure indoors above outdoors, in freezing weather.");
     EXCESS_BY_BALANCE = number("moisture.excess_by_balance", VAPOUR;

@@ -103,6 +103,7 @@ fn temperature(
     let ends = (temperatures.first().copied().unwrap_or(inside), temperatures.last().copied().unwrap_or(outside));
     Figure {
         subject: subject.clone(),
+        key: "moisture.temperature".into(),
         title: format!("Temperature through {}, {}", subject.id(), name(month.month)),
         alternative: format!(
             "Temperature from {:.1} °C on the inner surface to {:.1} °C on the outer one, with {inside:.1} °C inside and \
@@ -145,6 +146,7 @@ fn pressure(subject: &Subject, layers: &Layers<'_>, outcome: &Outcome, month: &M
     }
     Figure {
         subject: subject.clone(),
+        key: "moisture.vapour-pressure".into(),
         title: format!("Vapour pressure through {}, {}", subject.id(), name(month.month)),
         alternative: format!(
             "Vapour pressure below saturation pressure from inside to outside. {said} Layers from inside: {}.",
@@ -177,6 +179,7 @@ fn water(subject: &Subject, outcome: &Outcome) -> Figure {
     };
     Figure {
         subject: subject.clone(),
+        key: "moisture.water".into(),
         title: format!("Condensed water in {}, month by month", subject.id()),
         alternative: format!(
             "Water at each month's end, most {:.3} kg/m² in {peak}, {}; {end}.",

@@ -2,13 +2,13 @@
 //! and its vapour-diffusion-equivalent air layer thickness. Framed layers are followed through what fills them.
 
 use crate::diagram::{MOST_SLICES, SLICE};
-use crate::lack::Lack;
 use mateline_films::surface::{Direction, Films, OuterSide, iso_6946};
 use mateline_layers::Layer;
 use mateline_layers::vapour::Vapour;
 use mateline_model::Pointer;
 use mateline_model::home::{Assembly, Boundary, Home, Id, MaterialKind};
 use mateline_model::quantity::Length;
+use mateline_sdk::Lack;
 
 /// A layer on the way of the vapour.
 #[derive(Clone, Debug)]

@@ -23,7 +23,6 @@ mod facts;
 mod figures;
 pub mod indoor;
 mod interstitial;
-mod lack;
 pub mod layers;
 mod retarder;
 pub mod surface;
@@ -31,12 +30,10 @@ mod surface_facts;
 pub mod year;
 
 pub use facts::*;
-pub use lack::Lack;
-
 use layers::Layers;
 use mateline_films::surface::Direction;
 use mateline_model::home::{Assembly, AssemblyKind, Boundary};
-use mateline_model::{Equation, Fact, Missing, QuantityDef, Subject};
+use mateline_model::{Equation, QuantityDef, Subject};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 
 /// The moisture plugin.
@@ -92,23 +89,8 @@ impl Plugin for Moisture {
         surface_facts::report_junctions(request, &climate, &mut findings);
         surface_facts::report_openings(request, &climate, &mut findings);
         attic::report(request, &assemblies, &mut findings);
-        keep_finite(&mut findings);
         Ok(findings)
     }
-}
-
-/// Takes out numbers that are not finite, as values beyond all measure lead to, and says that they are missing.
-fn keep_finite(findings: &mut Findings) {
-    let is_finite = |fact: &Fact| fact.value.number().is_none_or(|quantity| quantity.si.is_finite());
-    let (finite, endless): (Vec<Fact>, Vec<Fact>) =
-        std::mem::take(&mut findings.facts).into_iter().partition(is_finite);
-    findings.facts = finite;
-    findings.missing.extend(endless.into_iter().map(|fact| Missing {
-        subject: fact.subject,
-        quantity: fact.quantity,
-        because: "the layers lead to no finite number".to_owned(),
-        at: fact.at,
-    }));
 }
 
 /// Facts of the home that need its climate.

@@ -2,12 +2,12 @@
 //! the framing, what a ventilated cladding stands off from, and layers that shut water in.
 
 use crate::facts::{self, COUNT, PERMEANCE};
-use crate::lack::Lack;
 use crate::layers::{Layers, VapourLayer};
 use mateline_equation::equation;
 use mateline_model::home::MaterialKind;
 use mateline_model::quantity::{Length, Permeance, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 const SERIES: &str = "layers in series";

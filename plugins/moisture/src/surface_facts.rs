@@ -3,7 +3,6 @@
 use crate::climate::{Climate, RECALLED};
 use crate::conditions::{Conditions, name};
 use crate::facts::{self, FACTOR};
-use crate::lack::Lack;
 use crate::layers::{Layers, noted};
 use crate::surface::{
     CONDENSATION, FactorNeeded, MOULD, Margin, OPAQUE_FILM, OPENING_FILM, PlaneFactor, ProductFactor, SaturationNeeded,
@@ -14,6 +13,7 @@ use mateline_model::home::{Boundary, Id};
 use mateline_model::quantity::{Conductivity, Length, Ratio, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_psychrometrics::saturation::{DewPoint, saturation_temperature_step};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 const SOURCE: &str = "ISO 13788:2012, clause 5";

@@ -1,7 +1,7 @@
 //! Worked calculations: sums that list their terms, up to a number a reader can follow.
 
 use mateline_model::quantity::{Area, Length, Quantity, Units, Volume};
-use mateline_model::{Basis, Pointer, Step, Term};
+use mateline_model::{Basis, Step, Term};
 
 /// No more terms of a sum are listed.
 pub const TERMS: usize = 40;
@@ -9,33 +9,6 @@ pub const TERMS: usize = 40;
 /// A calculation from the geometry of the boxes.
 pub fn geometry(method: &'static str) -> Basis {
     Basis::new(method, "geometry of the boxes")
-}
-
-/// A fact that could not be found: why, and where the input could be given.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Lack {
-    /// What is missing.
-    pub because: String,
-    /// Where it could be given.
-    pub at: String,
-}
-
-impl Lack {
-    /// What is missing, and where.
-    pub fn new(because: impl Into<String>, at: impl Into<String>) -> Lack {
-        Lack { because: because.into(), at: at.into() }
-    }
-
-    /// As a pointer.
-    pub fn pointer(&self) -> Option<Pointer> {
-        Some(Pointer::new(self.at.clone()))
-    }
-}
-
-impl From<mateline_layers::Lack> for Lack {
-    fn from(lack: mateline_layers::Lack) -> Lack {
-        Lack::new(lack.because, lack.at)
-    }
 }
 
 /// A computed length (m).

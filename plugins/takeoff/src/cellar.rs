@@ -1,6 +1,6 @@
 //! The conditioned space below the boxes, inside its walls.
 
-use crate::basis::{Lack, area};
+use crate::basis::area;
 use crate::enclosure::Site;
 use crate::facts;
 use crate::floors::strip_step;
@@ -13,6 +13,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Id, Side};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Step, Subject, Term};
+use mateline_sdk::Lack;
 
 equation! {
     /// Floor below the boxes, inside the walls that stand on the footprint. Source: geometry.
@@ -55,7 +56,7 @@ impl Cellar {
         }
         let Some(foundation) = &site.home.foundation else { return Ok(None) };
         let height = height(foundation)?;
-        let lack = || Lack::new("the foundation has no wall assembly", "foundation");
+        let lack = || Lack::at("the foundation has no wall assembly", "foundation");
         let id = foundation.wall.as_ref().ok_or_else(lack)?;
         let thickness = thicknesses.get(id)?.thickness;
         let t = nanometres(thickness);

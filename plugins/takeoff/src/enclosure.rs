@@ -1,6 +1,5 @@
 //! What stands on the open faces and what lies behind them: the patches of the thermal envelope.
 
-use crate::basis::Lack;
 use crate::foundation::{Below, Heights};
 use crate::problems;
 use mateline_boxes::contact::Arrangement;
@@ -11,6 +10,7 @@ use mateline_model::home::{
     Assembly, AssemblyKind, Boundary, Enclosure, EnclosureException, Face, Home, Id, RoofKind, Side,
 };
 use mateline_model::{Pointer, Problem};
+use mateline_sdk::Lack;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -161,7 +161,7 @@ impl Site<'_, '_> {
 pub fn envelope<'a>(site: &Site<'a, '_>, footprint: &Outline) -> Envelope<'a> {
     let mut envelope = Envelope::default();
     let Some(enclosure) = &site.home.enclosure else {
-        envelope.lacks.push(Lack::new("the home has no enclosure: nothing says what stands on the boxes", "enclosure"));
+        envelope.lacks.push(Lack::at("the home has no enclosure: nothing says what stands on the boxes", "enclosure"));
         return envelope;
     };
     if let Below::Unknown(lack) = site.below {
@@ -265,7 +265,7 @@ impl<'a> Stood<'a, '_> {
         excepted: bool,
     ) {
         let Some((id, assembly)) = self.site.home.assemblies.get_key_value(id) else {
-            envelope.lacks.push(Lack::new(format!("there is no assembly {id}"), source));
+            envelope.lacks.push(Lack::at(format!("there is no assembly {id}"), source));
             return;
         };
         // A roof has no attic below it, whatever covers the other boxes.
@@ -286,7 +286,7 @@ fn add_foundation<'a>(site: &Site<'a, '_>, footprint: &Outline, envelope: &mut E
     let stand = |on, orientation, geometric, area| Stood { site, on, orientation, geometric, area };
     match (&foundation.wall, Heights::of(foundation)) {
         (_, Err(lack)) => envelope.lacks.push(lack),
-        (None, _) => envelope.lacks.push(Lack::new("the foundation has no wall assembly", "foundation")),
+        (None, _) => envelope.lacks.push(Lack::at("the foundation has no wall assembly", "foundation")),
         (Some(wall), Ok(heights)) => {
             for (side, length) in footprint.sides {
                 let area = length * heights.above_grade().max(0.0);
@@ -303,7 +303,7 @@ fn add_foundation<'a>(site: &Site<'a, '_>, footprint: &Outline, envelope: &mut E
             let ground = stand(On::Floor, Orientation::Down, Boundary::Ground, footprint.area);
             ground.put(envelope, floor, "foundation.floor", &[]);
         }
-        None => envelope.lacks.push(Lack::new("the foundation has no floor assembly", "foundation")),
+        None => envelope.lacks.push(Lack::at("the foundation has no floor assembly", "foundation")),
     }
 }
 

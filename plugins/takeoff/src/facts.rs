@@ -1,23 +1,11 @@
 //! Every quantity this plugin writes, with its unit and meaning.
 
-use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
 
 const COUNT: Units = Units::plain(0);
 const GAP: Units = Units::THICKNESS;
 
-macro_rules! table {
-    ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
-        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$kind($name $(, $units)?, $meaning);)*
-
-        /// Every quantity this plugin may write.
-        pub fn quantities() -> Vec<QuantityDef> {
-            vec![$($constant),*]
-        }
-    };
-}
-
-table! {
+mateline_sdk::quantities! {
     FLOOR_AREA = number("takeoff.floor_area", Units::AREA;
         "Of the home: conditioned floor area inside the exterior walls, a conditioned basement included. Of a \
          module: its plan area.");

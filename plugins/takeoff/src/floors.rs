@@ -4,7 +4,7 @@
 //! half of its height, and reaches round the corner by its own thickness into the next box. Partitions, mate walls and
 //! stairs are not taken off.
 
-use crate::basis::{Lack, area, geometry, sum};
+use crate::basis::{area, geometry, sum};
 use crate::enclosure::{Envelope, Site};
 use crate::layers::Thicknesses;
 use crate::surfaces::{size, size_term};
@@ -16,6 +16,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Face, Id, Side};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Step, Term};
+use mateline_sdk::Lack;
 
 /// The four sides of a box.
 pub const SIDES: [Face; 4] = [Face::West, Face::East, Face::South, Face::North];
@@ -118,7 +119,7 @@ fn walls<'a>(
         }
         let Some(patch) = envelope.main_on_face(i, face) else {
             let unknown =
-                || Lack::new(format!("nothing says what stands on the {face} face of {}", placed.id), placed.path());
+                || Lack::at(format!("nothing says what stands on the {face} face of {}", placed.id), placed.path());
             return Err(envelope.lacks.first().cloned().unwrap_or_else(unknown));
         };
         let t = nanometres(thicknesses.get(patch.id)?.thickness);

@@ -1,9 +1,9 @@
 //! What the lowest boxes stand on: what lies below their floors, and the walls and floor of a conditioned space there.
 
-use crate::basis::Lack;
 use crate::problems;
 use mateline_model::Problem;
 use mateline_model::home::{Boundary, Foundation, FoundationKind, Home};
+use mateline_sdk::Lack;
 
 /// What lies below the lowest boxes.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,7 +20,7 @@ impl Below {
     /// What lies below the boxes of a home.
     pub fn of(home: &Home) -> Below {
         let Some(foundation) = &home.foundation else {
-            return Below::Unknown(Lack::new("the home has no foundation", "foundation"));
+            return Below::Unknown(Lack::at("the home has no foundation", "foundation"));
         };
         match foundation.kind {
             FoundationKind::Basement | FoundationKind::CrawlSpace if foundation.is_conditioned() => {
@@ -52,7 +52,7 @@ impl Heights {
     /// As the home gives them.
     pub fn of(foundation: &Foundation) -> Result<Heights, Lack> {
         let height = height(foundation)?;
-        let lack = || Lack::new("the foundation has no depth_below_grade", "foundation");
+        let lack = || Lack::at("the foundation has no depth_below_grade", "foundation");
         let depth = foundation.depth_below_grade.ok_or_else(lack)?.si();
         Ok(Heights { height, depth })
     }
@@ -65,7 +65,7 @@ impl Heights {
 
 /// Height from the floor below to the underside of the boxes (m).
 pub fn height(foundation: &Foundation) -> Result<f64, Lack> {
-    foundation.height.map(|height| height.si()).ok_or_else(|| Lack::new("the foundation has no height", "foundation"))
+    foundation.height.map(|height| height.si()).ok_or_else(|| Lack::at("the foundation has no height", "foundation"))
 }
 
 /// Heights that cannot be.

@@ -1,6 +1,6 @@
 //! Interior dimensions: clear height, volume of air, and the thermal envelope as seen from inside.
 
-use crate::basis::{Lack, geometry, sum, volume};
+use crate::basis::{geometry, sum, volume};
 use crate::cellar::Cellar;
 use crate::enclosure::{Envelope, Site, is_inside};
 use crate::floors::{FloorPlan, SIDES, WORKED, floor_basis, floor_plans, partly_open};
@@ -16,6 +16,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Face, Id, Side};
 use mateline_model::quantity::{Area, Length, Units, Volume};
 use mateline_model::{Basis, Step};
+use mateline_sdk::Lack;
 
 equation! {
     /// Clear height of a box, at the low side of a sloped ceiling. Source: geometry.
@@ -155,7 +156,7 @@ fn clear_dimensions<'a>(
             let (below, above) = (thicknesses.get(under)?.thickness, thicknesses.get(over)?.thickness * stretch);
             if metres(placed.spans[2].length()) <= below + above {
                 let because = format!("floor and ceiling of module {} leave no height between them", placed.id);
-                return Err(Lack::new(because, format!("{}.size.z", placed.path())));
+                return Err(Lack::at(because, format!("{}.size.z", placed.path())));
             }
             Ok(clear(site, envelope, (i, placed), floor, (below, above)))
         })
@@ -191,7 +192,7 @@ fn clear(
 
 /// The assemblies of a box's floor and ceiling: what stands there, or where nothing does, what would.
 fn floor_and_ceiling<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, i: usize) -> Result<(&'a Id, &'a Id), Lack> {
-    let lack = || Lack::new("the home has no enclosure: nothing says what stands on the boxes", "enclosure");
+    let lack = || Lack::at("the home has no enclosure: nothing says what stands on the boxes", "enclosure");
     let enclosure = site.home.enclosure.as_ref().ok_or_else(lack)?;
     let of = |face: Face, standard: &'a Id| envelope.main_on_face(i, face).map_or(standard, |patch| patch.id);
     Ok((of(Face::Bottom, &enclosure.floors), of(Face::Top, &enclosure.ceilings)))

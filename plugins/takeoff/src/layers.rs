@@ -1,10 +1,11 @@
 //! Layers: how far an assembly reaches into a box, and what it weighs.
 
-use crate::basis::{Lack, sum};
+use crate::basis::sum;
 use mateline_layers::{Body, Layer, Layers, Matter};
 use mateline_model::home::{Assembly, Home, Id};
 use mateline_model::quantity::{Density, Length, Ratio, UnitSystem, Units};
 use mateline_model::{Step, Term};
+use mateline_sdk::Lack;
 use std::collections::BTreeMap;
 
 /// Share of a framed layer that is framing, where the home does not say: about what a wall of studs at 16 in has
@@ -25,7 +26,7 @@ impl<'a> Thicknesses<'a> {
         match self.0.get(id) {
             Some(Ok(inward)) => Ok(inward),
             Some(Err(lack)) => Err(lack.clone()),
-            None => Err(Lack::new(format!("there is no assembly {id}"), "assemblies")),
+            None => Err(Lack::at(format!("there is no assembly {id}"), "assemblies")),
         }
     }
 

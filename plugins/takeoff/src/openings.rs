@@ -122,7 +122,7 @@ pub fn write(envelope: &Envelope<'_>, placed: &[Placement<'_>], findings: &mut F
             None => {
                 let lack = envelope.lacks.first();
                 let because = lack.map_or("nothing says what stands on the face", |lack| lack.because.as_str());
-                let at = lack.and_then(|lack| lack.pointer());
+                let at = lack.and_then(|lack| lack.at.clone());
                 for definition in [&facts::ASSEMBLY, &facts::BOUNDARY, &facts::ORIENTATION] {
                     findings.missing(&subject, definition, because, at.clone());
                 }

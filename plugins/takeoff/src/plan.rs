@@ -29,6 +29,7 @@ pub fn plans(home: &Home, boxes: &[Placed], seams: &[Seam]) -> Vec<Figure> {
         let lines = lines.remove(level).unwrap_or_default();
         figures.push(Figure {
             subject: Subject::home(),
+            key: "takeoff.plan".into(),
             title: format!("Modules of level {level}"),
             alternative: in_words(home, *level, storey, below, &lines),
             drawing: Drawing::Plan {

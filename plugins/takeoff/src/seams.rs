@@ -1,6 +1,6 @@
 //! Mate lines: how two boxes meet, over what area, and what length of the joint crosses the air barrier.
 
-use crate::basis::{Lack, area, geometry, length, sum};
+use crate::basis::{area, geometry, length, sum};
 use crate::facts;
 use crate::foundation::Below;
 use crate::problems;
@@ -15,6 +15,7 @@ use mateline_model::home::{Face, Home};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Pointer, Problem, Step, Subject, portable};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 use std::collections::BTreeSet;
 
 equation! {
@@ -214,7 +215,7 @@ pub fn write(home: &Home, boxes: &[Placed], seams: &[Seam], findings: &mut Findi
                 );
                 findings.fact(&subject, &facts::SEAM_LENGTH, Length::from_si(total), basis);
             }
-            Err(lack) => findings.missing(&subject, &facts::SEAM_LENGTH, lack.because.clone(), lack.pointer()),
+            Err(lack) => findings.missing(&subject, &facts::SEAM_LENGTH, lack.because.clone(), lack.at.clone()),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Weights: as the factory gives them, or the layers of each box's floor, ceiling and exterior walls.
 
-use crate::basis::{Lack, geometry, sum};
+use crate::basis::{geometry, sum};
 use crate::enclosure::{Envelope, Site};
 use crate::facts;
 use crate::layers::{SURFACE, surface_mass};
@@ -11,6 +11,7 @@ use mateline_model::home::{Face, Id};
 use mateline_model::quantity::{Area, Mass, SurfaceMass, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 use std::collections::BTreeMap;
 
 equation! {
@@ -48,7 +49,7 @@ pub fn write<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, findings: &mut Fi
         }
         match weigh(site, envelope, i, placed, &mut masses) {
             Ok((weight, basis)) => findings.fact(&subject, &facts::WEIGHT, Mass::from_si(weight), basis),
-            Err(lack) => findings.missing(&subject, &facts::WEIGHT, lack.because.clone(), lack.pointer()),
+            Err(lack) => findings.missing(&subject, &facts::WEIGHT, lack.because.clone(), lack.at.clone()),
         }
     }
 }
@@ -97,14 +98,14 @@ fn weigh<'a>(
 }
 
 fn mass_of(site: &Site<'_, '_>, id: &Id, inside: bool) -> Result<(f64, Vec<Term>), Lack> {
-    let lack = || Lack::new(format!("there is no assembly {id}"), "assemblies");
+    let lack = || Lack::at(format!("there is no assembly {id}"), "assemblies");
     let assembly = site.home.assemblies.get(id).ok_or_else(lack)?;
     surface_mass(site.home, id, assembly, inside)
 }
 
 /// The parts of a box that weigh: what stands on its open faces, and floor and ceiling where another box covers them.
 fn parts<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, i: usize, placed: &Placed) -> Result<Vec<Part<'a>>, Lack> {
-    let lack = || Lack::new("the home has no enclosure: nothing says what stands on the boxes", "enclosure");
+    let lack = || Lack::at("the home has no enclosure: nothing says what stands on the boxes", "enclosure");
     let enclosure = site.home.enclosure.as_ref().ok_or_else(lack)?;
     let mut parts = Vec::new();
     for face in FACES {

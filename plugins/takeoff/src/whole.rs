@@ -1,6 +1,6 @@
 //! Facts of the home as a whole.
 
-use crate::basis::{Lack, area, geometry, length, sum, volume};
+use crate::basis::{area, geometry, length, sum, volume};
 use crate::cellar::Cellar;
 use crate::enclosure::{Envelope, Site};
 use crate::facts;
@@ -16,6 +16,7 @@ use mateline_model::home::{Face, OpeningKind, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::Findings;
+use mateline_sdk::Lack;
 
 equation! {
     /// Height of the boxes. Source: geometry.
@@ -254,7 +255,7 @@ impl Whole<'_, '_, '_> {
     fn people(&self, findings: &mut Findings) {
         let spaces = &self.site.home.spaces;
         if spaces.is_empty() {
-            let lack = Lack::new("the home lists no spaces", "spaces");
+            let lack = Lack::at("the home lists no spaces", "spaces");
             missing(findings, &facts::BEDROOMS, &lack);
             return missing(findings, &facts::SLEEPERS, &lack);
         }
@@ -270,7 +271,7 @@ impl Whole<'_, '_, '_> {
             Basis::new("rooms used as bedroom", "the home").step(step),
         );
         if let Some((id, _)) = bedrooms.iter().find(|(_, space)| space.sleeps.is_none()) {
-            let lack = Lack::new(
+            let lack = Lack::at(
                 format!("spaces.{id} is a bedroom and does not say how many sleep there"),
                 format!("spaces.{id}"),
             );
@@ -290,6 +291,6 @@ impl Whole<'_, '_, '_> {
 }
 
 fn missing(findings: &mut Findings, definition: &QuantityDef, lack: &Lack) {
-    let at: Option<Pointer> = lack.pointer();
+    let at: Option<Pointer> = lack.at.clone();
     findings.missing(&Subject::home(), definition, lack.because.clone(), at);
 }

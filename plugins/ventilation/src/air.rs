@@ -2,7 +2,6 @@
 
 use crate::dwelling::{Dwelling, TRANSFER_COEFFICIENT};
 use crate::facts::FLOW;
-use crate::lack::Lack;
 use crate::linear::{add, at};
 use crate::mixing::{Mixing, NO_FLOW};
 use crate::network::{Field, Leak, Network, Path};
@@ -10,6 +9,7 @@ use crate::service::{Mode, Service};
 use mateline_model::home::{Home, Id};
 use mateline_model::portable;
 use mateline_model::quantity::{Flow, UnitSystem};
+use mateline_sdk::Lack;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Exponent of the leakage of cracks (-): ISO 9972 and ASTM E779 practice (from memory).

@@ -2,12 +2,12 @@
 
 use crate::air::LEAKAGE_EXPONENT;
 use crate::facts::{self, FLOW, PASCAL};
-use crate::lack::Lack;
 use crate::service::{Mode, Service};
 use mateline_equation::equation;
 use mateline_model::home::{DryerKind, Fuel, Home, Venting};
 use mateline_model::quantity::{Area, Flow, Pressure, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {

@@ -1,6 +1,5 @@
 //! Every quantity this plugin writes, with its unit and meaning.
 
-use mateline_model::QuantityDef;
 use mateline_model::quantity::Units;
 
 /// An air flow.
@@ -36,18 +35,7 @@ pub(crate) const MOISTURE: Units = Units::new("kg/d", 2, "lb/d", 2);
 /// A flow per floor area.
 pub(crate) const FLOW_PER_AREA: Units = Units::new("L/(s·m²)", 3, "cfm/ft²", 3);
 
-macro_rules! table {
-    ($($constant:ident = $kind:ident($name:literal $(, $units:expr)?; $meaning:literal);)*) => {
-        $(#[doc = $meaning] pub const $constant: QuantityDef = QuantityDef::$kind($name $(, $units)?, $meaning);)*
-
-        /// Every quantity this plugin may write.
-        pub fn quantities() -> Vec<QuantityDef> {
-            vec![$($constant),*]
-        }
-    };
-}
-
-table! {
+mateline_sdk::quantities! {
     TOTAL_RATE = number("ventilation.total_rate", FLOW; "Whole-dwelling rate, before any credit for infiltration.");
     INFILTRATION_CREDIT = number("ventilation.infiltration_credit", FLOW; "What tested infiltration takes off the rate.");
     REQUIRED_FLOW = number("ventilation.required_flow", FLOW; "Outdoor air the fans must bring, by the ventilation standard.");

@@ -22,7 +22,6 @@ mod dwelling;
 mod facts;
 mod figures;
 pub mod friction;
-mod lack;
 mod linear;
 mod local_exhaust;
 pub mod mixing;
@@ -46,9 +45,9 @@ pub use settings::{Code, Settings, Standard};
 
 use air::Air;
 use dwelling::Dwelling;
-use lack::Lack;
 use mateline_model::home::{Home, Id};
 use mateline_model::{Equation, Subject};
+use mateline_sdk::Lack;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use night::{Night, Nights};
 use service::Service;

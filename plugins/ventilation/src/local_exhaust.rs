@@ -2,13 +2,13 @@
 
 use crate::dwelling::{has_door, volume};
 use crate::facts::{self, FLOW};
-use crate::lack::Lack;
 use crate::service::{Mode, Service};
 use crate::settings::{Asked, LocalExhaust, Rates, Ways};
 use mateline_equation::equation;
 use mateline_model::home::{Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Flow, UnitSystem, Units, Volume};
 use mateline_model::{Basis, Pointer, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {

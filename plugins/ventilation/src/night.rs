@@ -3,7 +3,6 @@
 use crate::air::Air;
 use crate::dwelling::{Dwelling, Way, volume};
 use crate::facts::{self, FLOW, HOURS, PPM};
-use crate::lack::Lack;
 use crate::linear::{add, at};
 use crate::people::{ADULT, GIVEN_OFF, Generation, asleep, basal};
 use crate::rooms::network_basis;
@@ -12,6 +11,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Duration, Flow, Power, Quantity, Ratio, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// Carbon dioxide of the outdoor air: about the mean of the mid-2020s (common practice).

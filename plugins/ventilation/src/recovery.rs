@@ -1,13 +1,13 @@
 //! What recovery does to the air at the design outdoor temperature: supply temperature, frost, heat and moisture.
 
 use crate::facts::{self, FLOW, HEAT, TEMPERATURE};
-use crate::lack::Lack;
 use crate::service::Service;
 use mateline_equation::equation;
 use mateline_model::home::{Home, VentilationKind};
 use mateline_model::quantity::{Density, Flow, Length, Pressure, SpecificHeat, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
 use mateline_psychrometrics::moist_air::{barometer_at, density, humidity_ratio, saturation_pressure};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// Indoor relative humidity in the heating season (common practice, no source).

@@ -3,12 +3,12 @@
 use crate::air::{Air, Fans, LEAKAGE_EXPONENT};
 use crate::dwelling::{Door, Dwelling, TRANSFER_COEFFICIENT, Way, volume};
 use crate::facts::{self, FLOW, HOURS, PASCAL};
-use crate::lack::Lack;
 use crate::linear::at;
 use mateline_equation::equation;
 use mateline_model::home::{Id, MeasurementKind, Space};
 use mateline_model::quantity::{Area, Duration, Flow, Length, Pressure, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 equation! {

@@ -2,11 +2,11 @@
 
 use crate::duct_runs::Ducts;
 use crate::facts::{DUCT_PRESSURE, FLOW};
-use crate::lack::Lack;
 use crate::operating_point::Meeting;
 use mateline_model::Subject;
 use mateline_model::home::{Elements, Home, Id, VentilationKind, VentilationUnit};
 use mateline_model::quantity::{Flow, Pressure};
+use mateline_sdk::Lack;
 
 /// A fan that runs for less of each hour than this is local exhaust on demand: the residential code's table of run times
 /// ends here.

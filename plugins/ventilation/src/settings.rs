@@ -1,9 +1,9 @@
 //! What the packs that judge a home hand over: the rates of the ventilation standard and of the residential code, and a
 //! level of carbon dioxide.
 
-use crate::lack::Lack;
 use mateline_model::home::SpaceUse;
 use mateline_model::quantity::{Dimension, Flow, FlowPerArea, Rate, Ratio, parse};
+use mateline_sdk::Lack;
 use serde::Deserialize;
 
 /// What one pack asks of this plugin, under `uses: {ventilation: …}`.

@@ -3,13 +3,13 @@
 use crate::duct_runs::{Carried, Ducts, Path};
 use crate::facts::{self, DUCT_PRESSURE, EFFICACY_UNITS, FLOW, POWER, SPECIFIC_POWER_UNITS, VELOCITY_UNITS};
 use crate::friction::{Colebrook, DENSITY, Drop, PerLength, VISCOSITY, Velocity};
-use crate::lack::Lack;
 use crate::operating_point::Meeting;
 use crate::service::{Service, describe, larger};
 use mateline_equation::equation;
 use mateline_model::home::{DuctSide, Home, VentilationKind};
 use mateline_model::quantity::{Dimension, Flow, Pressure, Quantity, UnitSystem, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 const SOURCE: &str = "Darcy-Weisbach and Colebrook, ASHRAE Fundamentals, duct design";

@@ -1,7 +1,6 @@
 //! The whole-dwelling rates against what the units bring.
 
 use crate::facts::{self, FLOW};
-use crate::lack::Lack;
 use crate::rates::{BalancedCredit, CodeRate, TotalRate, UnbalancedCredit, code_rate, total_rate};
 use crate::service::{Mode, Service};
 use crate::settings::Rates;
@@ -9,6 +8,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Home, MeasurementKind, SpaceUse};
 use mateline_model::quantity::{Area, Flow, Ratio, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 const STANDARD: &str = "ASHRAE 62.2-2016 to -2022, 4.1";

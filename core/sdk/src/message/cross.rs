@@ -1,7 +1,8 @@
 //! Carrying a value over the boundary, in either direction, field by field.
 
-use super::{Real, Refused, Units};
+use super::{Real, Refused, Units, Value};
 use mateline_model as model;
+use std::borrow::Cow;
 
 /// A value that has a counterpart on the other side.
 pub(super) trait Cross<Other> {
@@ -30,6 +31,30 @@ impl Cross<Units> for model::quantity::Units {
 impl Cross<model::quantity::Units> for Units {
     fn cross(self) -> Result<model::quantity::Units, Refused> {
         self.try_into()
+    }
+}
+
+impl Cross<Value> for model::Value {
+    fn cross(self) -> Result<Value, Refused> {
+        Ok(Value::from(&self))
+    }
+}
+
+impl Cross<model::Value> for Value {
+    fn cross(self) -> Result<model::Value, Refused> {
+        self.try_into()
+    }
+}
+
+impl Cross<String> for Cow<'static, str> {
+    fn cross(self) -> Result<String, Refused> {
+        Ok(self.into_owned())
+    }
+}
+
+impl Cross<Cow<'static, str>> for String {
+    fn cross(self) -> Result<Cow<'static, str>, Refused> {
+        Ok(self.into())
     }
 }
 

@@ -1,5 +1,6 @@
 //! A run: what a plugin is given, and what it hands back.
 
+use super::cross::Cross;
 use super::{Fact, Figure, Given, Missing, Problem, Refused, handshake::no_utf8};
 use crate::{Findings, Request};
 use mateline_model as model;
@@ -108,10 +109,10 @@ impl RunResponse {
     /// A figure that cannot be written.
     pub fn of(findings: &Findings) -> Result<RunResponse, Refused> {
         Ok(RunResponse {
-            facts: findings.facts.iter().map(Fact::from).collect(),
-            missing: findings.missing.iter().map(Missing::from).collect(),
-            problems: findings.problems.iter().map(Problem::from).collect(),
-            figures: findings.figures.iter().map(Figure::of).collect::<Result<_, _>>()?,
+            facts: findings.facts.clone().cross()?,
+            missing: findings.missing.clone().cross()?,
+            problems: findings.problems.clone().cross()?,
+            figures: findings.figures.clone().cross()?,
         })
     }
 }
@@ -120,11 +121,16 @@ impl TryFrom<RunResponse> for Findings {
     type Error = Refused;
 
     fn try_from(response: RunResponse) -> Result<Findings, Refused> {
+        let is_bare = |fact: &Fact| fact.basis.method.trim().is_empty() || fact.basis.source.trim().is_empty();
+        if response.facts.iter().any(is_bare) {
+            return Err("states a fact whose basis has no method or no source".to_owned());
+        }
+        response.figures.iter().try_for_each(Figure::check)?;
         Ok(Findings {
-            facts: response.facts.into_iter().map(TryInto::try_into).collect::<Result<_, _>>()?,
-            missing: response.missing.into_iter().map(TryInto::try_into).collect::<Result<_, _>>()?,
-            problems: response.problems.into_iter().map(Into::into).collect(),
-            figures: response.figures.into_iter().map(TryInto::try_into).collect::<Result<_, _>>()?,
+            facts: response.facts.cross()?,
+            missing: response.missing.cross()?,
+            problems: response.problems.cross()?,
+            figures: response.figures.cross()?,
         })
     }
 }

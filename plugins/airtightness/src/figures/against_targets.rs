@@ -32,6 +32,7 @@ pub(super) fn figure(request: &Request<'_>, standing: &Standing<'_>, facts: &[Fa
     let against = if targets.is_empty() { "" } else { " against the targets" };
     Some(Figure {
         subject: budget_subject(),
+        key: "airtightness.against-targets".into(),
         title: format!("Leakage of the whole home at 50 Pa{against}, with the range of eight homes in ten"),
         alternative: in_words(&rows, &targets, request.home.units),
         drawing: Drawing::Bars { units: AIR_FLOW, rows, targets, total: None },

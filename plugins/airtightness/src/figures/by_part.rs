@@ -84,6 +84,7 @@ pub(super) fn figure(budget: &Budget, units: UnitSystem) -> Option<Figure> {
     let title = format!("Leakage budget at 50 Pa by part, with the range of eight homes in ten{lacking}");
     Some(Figure {
         subject: budget_subject(),
+        key: "airtightness.by-part".into(),
         title,
         alternative: in_words(&bars, budget, units),
         drawing: Drawing::Bars {

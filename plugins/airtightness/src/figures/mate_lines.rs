@@ -85,6 +85,7 @@ impl Level {
         });
         Figure {
             subject: Subject::element("seams", format_args!("level-{level}")),
+            key: "airtightness.mate-lines".into(),
             title: format!("Mate lines of level {level} by their share of the leakage budget"),
             alternative: format!("Flow at 50 Pa and share of the budget: {}.{corners}", listed(self.words)),
             drawing: Drawing::SeamPlan { boxes: boxes.collect(), seams: self.seams },

@@ -58,6 +58,7 @@ pub(super) fn figure(test: &Tested<'_>, units: UnitSystem) -> Option<Figure> {
     }
     Some(Figure {
         subject: test.subject.clone(),
+        key: "airtightness.test-curve".into(),
         title: format!("Blower-door test {}: readings and fitted line", test.subject.id()),
         alternative: in_words(test, outcome, &lines, units),
         drawing: Drawing::Chart {

@@ -1,10 +1,11 @@
 //! One layer: its place, its depth and what it is made of.
 
-use crate::{Lack, Matter};
+use crate::Matter;
 use mateline_equation::equation;
 use mateline_films::surface::Direction;
 use mateline_model::home::{self, Framing, Home, LayerKind, Role};
 use mateline_model::quantity::{Density, Length, Ratio, Units};
+use mateline_sdk::Lack;
 
 equation! {
     /// Mean density of a framed layer. Source: common practice, no source.
@@ -60,7 +61,7 @@ impl<'a> Layer<'a> {
     ) -> Result<Layer<'a>, Lack> {
         let matter =
             |id: &'a str, depth| Matter::find(home, id, depth, flow, &path).map(|found| Matter { counts, ..found });
-        let body = match given.kind().map_err(|because| Lack::new(format!("{path}: {because}"), path.as_str()))? {
+        let body = match given.kind().map_err(|because| Lack::at(format!("{path}: {because}"), path.as_str()))? {
             LayerKind::Material(name, depth) => Body::Plain(matter(name, depth)?),
             LayerKind::AirSpace(depth) => Body::Plain(Matter { counts, ..Matter::air(depth, flow, &path) }),
             LayerKind::VentedCavity(depth) => Body::Vented(depth),
@@ -87,7 +88,7 @@ impl<'a> Layer<'a> {
     pub fn extent(&self) -> Result<Option<Length>, Lack> {
         match (self.depth(), self.clear()) {
             (None, Some(matter)) if !matter.is_sheet() => {
-                Err(Lack::new(format!("{} ({}) has no thickness", self.path, matter.id), self.path.as_str()))
+                Err(Lack::at(format!("{} ({}) has no thickness", self.path, matter.id), self.path.as_str()))
             }
             (depth, _) => Ok(depth),
         }

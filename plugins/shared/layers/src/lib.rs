@@ -7,13 +7,11 @@
 //! these takes that one away and no other: each is a [`Lack`] of its own.
 
 pub mod face;
-mod lack;
 mod layer;
 mod matter;
 mod series;
 pub mod vapour;
 
-pub use lack::Lack;
 pub use layer::{Body, Layer, MeanDensity};
 pub use matter::{How, Matter, Plane, RESISTANCE, Thermal, plane};
 pub use series::{Series, in_series};
@@ -21,6 +19,7 @@ pub use series::{Series, in_series};
 use mateline_films::surface::Direction;
 use mateline_model::Equation;
 use mateline_model::home::{Assembly, Home, Id};
+use mateline_sdk::Lack;
 
 /// Every equation of this library.
 pub fn equations() -> Vec<Equation> {

@@ -1,11 +1,11 @@
 //! What a layer is made of, with the properties that follow from material and depth.
 
-use crate::Lack;
 use mateline_equation::equation;
 use mateline_films::air_layer;
 use mateline_films::surface::Direction;
 use mateline_model::home::{Home, Material, MaterialKind};
 use mateline_model::quantity::{Conductivity, Density, Length, ThermalResistance, Units};
+use mateline_sdk::Lack;
 
 /// A resistance in a calculation, with a digit more than in a result.
 pub const RESISTANCE: Units = Units::new("m²·K/W", 4, "h·ft²·°F/Btu", 3);
@@ -78,7 +78,7 @@ impl<'a> Matter<'a> {
                 Ok(Matter { id, material: Some(material), depth, counts: true, path: path.to_owned(), flow })
             }
             (None, Some(depth)) if id == "air" => Ok(Matter::air(depth, flow, path)),
-            (None, _) => Err(Lack::new(format!("{path} names {id}, which is no known material"), path)),
+            (None, _) => Err(Lack::at(format!("{path} names {id}, which is no known material"), path)),
         }
     }
 
@@ -158,16 +158,16 @@ impl<'a> Matter<'a> {
     pub fn density(&self) -> Result<Density, Lack> {
         let Some(material) = self.material else { return Ok(Density::default()) };
         let path = format!("materials.{}", self.id);
-        material.density.ok_or_else(|| Lack::new(format!("{path} has no density"), path))
+        material.density.ok_or_else(|| Lack::at(format!("{path} has no density"), path))
     }
 
     pub(crate) fn thickness(&self, depth: Option<Length>) -> Result<Length, Lack> {
-        depth.ok_or_else(|| Lack::new(format!("{} has no thickness for {}", self.path, self.id), self.path.as_str()))
+        depth.ok_or_else(|| Lack::at(format!("{} has no thickness for {}", self.path, self.id), self.path.as_str()))
     }
 
     fn unresisting(&self) -> Lack {
         let because = format!("materials.{} has neither conductivity nor resistance", self.id);
-        Lack::new(because, format!("{}.material", self.path))
+        Lack::at(because, format!("{}.material", self.path))
     }
 }
 

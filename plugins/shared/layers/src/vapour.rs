@@ -1,10 +1,11 @@
 //! Resistance to vapour.
 
-use crate::{Lack, Matter};
+use crate::Matter;
 use mateline_equation::equation;
 use mateline_model::home::Material;
 use mateline_model::quantity::{Length, Permeance, Units};
 use mateline_model::{Step, Term};
+use mateline_sdk::Lack;
 
 /// Vapour permeability of air δ0 (kg/(m·s·Pa)): ISO 13788:2012, 6.1 (from memory).
 pub const AIR_PERMEABILITY: f64 = 2e-10;
@@ -74,13 +75,13 @@ impl Vapour {
             Some(_) => {
                 let (id, path) = (matter.id, &matter.path);
                 let because = format!("{id} has neither vapour_resistance nor permeance, in {path}");
-                return Err(Lack::new(because, format!("{path}.material")));
+                return Err(Lack::at(because, format!("{path}.material")));
             }
         };
         let sd = sd.si();
         if !(sd > 0.0 && sd.is_finite()) {
             let path = &matter.path;
-            return Err(Lack::new(format!("{path} leads to no finite resistance to vapour"), path.as_str()));
+            return Err(Lack::at(format!("{path} leads to no finite resistance to vapour"), path.as_str()));
         }
         let (dry, wet) = matter.material.map_or((None, None), |known| (known.permeance, known.wet_cup_permeance));
         Ok(Vapour {

@@ -3,8 +3,8 @@
 
 use mateline_layers::vapour::{AIR_PERMEABILITY, Vapour};
 use mateline_layers::{How, Layers};
-use mateline_model::Home;
 use mateline_model::quantity::{Length, Ratio};
+use mateline_model::{Home, Pointer};
 use serde_json::{Value, json};
 
 fn home(kind: &str, layers: Value) -> Home {
@@ -150,8 +150,8 @@ fn what_is_missing_is_named() {
         assert_eq!(board.thermal().unwrap_err().because, "assemblies.one.layers.0 has no thickness for board");
         assert!(board.density().is_ok());
         assert_eq!(unknown.thermal().unwrap_err().because, "materials.unknown has neither conductivity nor resistance");
-        assert_eq!(unknown.density().unwrap_err().at, "materials.unknown");
-        assert_eq!(Vapour::of(unknown).unwrap_err().at, "assemblies.one.layers.1.material");
+        assert_eq!(unknown.density().unwrap_err().at, Some(Pointer::new("materials.unknown")));
+        assert_eq!(Vapour::of(unknown).unwrap_err().at, Some(Pointer::new("assemblies.one.layers.1.material")));
         assert!(layers.all[1].extent().is_ok());
     });
     let home = home("wall", json!([thick("glass", "9 mm")]));

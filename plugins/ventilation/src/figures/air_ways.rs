@@ -53,6 +53,7 @@ pub(super) fn figure(home: &Home, plan: &Plan<'_>) -> Option<Figure> {
     });
     Some(Figure {
         subject: Subject::element("systems", "ventilation"),
+        key: "ventilation.air-paths".into(),
         title: format!("The way of the air in ordinary operation{left_out}"),
         alternative: in_words(home, &plan.dwelling, &drawn),
         drawing: Drawing::Paths { units: FLOW, links: links.collect(), nodes },

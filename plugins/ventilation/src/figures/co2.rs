@@ -30,6 +30,7 @@ pub(super) fn figures(curves: &[Co2Curve]) -> Vec<Figure> {
 fn figure(curves: &[&Co2Curve], how: &str) -> Figure {
     Figure {
         subject: subject(curves),
+        key: "ventilation.bedroom-co2".into(),
         title: format!("Carbon dioxide in bedrooms through the night, doors shut, {how}"),
         alternative: in_words(curves),
         drawing: Drawing::Chart {

@@ -228,6 +228,7 @@ mod tests {
 
     fn drawn(logarithmic: bool, series: Vec<Series>, levels: Vec<Mark>) -> View {
         let figure = Figure {
+            key: "".into(),
             subject: Subject::home(),
             title: String::new(),
             alternative: String::new(),

@@ -205,6 +205,7 @@ mod tests {
 
     fn drawn(nodes: &[PathNode], links: &[PathLink]) -> View {
         let figure = Figure {
+            key: "".into(),
             subject: Subject::home(),
             title: String::new(),
             alternative: String::new(),

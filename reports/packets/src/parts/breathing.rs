@@ -3,7 +3,7 @@
 use crate::packet::{Block, Pair, Section};
 use crate::source::Source;
 use crate::{Cell, Table};
-use mateline_model::{Drawing, Subject};
+use mateline_model::Subject;
 use mateline_reports::ReportError;
 
 pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
@@ -41,8 +41,6 @@ pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
             ),
         ));
     }
-    blocks.extend(super::figures(source, |figure| {
-        matches!(figure.drawing, Drawing::Paths { .. }) && figure.title.contains("ordinary operation")
-    })?);
+    blocks.extend(super::figures(source, |figure| figure.key == super::AIR_PATHS)?);
     Ok(Section { id: "breathing", title: "How the home breathes", blocks })
 }

@@ -6,11 +6,7 @@ use crate::{Cell, Table};
 use mateline_model::{Drawing, Figure};
 
 pub(crate) fn section(source: Source<'_>) -> Section {
-    let tables = source
-        .report
-        .figures
-        .iter()
-        .filter(|figure| figure.subject.section() == "alternatives" || is_side_by_side(figure));
+    let tables = source.report.figures.iter().filter(|figure| figure.key == super::SIDE_BY_SIDE);
     let blocks: Vec<Block> = tables.filter_map(table).map(Block::Table).collect();
     let blocks = if blocks.is_empty() {
         vec![Block::paragraph("No costs are computed: the home file gives no unit rates.")]
@@ -18,11 +14,6 @@ pub(crate) fn section(source: Source<'_>) -> Section {
         blocks
     };
     Section { id: "cost", title: "What the foundation costs", blocks }
-}
-
-/// The table of the alternatives is a figure of the foundation.
-fn is_side_by_side(figure: &Figure) -> bool {
-    matches!(&figure.drawing, Drawing::Table { .. }) && figure.title.starts_with("Foundation")
 }
 
 /// A figure that is a table.

@@ -11,9 +11,9 @@ pub(crate) fn other_figures(source: Source<'_>) -> Result<Section, ReportError> 
     let blocks = super::figures(source, |figure| match &figure.drawing {
         Drawing::Plan { .. } | Drawing::Section { .. } | Drawing::SeamPlan { .. } | Drawing::Field { .. } => false,
         Drawing::Chart { .. } => figure.subject.section() != "measurements",
-        Drawing::Paths { .. } => !figure.title.contains("ordinary operation"),
+        Drawing::Paths { .. } => figure.key != super::AIR_PATHS,
         Drawing::Bars { .. } => true,
-        Drawing::Table { .. } => figure.subject.section() != "alternatives" && !figure.title.starts_with("Foundation"),
+        Drawing::Table { .. } => figure.key != super::SIDE_BY_SIDE,
     })?;
     Ok(Section { id: "figures", title: "Other figures", blocks })
 }

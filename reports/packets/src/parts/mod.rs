@@ -33,6 +33,11 @@ use crate::source::Source;
 use mateline_model::Report;
 use mateline_reports::{ReportError, figures};
 
+/// The way of the air in ordinary operation.
+pub(crate) const AIR_PATHS: &str = "ventilation.air-paths";
+/// The foundations side by side.
+pub(crate) const SIDE_BY_SIDE: &str = "foundation.side-by-side";
+
 /// The figures that fit, drawn, or set as a table.
 pub(crate) fn figures(
     source: Source<'_>,
