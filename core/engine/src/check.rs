@@ -254,7 +254,9 @@ impl Engine {
         }
         if !home.evidence.is_empty() {
             let read = evidence_files::found(&home, &project);
-            settings.entry(evidence_files::READER.to_owned()).or_default().insert(0, ("project".to_owned(), read));
+            for plugin in schedule.declarations().filter(|plugin| plugin.names_section("evidence")) {
+                settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
+            }
         }
         let recall = memory.map(|memory| Recall::of(memory, &tree, home.revision.date));
         let mut found = schedule.run_with(&home, &settings, recall.as_ref());

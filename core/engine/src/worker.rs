@@ -22,6 +22,13 @@ pub struct Declared {
     pub quantities: Vec<QuantityDef>,
 }
 
+impl Declared {
+    /// Whether it says that it reads this section of the home.
+    pub fn names_section(&self, section: &str) -> bool {
+        self.sections.as_ref().is_some_and(|sections| sections.iter().any(|named| named == section))
+    }
+}
+
 impl From<Declaration> for Declared {
     fn from(declaration: Declaration) -> Declared {
         Declared {

@@ -9,9 +9,6 @@ use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::io::Read;
 
-/// The plugin that reports on records.
-pub(crate) const READER: &str = "materials";
-
 /// Bytes that the files of all records may hold together.
 const MAX_BYTES: u64 = 256 * 1024 * 1024;
 

@@ -40,6 +40,10 @@ pub struct Fields {
 #[derive(Debug, Default)]
 struct Shape {
     kind: Option<Kind>,
+    /// Whether a number here may lie below zero; those of a list, if the list says so.
+    below_zero: bool,
+    /// Whether a plain number here is no share of a whole and may exceed one.
+    above_one: bool,
     properties: IndexMap<String, usize>,
     /// Each item of a list.
     item: Option<usize>,
@@ -68,6 +72,16 @@ impl Fields {
     /// What the field at a path holds; `None` when there is no such field. List indices and ids count as steps.
     pub fn kind<S: AsRef<str>>(&self, path: impl IntoIterator<Item = S>) -> Option<&Kind> {
         self.shape(path)?.kind.as_ref()
+    }
+
+    /// Whether a number at this path may lie below zero, by the field's `x-below-zero`.
+    pub(crate) fn may_lie_below_zero(&self, path: &[String]) -> bool {
+        self.shape(path).is_some_and(|shape| shape.below_zero)
+    }
+
+    /// Whether a plain number at this path may exceed one, by the field's `x-above-one`.
+    pub(crate) fn may_exceed_one(&self, path: &[String]) -> bool {
+        self.shape(path).is_some_and(|shape| shape.above_one)
     }
 
     /// The names a path may go on with.
@@ -101,17 +115,23 @@ impl<'a> Reader<'a> {
         }
         let number = shapes.len();
         known.insert(part, number);
-        shapes.push(Shape { kind: self.kind_of(part), ..Shape::default() });
+        let says = |mark: &str| part.get(mark) == Some(&Value::Bool(true));
+        let (below_zero, above_one) = (says("x-below-zero"), says("x-above-one"));
+        shapes.push(Shape { kind: self.kind_of(part), below_zero, above_one, ..Shape::default() });
         let whole = self.resolve(part);
         let named = whole.get("properties").and_then(Value::as_object).into_iter().flatten();
         let properties: IndexMap<String, usize> =
             named.map(|(name, part)| (name.clone(), self.shape(part, shapes, known))).collect();
         let item = whole.get("items").map(|part| self.shape(part, shapes, known));
+        if let Some(item) = item.and_then(|item| shapes.get_mut(item)) {
+            item.below_zero |= below_zero;
+            item.above_one |= above_one;
+        }
         let patterns = || whole.get("patternProperties")?.as_object()?.values().next();
         let element = whole.get("additionalProperties").filter(|more| more.is_object()).or_else(patterns);
         let element = element.map(|part| self.shape(part, shapes, known));
         if let Some(shape) = shapes.get_mut(number) {
-            *shape = Shape { kind: shape.kind.take(), properties, item, element };
+            *shape = Shape { kind: shape.kind.take(), below_zero, above_one, properties, item, element };
         }
         number
     }

@@ -8,7 +8,6 @@ pub(crate) mod fields;
 mod files;
 mod firm;
 mod kept;
-mod magnitude;
 mod mapping;
 mod open;
 mod references;
@@ -93,10 +92,8 @@ pub fn load_home(
             mended
         }
     };
-    problems.extend(bounds::check(Fields::of_home(), &tree));
     let told: HashSet<Span> = problems.iter().map(|problem| problem.at).collect();
-    let beyond = magnitude::check(Fields::of_home(), &tree);
-    problems.extend(beyond.into_iter().filter(|problem| !told.contains(&problem.at)));
+    problems.extend(bounds::check(Fields::of_home(), &tree, &told));
     let Some(mut home) = home else { return Err(Unusable::new(problems, project, firm_is_there.then_some(tree))) };
     if home.modules.is_empty() && problems.is_empty() {
         problems.push(Diagnosis::new(tree.span_at(&["modules".to_owned()]), "the home has no modules"));

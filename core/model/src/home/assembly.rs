@@ -26,6 +26,7 @@ pub struct Material {
     pub specific_heat: Option<SpecificHeat>,
     /// Water-vapour resistance factor μ (dry cup).
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-above-one" = true))]
     pub vapour_resistance: Option<Ratio>,
     /// Water-vapour permeance of a membrane or coating, used instead of μ (dry cup, ASTM E96 procedure A).
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -267,6 +268,7 @@ pub struct Framing {
 #[serde(deny_unknown_fields)]
 pub struct Fasteners {
     /// How many per square metre.
+    #[schemars(extend("x-above-one" = true))]
     pub per_square_metre: f64,
     /// Shank diameter.
     pub diameter: Length,

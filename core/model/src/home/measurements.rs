@@ -32,6 +32,7 @@ pub struct Measurement {
     pub points: Vec<TestPoint>,
     /// Pressure differences with the fan sealed, before and after.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(extend("x-below-zero" = true))]
     pub zero_flow: Vec<Pressure>,
     /// Indoor air temperature.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -44,6 +45,7 @@ pub struct Measurement {
     pub barometer: Option<Pressure>,
     /// Height above the sea, where no barometer was read.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-below-zero" = true))]
     pub elevation: Option<Length>,
     /// Wind speed on the site during the test, in m/s.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -99,6 +101,7 @@ pub enum Stage {
 #[serde(deny_unknown_fields)]
 pub struct TestPoint {
     /// Pressure difference, inside less outside.
+    #[schemars(extend("x-below-zero" = true))]
     pub pressure: Pressure,
     /// Air flow through the fan.
     pub flow: Flow,

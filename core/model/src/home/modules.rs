@@ -31,11 +31,14 @@ pub struct Module {
 #[serde(deny_unknown_fields)]
 pub struct Position {
     /// East of the origin.
+    #[schemars(extend("x-below-zero" = true))]
     pub x: Length,
     /// North of the origin.
+    #[schemars(extend("x-below-zero" = true))]
     pub y: Length,
     /// Above the underside of the lowest boxes. Where not given, a box stands on the tallest box of the level below.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-below-zero" = true))]
     pub z: Option<Length>,
 }
 

@@ -102,6 +102,7 @@ pub struct Junction {
     pub kind: JunctionKind,
     /// Linear thermal transmittance ψ for exterior dimensions, where it is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-below-zero" = true))]
     pub psi: Option<Conductivity>,
     /// Where the value comes from.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -32,6 +32,7 @@ pub struct Site {
     pub heating_degree_days: Option<DegreeDays>,
     /// Height above the sea.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-below-zero" = true))]
     pub elevation: Option<Length>,
     /// Depth that footings must reach because of frost, as the authority gives it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -56,6 +57,7 @@ pub struct Site {
     pub shielding: Option<Shielding>,
     /// Factor of the site's weather station for the annual infiltration of ASHRAE 62.2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-above-one" = true))]
     pub weather_shielding_factor: Option<Ratio>,
     /// Monthly climate: `jan` to `dec`.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]

@@ -133,6 +133,7 @@ pub struct Duct {
     pub roughness: Option<Length>,
     /// Sum of the loss coefficients of its fittings.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-above-one" = true))]
     pub fittings: Option<Ratio>,
     /// Whether it crosses a mate line, and so is joined on site.
     #[serde(default)]

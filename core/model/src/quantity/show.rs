@@ -56,8 +56,6 @@ impl Units {
     pub const TRANSMITTANCE: Units = Units::new("W/(m²·K)", 3, "Btu/(h·ft²·°F)", 4);
     /// Thermal conductivity.
     pub const CONDUCTIVITY: Units = Units::new("W/(m·K)", 4, "Btu·in/(h·ft²·°F)", 3);
-    /// A linear thermal transmittance ψ.
-    pub const LINEAR_TRANSMITTANCE: Units = Units::new("W/(m·K)", 3, "Btu/(h·ft·°F)", 4);
     /// A heat loss coefficient, such as UA.
     pub const CONDUCTANCE: Units = Units::new("W/K", 1, "Btu/(h·°F)", 1);
     /// A mass.

@@ -1,4 +1,4 @@
-//! Closed and ventilated air layers.
+//! Closed air layers.
 
 use crate::surface::Direction;
 use mateline_model::quantity::{Length, ThermalResistance};
@@ -49,27 +49,6 @@ pub fn unventilated(depth: Length, direction: Direction) -> ThermalResistance {
     ThermalResistance::from_si(below.1)
 }
 
-/// Resistance of a slightly ventilated layer, between that of the closed layer and that of a well-ventilated one.
-///
-/// `R = (1500 − A)/1000 · Ru + (A − 500)/1000 · Rv`, with `A` the opening area per metre of length (mm²/m), `Ru` the
-/// whole component's resistance with the layer closed and `Rv` with the layer well ventilated (m²·K/W). Up to 500 mm²/m
-/// the layer counts as closed, from 1500 mm²/m as well ventilated.
-///
-/// Source: ISO 6946:2017, slightly ventilated air layers (from memory).
-pub fn slightly_ventilated(
-    openings_mm2_per_m: f64,
-    closed: ThermalResistance,
-    ventilated: ThermalResistance,
-) -> ThermalResistance {
-    if openings_mm2_per_m <= 500.0 {
-        closed
-    } else if openings_mm2_per_m >= 1_500.0 {
-        ventilated
-    } else {
-        closed * ((1_500.0 - openings_mm2_per_m) / 1_000.0) + ventilated * ((openings_mm2_per_m - 500.0) / 1_000.0)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -93,14 +72,6 @@ mod tests {
         assert!((at(75.0, Direction::Down) - 0.215).abs() < 1e-12);
         assert!((at(20.0, Direction::Level) - 0.175).abs() < 1e-12);
         assert!((at(900.0, Direction::Down) - 0.23).abs() < 1e-12);
-    }
-
-    #[test]
-    fn slight_ventilation_lies_between() {
-        let (closed, open) = (ThermalResistance::from_si(2.0), ThermalResistance::from_si(1.0));
-        for (area, expected) in [(0.0, 2.0), (500.0, 2.0), (1_000.0, 1.5), (1_500.0, 1.0), (9_000.0, 1.0)] {
-            assert!((slightly_ventilated(area, closed, open).si() - expected).abs() < 1e-12, "{area} mm²/m");
-        }
     }
 
     proptest! {
