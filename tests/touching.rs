@@ -119,7 +119,7 @@ impl Said {
         let lines = bearing_lines(&boxes, &lowest(&boxes)).into_iter().filter(|line| line.mate);
         let corner = Subject::element("leaks", "four-box-corners");
         Said {
-            seams: seams(&boxes, &Below::Outside(Boundary::Outdoor)).into_iter().map(|seam| seam.id).collect(),
+            seams: seams(&boxes, &|_| &Below::Outside(Boundary::Outdoor)).into_iter().map(|seam| seam.id).collect(),
             junctions: lengths.map(|fact| fact.subject.id().to_owned()).collect(),
             bearing: lines
                 .map(|line| {

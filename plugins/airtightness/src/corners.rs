@@ -45,11 +45,15 @@ pub(crate) fn item(request: &Request<'_>) -> Result<Option<Item>, Lack> {
 /// How many points there are, and the boxes that take part, in the order of the file.
 fn points(home: &Home) -> (usize, Vec<Id>) {
     let boxes = Boxes::of(home);
-    let inside_below = home.foundation.as_ref().is_some_and(mateline_model::home::Foundation::is_conditioned);
+    let inside_below = |i: &usize| {
+        let (foundation, placed) = (home.foundation.as_ref(), boxes.placed.get(*i));
+        foundation.zip(placed).is_some_and(|(foundation, placed)| foundation.is_conditioned_below(&placed.id))
+    };
     let (mut points, mut taking_part) = (0, BTreeSet::new());
     for quartet in boxes.quartets() {
         let [lower, higher] = quartet.open;
-        let inside = quartet.axis == 2 && inside_below && is_flush(quartet.along.lo, boxes.base());
+        let inside =
+            quartet.axis == 2 && quartet.boxes.iter().all(inside_below) && is_flush(quartet.along.lo, boxes.base());
         let count = usize::from(lower && !inside) + usize::from(higher);
         if count > 0 {
             points += count;

@@ -59,7 +59,7 @@ impl Plugin for Envelope {
             version: env!("CARGO_PKG_VERSION"),
             about: "Thermal resistance of assemblies and the heat loss of the envelope.",
             reads: &["takeoff"],
-            sections: &["modules", "materials", "assemblies", "openings"],
+            sections: &["modules", "materials", "assemblies", "openings", "foundation"],
             quantities: quantities(),
         }
     }

@@ -6,7 +6,7 @@ use crate::windows::{MOST_TERMS, area_of};
 use crate::worked::TRANSMITTANCE;
 use indexmap::IndexMap;
 use mateline_equation::equation;
-use mateline_model::home::{AssemblyKind, Boundary, Id, OpeningKind};
+use mateline_model::home::{AssemblyKind, Boundary, FoundationKind, Id, OpeningKind};
 use mateline_model::quantity::{Area, Conductance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::Lack;
@@ -195,6 +195,16 @@ pub(crate) fn basis(losses: &[Loss], method: FramedMethod) -> Basis {
     basis.step(total(losses, losses.iter().map(Loss::conductance)).1)
 }
 
+/// The covered ground of a crawl space inside the envelope is no assembly, and its heat loss follows from the ground alone.
+fn bare_ground(request: &Request<'_>) -> Option<&'static str> {
+    let foundation = request.home.foundation.as_ref()?;
+    let bare =
+        foundation.kind == FoundationKind::CrawlSpace && foundation.is_conditioned() && foundation.floor.is_none();
+    bare.then_some(
+        "the covered ground of the crawl space is no assembly: what it loses is in junctions.ground_loss alone",
+    )
+}
+
 /// The part through which most heat passes.
 pub(crate) fn greatest(losses: &[Loss], total: Conductance) -> Option<Pointer> {
     let mut by_place: IndexMap<&Subject, Conductance> = IndexMap::new();
@@ -218,7 +228,7 @@ pub(crate) fn report(request: &Request<'_>, constructions: &Constructions<'_>, f
         match losses(request, constructions, method) {
             Ok(losses) => {
                 let total = sum(&losses);
-                let basis = basis(&losses, method);
+                let basis = bare_ground(request).into_iter().fold(basis(&losses, method), Basis::assuming);
                 match greatest(&losses, total) {
                     Some(at) => findings.fact_at(&home, &definition, total, basis, at),
                     None => findings.fact(&home, &definition, total, basis),

@@ -62,6 +62,11 @@ impl Edges {
         }
     }
 
+    /// The id of a box.
+    pub(crate) fn name(&self, number: usize) -> Option<&Id> {
+        self.names.get(number)
+    }
+
     /// The ids of a mate line's boxes, `A-B`.
     pub(crate) fn seam(&self, one: usize, other: usize) -> String {
         let name = |number: usize| self.names.get(number).map_or("", |id| id.as_ref());

@@ -76,26 +76,31 @@ pub(crate) fn plan<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>>
 fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
     let home = request.home;
     let mut planned = Vec::new();
-    let mut add = |id: String, kind, seam: Option<String>, length: f64, from| {
+    let mut add = |id: String, kind, seam: Option<String>, length: Result<(f64, LengthFrom), Lack>| {
         let known = |(listed, _): (&mateline_model::home::Id, _)| *listed == id.as_str();
         let id = if home.junctions.iter().any(known) { format!("{id}-found") } else { id };
-        planned.push(Planned { id, kind, junction: None, seam, over_air: false, length: Ok((length, from)) });
+        planned.push(Planned { id, kind, junction: None, seam, over_air: false, length });
     };
-    let below_is_inside = home.foundation.as_ref().is_none_or(|foundation| foundation.is_conditioned());
+    let is_inside = |number: usize| {
+        let (foundation, id) = (home.foundation.as_ref(), edges.name(number));
+        foundation.zip(id).is_none_or(|(foundation, id)| foundation.is_conditioned_below(id))
+    };
     for ((kind, one, other), length) in &edges.mate_lines {
         let seam = edges.seam(*one, *other);
         let covers = |junction: &Junction| {
             junction.kind == *kind && junction.seam.as_ref().is_none_or(|own| own == seam.as_str())
         };
-        if !(home.junctions.values().any(covers) || *kind == JunctionKind::MateFloor && below_is_inside) {
-            add(format!("{}-{seam}", word(*kind)), *kind, Some(seam), *length, LengthFrom::Boxes);
+        if !(home.junctions.values().any(covers)
+            || *kind == JunctionKind::MateFloor && is_inside(*one) && is_inside(*other))
+        {
+            add(format!("{}-{seam}", word(*kind)), *kind, Some(seam), Ok((*length, LengthFrom::Boxes)));
         }
     }
     for (kind, length) in &edges.by_kind {
         let by_seam = edges.mate_lines.keys().any(|(of, _, _)| of == kind);
         let listed = home.junctions.values().any(|junction| junction.kind == *kind);
         if !by_seam && !listed && (*kind != JunctionKind::FloorRim || home.foundation.is_some()) {
-            add(word(*kind).to_owned(), *kind, None, *length, LengthFrom::Boxes);
+            add(word(*kind).to_owned(), *kind, None, Ok((*length, LengthFrom::Boxes)));
         }
     }
     let overhang = Some(edges.overhang).filter(|length| *length > 0.0);
@@ -108,11 +113,13 @@ fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
         };
         let listed = |kind| home.junctions.values().any(|junction| junction.kind == kind);
         if let Some(kind) = kind.filter(|kind| !listed(*kind)) {
-            add(word(kind).to_owned(), kind, None, perimeter, LengthFrom::Perimeter);
+            let one = foundation.except.is_empty();
+            let length = if one { Ok((perimeter, LengthFrom::Perimeter)) } else { Err(mixed()) };
+            add(word(kind).to_owned(), kind, None, length);
         }
     }
     if let Some(length) = overhang {
-        add("overhang".to_owned(), JunctionKind::FloorRim, None, length, LengthFrom::Boxes);
+        add("overhang".to_owned(), JunctionKind::FloorRim, None, Ok((length, LengthFrom::Boxes)));
         if let Some(last) = planned.last_mut() {
             last.over_air = true;
         }
@@ -128,6 +135,9 @@ fn length(request: &Request<'_>, id: &str, junction: &Junction, edges: &Edges) -
     }
     if matches!(junction.kind, JunctionKind::FoundationTop | JunctionKind::Footing | JunctionKind::SlabEdge) {
         let unknown = || Lack::at(format!("{path} has no length, and the foundation's outline is not known"), &*path);
+        if home.foundation.as_ref().is_some_and(|foundation| !foundation.except.is_empty()) {
+            return Err(mixed());
+        }
         return perimeter(request).map(|length| (length, LengthFrom::Perimeter)).ok_or_else(unknown);
     }
     let alike = |other: &Junction| other.kind == junction.kind && other.seam == junction.seam;
@@ -161,6 +171,11 @@ fn length(request: &Request<'_>, id: &str, junction: &Junction, edges: &Edges) -
     }
     let because = format!("{path} has no length, and the boxes leave none of kind {}", word(junction.kind));
     Err(Lack::at(because, path))
+}
+
+/// The outline of all boxes is not that of a foundation under some of them.
+fn mixed() -> Lack {
+    Lack::at("the boxes stand on foundations of more than one kind: give the junction's length", "foundation.except")
 }
 
 fn perimeter(request: &Request<'_>) -> Option<f64> {

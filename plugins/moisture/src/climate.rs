@@ -122,7 +122,7 @@ fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(Pressure, 
     let subject = Subject::home();
     let home = request.home;
     let given = home.systems.indoor_moisture.clone().unwrap_or_default();
-    let sleeping: u32 = home.spaces.values().filter_map(|space| space.sleeps).sum();
+    let sleeping: u32 = home.spaces.values().filter_map(|space| space.sleepers()).sum();
     let people = match given.people.or((sleeping > 0).then_some(sleeping)) {
         Some(people) => people,
         None => {

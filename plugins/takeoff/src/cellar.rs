@@ -4,11 +4,10 @@ use crate::basis::area;
 use crate::enclosure::Site;
 use crate::facts;
 use crate::floors::strip_step;
-use crate::foundation::{Below, height};
 use crate::layers::Thicknesses;
+use crate::parts::Part;
 use mateline_boxes::coordinate::{Rect, Span, metres, nanometres, square_metres};
-use mateline_boxes::outline::Outline;
-use mateline_boxes::region::{Edge, Region};
+use mateline_boxes::region::{Edge, Region, difference};
 use mateline_equation::equation;
 use mateline_model::home::{Id, Side};
 use mateline_model::quantity::{Area, Length, Units};
@@ -44,26 +43,39 @@ pub struct Cellar {
     pub wall: Id,
     /// How thick they are inside the outline of the boxes (m).
     pub thickness: f64,
+    /// Area (m²) and length (m) of that outline.
+    outline: (f64, f64),
+    /// Whether it lies below all boxes.
+    is_whole: bool,
+    /// Whether its floor counts as floor area.
+    pub has_floor_area: bool,
+    /// Where the home describes it.
+    path: String,
 }
 
 impl Cellar {
-    /// The space below the boxes of a home; `None` where there is none inside the envelope.
-    pub fn of(site: &Site<'_, '_>, thicknesses: &Thicknesses<'_>, footprint: &Outline) -> Result<Option<Cellar>, Lack> {
-        match site.below {
-            Below::Unknown(lack) => return Err(lack.clone()),
-            Below::Outside(_) => return Ok(None),
-            Below::Inside(_) => {}
-        }
-        let Some(foundation) = &site.home.foundation else { return Ok(None) };
-        let height = height(foundation)?;
+    /// The space inside the envelope below some of the boxes.
+    pub fn of(site: &Site<'_, '_>, thicknesses: &Thicknesses<'_>, number: usize, part: &Part) -> Result<Cellar, Lack> {
+        let height = part.height()?;
         let lack = || Lack::at("the foundation has no wall assembly", "foundation");
-        let id = foundation.wall.as_ref().ok_or_else(lack)?;
+        let id = site.home.foundation.as_ref().and_then(|foundation| foundation.wall.as_ref()).ok_or_else(lack)?;
         let thickness = thicknesses.get(id)?.thickness;
         let t = nanometres(thickness);
-        let walls = footprint.region.outline().into_iter().map(|edge| inside_of(edge, t));
-        let region = footprint.region.minus(&Region::union_of(walls.collect()));
-        let perimeter = region.outline().iter().map(|edge| metres(edge.along.length())).sum();
-        Ok(Some(Cellar { area: square_metres(region.area()), perimeter, height, wall: id.clone(), thickness }))
+        let walls = site.parts.walled(number).into_iter().map(|edge| inside_of(edge, t));
+        let region = part.outline.region.minus(&Region::union_of(walls.collect()));
+        let open = site.parts.open(number);
+        let walled = region.outline().into_iter().map(|edge| {
+            let open = open.iter().filter(|open| open.side == edge.side && open.at == edge.at);
+            let mut open: Vec<Span> = open.map(|open| open.along).collect();
+            open.sort_unstable();
+            difference(&[edge.along], &open).into_iter().map(|span| metres(span.length())).sum::<f64>()
+        });
+        let perimeter = walled.sum();
+        let outline = (part.outline.area, part.outline.perimeter());
+        let (area, is_whole) = (square_metres(region.area()), site.parts.is_one());
+        let has_floor_area = part.below.has_floor_area();
+        let path = part.path.clone();
+        Ok(Cellar { area, perimeter, height, wall: id.clone(), thickness, outline, is_whole, has_floor_area, path })
     }
 
     /// Volume (m³).
@@ -81,19 +93,26 @@ impl Cellar {
     }
 
     /// How its floor area comes about.
-    pub fn floor_steps(&self, thicknesses: &Thicknesses<'_>, footprint: &Outline) -> Vec<Step> {
-        let walls = footprint.area - self.area;
+    pub fn floor_steps(&self, thicknesses: &Thicknesses<'_>) -> Vec<Step> {
+        let (footprint, run) = self.outline;
+        let walls = footprint - self.area;
         let standing = area("S", format!("plan area of the walls, {}", self.wall), walls);
-        let floor = FloorBelow { A: Area::from_si(footprint.area), S: Area::from_si(walls) }.step().1;
-        let floor = floor.fact(FloorBelow::A, &Subject::home(), facts::FOOTPRINT_AREA.name);
+        let floor = FloorBelow { A: Area::from_si(footprint), S: Area::from_si(walls) }.step().1;
+        let floor = if self.is_whole {
+            floor.fact(FloorBelow::A, &Subject::home(), facts::FOOTPRINT_AREA.name)
+        } else {
+            floor
+                .meaning(FloorBelow::A, format!("plan of the boxes over {}", self.path))
+                .given(FloorBelow::A, "modules")
+        };
         let floor = floor.with(standing.clone());
-        let strips = strip_step(standing, self.thickness, footprint.perimeter());
+        let strips = strip_step(standing, self.thickness, run);
         thicknesses.step(&self.wall).into_iter().chain(strips).chain([floor]).collect()
     }
 
     /// How its volume comes about.
     pub fn volume_step(&self) -> Step {
-        self.air().step().1.given(AirBelow::h_b, "foundation.height")
+        self.air().step().1.given(AirBelow::h_b, format!("{}.height", self.path))
     }
 
     /// Floor and walls from inside, as a term.

@@ -1,13 +1,13 @@
 //! What stands on the open faces and what lies behind them: the patches of the thermal envelope.
 
-use crate::foundation::{Below, Heights};
+use crate::foundation::Below;
+use crate::parts::{Part, Parts};
 use crate::problems;
 use mateline_boxes::contact::Arrangement;
 use mateline_boxes::faces::OpenFaces;
-use mateline_boxes::outline::Outline;
 use mateline_boxes::placed::{FACES, Placed, number};
 use mateline_model::home::{
-    Assembly, AssemblyKind, Boundary, Enclosure, EnclosureException, Face, Home, Id, RoofKind, Side,
+    Assembly, AssemblyKind, Boundary, Enclosure, EnclosureException, Face, FoundationKind, Home, Id, RoofKind, Side,
 };
 use mateline_model::{Pointer, Problem};
 use mateline_sdk::Lack;
@@ -59,12 +59,14 @@ impl fmt::Display for Orientation {
 pub enum On {
     /// A face of a box, by the box's position.
     Box(usize, Face),
-    /// The foundation's wall above grade, on one side.
-    WallAboveGrade(Side),
-    /// The foundation's wall below grade, all round.
-    WallBelowGrade,
-    /// The foundation's floor.
-    Floor,
+    /// The wall of a part of the foundation above grade, on one side.
+    WallAboveGrade(usize, Side),
+    /// The wall of a part of the foundation below grade, all round.
+    WallBelowGrade(usize),
+    /// The wall of a part of the foundation towards another part, on one side.
+    WallBeside(usize, Side, usize),
+    /// The floor of a part of the foundation.
+    Floor(usize),
 }
 
 /// A part of the envelope with one assembly, one boundary and one orientation.
@@ -145,7 +147,7 @@ pub struct Site<'a, 'b> {
     /// Their open faces.
     pub open: &'b [OpenFaces],
     /// What lies below them.
-    pub below: &'b Below,
+    pub parts: &'b Parts,
     /// Position of each box, by id.
     pub positions: BTreeMap<&'b Id, usize>,
 }
@@ -158,15 +160,13 @@ impl Site<'_, '_> {
 }
 
 /// Puts the assemblies on the open faces.
-pub fn envelope<'a>(site: &Site<'a, '_>, footprint: &Outline) -> Envelope<'a> {
+pub fn envelope<'a>(site: &Site<'a, '_>) -> Envelope<'a> {
     let mut envelope = Envelope::default();
     let Some(enclosure) = &site.home.enclosure else {
         envelope.lacks.push(Lack::at("the home has no enclosure: nothing says what stands on the boxes", "enclosure"));
         return envelope;
     };
-    if let Below::Unknown(lack) = site.below {
-        envelope.lacks.push(lack.clone());
-    }
+    envelope.lacks.extend(site.parts.unknown().cloned());
     let top_level = site.boxes.iter().map(|placed| placed.level).max().unwrap_or(1);
     let exceptions = exceptions(site, enclosure, &mut envelope.problems);
     for (i, placed) in site.boxes.iter().enumerate() {
@@ -174,8 +174,11 @@ pub fn envelope<'a>(site: &Site<'a, '_>, footprint: &Outline) -> Envelope<'a> {
             let from = envelope.patches.len();
             let area = site.open.get(i).map_or(0.0, |open| open.of(face).area);
             let here = exceptions.get(&(i, face)).map_or(&[][..], Vec::as_slice);
+            if face == Face::Bottom && placed.level > 1 && area > 0.0 {
+                envelope.lacks.extend(own_floor(site.home, enclosure, placed).err());
+            }
             if let Some((assembly, source)) = standard(enclosure, placed, face, top_level)
-                && let Some(geometric) = behind(site, placed, face)
+                && let Some(geometric) = behind(site, (i, placed), face)
             {
                 let stood = Stood { site, on: On::Box(i, face), orientation: face.into(), geometric, area };
                 stood.put(&mut envelope, assembly, source, here);
@@ -183,8 +186,8 @@ pub fn envelope<'a>(site: &Site<'a, '_>, footprint: &Outline) -> Envelope<'a> {
             envelope.by_face.push((from, envelope.patches.len()));
         }
     }
-    if let Below::Inside(_) = site.below {
-        add_foundation(site, footprint, &mut envelope);
+    for (number, _) in site.parts.inside() {
+        add_foundation(site, number, &mut envelope);
     }
     envelope
 }
@@ -211,11 +214,29 @@ fn standard<'a>(
     })
 }
 
+/// The floor assembly of an upper box: a slab lies on the ground and is the floor of none.
+pub fn own_floor<'a>(home: &Home, enclosure: &'a Enclosure, placed: &Placed) -> Result<&'a Id, Lack> {
+    if !is_slab(home, &enclosure.floors) {
+        return Ok(&enclosure.floors);
+    }
+    let lack = || {
+        let because =
+            format!("enclosure.floors is a slab on the ground: nothing says what the floor of {} is", placed.id);
+        Lack::at(because, "enclosure")
+    };
+    enclosure.exposed_floors.as_ref().filter(|floors| !is_slab(home, floors)).ok_or_else(lack)
+}
+
+/// Whether an assembly is a slab, which is cast on the site.
+pub fn is_slab(home: &Home, id: &Id) -> bool {
+    home.assemblies.get(id).is_some_and(|assembly| assembly.kind == AssemblyKind::Slab)
+}
+
 /// What lies behind a face by the geometry alone; `None` where that is not known or inside the envelope.
-fn behind(site: &Site<'_, '_>, placed: &Placed, face: Face) -> Option<Boundary> {
+fn behind(site: &Site<'_, '_>, (i, placed): (usize, &Placed), face: Face) -> Option<Boundary> {
     match face {
         Face::Top if site.home.roof.kind == RoofKind::VentedAttic && placed.wedge.is_none() => Some(Boundary::Attic),
-        Face::Bottom if placed.level == 1 => match site.below {
+        Face::Bottom if placed.level == 1 => match site.parts.below(i) {
             Below::Outside(boundary) => Some(*boundary),
             Below::Inside(_) | Below::Unknown(_) => None,
         },
@@ -281,30 +302,65 @@ impl<'a> Stood<'a, '_> {
     }
 }
 
-fn add_foundation<'a>(site: &Site<'a, '_>, footprint: &Outline, envelope: &mut Envelope<'a>) {
-    let Some(foundation) = &site.home.foundation else { return };
+/// Walls and floor of a part of the foundation inside the envelope.
+///
+/// Towards another part outside the envelope a wall faces that part's space as far down as that reaches, and ground below
+/// it; towards one inside, only what of the deeper one lies below the other's floor is a wall, against ground.
+fn add_foundation<'a>(site: &Site<'a, '_>, number: usize, envelope: &mut Envelope<'a>) {
+    let (Some(foundation), Some(part)) = (&site.home.foundation, site.parts.all.get(number)) else { return };
     let stand = |on, orientation, geometric, area| Stood { site, on, orientation, geometric, area };
-    match (&foundation.wall, Heights::of(foundation)) {
+    match (&foundation.wall, part.heights()) {
         (_, Err(lack)) => envelope.lacks.push(lack),
         (None, _) => envelope.lacks.push(Lack::at("the foundation has no wall assembly", "foundation")),
         (Some(wall), Ok(heights)) => {
-            for (side, length) in footprint.sides {
-                let area = length * heights.above_grade().max(0.0);
-                let on = On::WallAboveGrade(side);
-                stand(on, Face::from(side).into(), Boundary::Outdoor, area).put(envelope, wall, "foundation.wall", &[]);
+            let stretches = site.parts.stretches(number);
+            let mut buried = 0.0;
+            for stretch in &stretches {
+                let Some(beside) = stretch.beside else {
+                    let area = stretch.length * heights.above_grade().max(0.0);
+                    let on = On::WallAboveGrade(number, stretch.side);
+                    let above = stand(on, Face::from(stretch.side).into(), Boundary::Outdoor, area);
+                    above.put(envelope, wall, "foundation.wall", &[]);
+                    buried += stretch.length;
+                    continue;
+                };
+                let Some(other) = site.parts.all.get(beside) else { continue };
+                let reach = match (&other.below, other.height()) {
+                    (Below::Outside(Boundary::Ground) | Below::Unknown(_), _) => 0.0,
+                    (_, Ok(height)) => height.min(heights.height),
+                    (_, Err(lack)) => {
+                        envelope.lacks.push(lack);
+                        continue;
+                    }
+                };
+                let on = On::WallBeside(number, stretch.side, beside);
+                if let Below::Outside(boundary) = other.below {
+                    let facing = stand(on, Face::from(stretch.side).into(), boundary, stretch.length * reach);
+                    facing.put(envelope, wall, "foundation.wall", &[]);
+                }
+                let ground = stretch.length * (heights.height - reach);
+                let below = stand(on, Orientation::BelowGrade, Boundary::Ground, ground);
+                below.put(envelope, wall, "foundation.wall", &[]);
             }
-            let area = footprint.perimeter() * heights.depth;
-            let below = stand(On::WallBelowGrade, Orientation::BelowGrade, Boundary::Ground, area);
+            let on = On::WallBelowGrade(number);
+            let below = stand(on, Orientation::BelowGrade, Boundary::Ground, buried * heights.depth);
             below.put(envelope, wall, "foundation.wall", &[]);
         }
     }
     match &foundation.floor {
         Some(floor) => {
-            let ground = stand(On::Floor, Orientation::Down, Boundary::Ground, footprint.area);
+            let ground = stand(On::Floor(number), Orientation::Down, Boundary::Ground, part.outline.area);
             ground.put(envelope, floor, "foundation.floor", &[]);
         }
+        None if has_bare_ground(site, part) => {}
         None => envelope.lacks.push(Lack::at("the foundation has no floor assembly", "foundation")),
     }
+}
+
+/// Whether the floor of a crawl space inside the envelope is covered ground, which needs no assembly.
+pub fn has_bare_ground(site: &Site<'_, '_>, part: &Part) -> bool {
+    let covered = site.home.foundation.as_ref().is_some_and(|one| one.floor.is_none() && one.ground_cover.is_some());
+    covered && part.below == Below::Inside(FoundationKind::CrawlSpace)
 }
 
 /// Exceptions with their positions, by box and face.
@@ -350,7 +406,7 @@ fn exceptions<'a>(site: &Site<'a, '_>, enclosure: &'a Enclosure, problems: &mut 
 /// Whether a face of a box looks into a conditioned space below it.
 pub fn is_inside(site: &Site<'_, '_>, i: usize, face: Face) -> bool {
     let lowest = site.boxes.get(i).is_some_and(|placed| placed.level == 1);
-    face == Face::Bottom && lowest && matches!(site.below, Below::Inside(_))
+    face == Face::Bottom && lowest && matches!(site.parts.below(i), Below::Inside(_))
 }
 
 /// What a face that is not exposed meets, in words.

@@ -1,13 +1,12 @@
 //! Whether each opening fits the face it is in, alone and together with the others, and which patch it is taken off.
 
 use crate::enclosure::{Envelope, On, Site, is_inside, what_covers};
-use crate::foundation::{Below, Heights, height};
+use crate::foundation::Below;
 use crate::openings::{Host, Placement, opening_area};
 use crate::problems;
 use mateline_boxes::coordinate::{Nm, metres};
-use mateline_boxes::outline::Outline;
 use mateline_boxes::placed::{direction, side_of};
-use mateline_model::home::{Elements, Face, Id, Opening, OpeningKind};
+use mateline_model::home::{Elements, Face, Id, Opening, OpeningKind, Side};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Pointer, Problem};
 use std::collections::BTreeMap;
@@ -51,11 +50,7 @@ fn name(kind: OpeningKind) -> &'static str {
 }
 
 /// Places the openings, and says which do not fit.
-pub fn place<'a>(
-    site: &Site<'a, '_>,
-    footprint: &Outline,
-    envelope: &Envelope<'_>,
-) -> (Vec<Placement<'a>>, Vec<Problem>) {
+pub fn place<'a>(site: &Site<'a, '_>, envelope: &Envelope<'_>) -> (Vec<Placement<'a>>, Vec<Problem>) {
     let mut placed = Vec::new();
     let mut problems = Vec::new();
     let mut by_face: BTreeMap<(Option<usize>, Face), Vec<usize>> = BTreeMap::new();
@@ -63,7 +58,7 @@ pub fn place<'a>(
         let area = opening_area(opening).value().si();
         let wanted = Wanted { id, opening };
         let (key, host) = if opening.module == FOUNDATION {
-            ((None, opening.face), in_foundation(site, footprint, envelope, &wanted, &mut problems))
+            ((None, opening.face), in_foundation(site, envelope, &wanted, &mut problems))
         } else if let Some(i) = site.position(&opening.module) {
             ((Some(i), opening.face), in_box(site, envelope, i, &wanted, &mut problems))
         } else {
@@ -77,7 +72,7 @@ pub fn place<'a>(
     for ((i, face), positions) in by_face {
         problems.extend(match i {
             Some(i) => together(site, envelope, (i, face), &positions, &placed),
-            None => share_out(site, footprint, envelope, face, &positions, &mut placed),
+            None => share_out(site, envelope, face, &positions, &mut placed),
         });
     }
     (placed, problems)
@@ -195,13 +190,12 @@ fn together(
 
 fn in_foundation(
     site: &Site<'_, '_>,
-    footprint: &Outline,
     envelope: &Envelope<'_>,
     wanted: &Wanted<'_>,
     problems: &mut Vec<Problem>,
 ) -> Option<Host> {
     let (face, path) = (wanted.opening.face, format!("openings.{}", wanted.id));
-    let Some(foundation) = &site.home.foundation else {
+    let (Some(_), Some(part)) = (&site.home.foundation, site.parts.all.first()) else {
         let message = format!("{path} is in the foundation, but the home has none");
         problems.push(problems::at(format!("{path}.module"), message, "describe the foundation"));
         return None;
@@ -211,17 +205,23 @@ fn in_foundation(
         problems.push(problems::at(format!("{path}.face"), message, "name one of the four sides"));
         return None;
     };
-    let width = footprint.side(side);
-    if let Ok(height) = height(foundation) {
+    let width = outdoors(site, side);
+    if let Ok(height) = part.height() {
         let of = format!("the {face} wall of the foundation");
         Room { of, width, height, whole: width, upright: true }.check(site, wanted, &path, problems);
     }
-    if !matches!(site.below, Below::Inside(_)) {
+    if !matches!(part.below, Below::Inside(_)) {
         return Some(Host::OutsideEnvelope);
     }
-    let patch = envelope.patches.iter().position(|patch| patch.on == On::WallAboveGrade(side));
-    let below = envelope.patches.iter().position(|patch| patch.on == On::WallBelowGrade);
+    let patch = envelope.patches.iter().position(|patch| patch.on == On::WallAboveGrade(0, side));
+    let below = envelope.patches.iter().position(|patch| patch.on == On::WallBelowGrade(0));
     Some(patch.or(below).map_or(Host::Unknown, Host::Patch))
+}
+
+/// How long the foundation itself looks outdoors on one side (m).
+fn outdoors(site: &Site<'_, '_>, side: Side) -> f64 {
+    let stretches = site.parts.stretches(0).into_iter();
+    stretches.filter(|stretch| stretch.side == side && stretch.beside.is_none()).map(|stretch| stretch.length).sum()
 }
 
 /// Shares the openings of one side of the foundation between its wall above grade and, through window wells, below.
@@ -229,17 +229,16 @@ fn in_foundation(
 /// An opening stands as high above the floor as its sill says, or where none is given, as high as the wall allows.
 fn share_out(
     site: &Site<'_, '_>,
-    footprint: &Outline,
     envelope: &Envelope<'_>,
     face: Face,
     positions: &[usize],
     placed: &mut [Placement<'_>],
 ) -> Option<Problem> {
-    let heights = Heights::of(site.home.foundation.as_ref()?).ok()?;
-    let length = footprint.side(side_of(face)?);
+    let heights = site.parts.all.first()?.heights().ok()?;
+    let length = outdoors(site, side_of(face)?);
     let mut room = length * heights.above_grade().max(0.0);
     let wall = length * heights.height;
-    let below = envelope.patches.iter().position(|patch| patch.on == On::WallBelowGrade);
+    let below = envelope.patches.iter().position(|patch| patch.on == On::WallBelowGrade(0));
     let mut total = 0.0;
     let mut last = None;
     for position in positions {

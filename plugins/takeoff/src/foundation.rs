@@ -1,9 +1,10 @@
 //! What the lowest boxes stand on: what lies below their floors, and the walls and floor of a conditioned space there.
 
 use crate::problems;
+use mateline_sdk::Lack;
 use mateline_model::Problem;
 use mateline_model::home::{Boundary, Foundation, FoundationKind, Home};
-use mateline_sdk::Lack;
+use mateline_model::quantity::Length;
 
 /// What lies below the lowest boxes.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,15 +18,10 @@ pub enum Below {
 }
 
 impl Below {
-    /// What lies below the boxes of a home.
-    pub fn of(home: &Home) -> Below {
-        let Some(foundation) = &home.foundation else {
-            return Below::Unknown(Lack::at("the home has no foundation", "foundation"));
-        };
-        match foundation.kind {
-            FoundationKind::Basement | FoundationKind::CrawlSpace if foundation.is_conditioned() => {
-                Below::Inside(foundation.kind)
-            }
+    /// What lies below boxes that stand on a kind of foundation.
+    pub fn of(foundation: &Foundation, kind: FoundationKind) -> Below {
+        match kind {
+            FoundationKind::Basement | FoundationKind::CrawlSpace if foundation.conditions(kind) => Below::Inside(kind),
             FoundationKind::Basement => Below::Outside(Boundary::UnheatedBasement),
             FoundationKind::CrawlSpace => Below::Outside(Boundary::CrawlSpace),
             FoundationKind::Slab => Below::Outside(Boundary::Ground),
@@ -49,23 +45,10 @@ pub struct Heights {
 }
 
 impl Heights {
-    /// As the home gives them.
-    pub fn of(foundation: &Foundation) -> Result<Heights, Lack> {
-        let height = height(foundation)?;
-        let lack = || Lack::at("the foundation has no depth_below_grade", "foundation");
-        let depth = foundation.depth_below_grade.ok_or_else(lack)?.si();
-        Ok(Heights { height, depth })
-    }
-
     /// Height of the walls above grade (m).
     pub fn above_grade(self) -> f64 {
         self.height - self.depth
     }
-}
-
-/// Height from the floor below to the underside of the boxes (m).
-pub fn height(foundation: &Foundation) -> Result<f64, Lack> {
-    foundation.height.map(|height| height.si()).ok_or_else(|| Lack::at("the foundation has no height", "foundation"))
 }
 
 /// Heights that cannot be.
@@ -73,7 +56,18 @@ pub fn problems(home: &Home) -> Vec<Problem> {
     let Some(foundation) = &home.foundation else { return Vec::new() };
     let units = home.units;
     let mut problems = Vec::new();
-    let hollow = matches!(foundation.kind, FoundationKind::Basement | FoundationKind::CrawlSpace);
+    let is_hollow = |kind| matches!(kind, FoundationKind::Basement | FoundationKind::CrawlSpace);
+    let hollow = is_hollow(foundation.kind);
+    for (index, except) in foundation.except.iter().enumerate().filter(|(_, except)| is_hollow(except.kind)) {
+        let path = format!("foundation.except.{index}");
+        let sizes: [(&str, Option<Length>, _); 2] = [
+            ("height", except.height, "a space below the boxes has a height"),
+            ("depth_below_grade", except.depth_below_grade, "a floor below grade has a depth above zero"),
+        ];
+        for (field, value, what) in sizes {
+            problems.extend(problems::positive(&format!("{path}.{field}"), value, what, units));
+        }
+    }
     let what = "a space below the boxes has a height";
     problems.extend(problems::positive("foundation.height", foundation.height.filter(|_| hollow), what, units));
     let depth = foundation.depth_below_grade.map(|depth| depth.si());

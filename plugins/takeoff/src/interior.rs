@@ -2,14 +2,12 @@
 
 use crate::basis::{geometry, sum, volume};
 use crate::cellar::Cellar;
-use crate::enclosure::{Envelope, Site, is_inside};
+use crate::enclosure::{Envelope, Site, is_inside, is_slab, own_floor};
 use crate::floors::{FloorPlan, SIDES, WORKED, floor_basis, floor_plans, partly_open};
-use crate::foundation::Below;
 use crate::layers::Thicknesses;
 use crate::surfaces::{size, size_term};
 use mateline_boxes::contact::Contact;
 use mateline_boxes::coordinate::{Rect, Span, metres, square_metres};
-use mateline_boxes::outline::Outline;
 use mateline_boxes::placed::{Placed, Wedge};
 use mateline_boxes::region::{Edge, Region};
 use mateline_equation::equation;
@@ -71,26 +69,25 @@ pub struct Interior<'a, 'b> {
     pub floors: Result<Vec<FloorPlan<'a>>, Lack>,
     /// Clear dimensions of each box.
     pub clear: Result<Vec<Clear>, Lack>,
-    /// The space below: `None` where there is none inside the envelope.
-    pub cellar: Result<Option<Cellar>, Lack>,
+    /// The spaces inside the envelope below: each with whether its floor counts as floor area.
+    pub cellars: Vec<(bool, Result<Cellar, Lack>)>,
 }
 
 impl<'a, 'b> Interior<'a, 'b> {
     /// Works the interior dimensions out.
-    pub fn of(
-        site: &'b Site<'a, 'b>,
-        envelope: &Envelope<'a>,
-        contacts: &[Contact],
-        footprint: &Outline,
-    ) -> Interior<'a, 'b> {
+    pub fn of(site: &'b Site<'a, 'b>, envelope: &Envelope<'a>, contacts: &[Contact]) -> Interior<'a, 'b> {
         let thicknesses = Thicknesses::of(site.home);
         let floors = floor_plans(site, &thicknesses, envelope, contacts);
         let clear = match &floors {
             Ok(floors) => clear_dimensions(site, &thicknesses, envelope, floors),
             Err(lack) => Err(lack.clone()),
         };
-        let cellar = Cellar::of(site, &thicknesses, footprint);
-        Interior { site, thicknesses, floors, clear, cellar }
+        let unknown = site.parts.unknown().map(|lack| (true, Err(lack.clone())));
+        let inside = site.parts.inside();
+        let inside =
+            inside.map(|(number, part)| (part.below.has_floor_area(), Cellar::of(site, &thicknesses, number, part)));
+        let cellars = unknown.into_iter().chain(inside).collect();
+        Interior { site, thicknesses, floors, clear, cellars }
     }
 
     /// The worked floor area of the boxes.
@@ -143,7 +140,7 @@ fn clear_dimensions<'a>(
     envelope: &Envelope<'a>,
     floors: &[FloorPlan<'_>],
 ) -> Result<Vec<Clear>, Lack> {
-    if let Below::Unknown(lack) = site.below {
+    if let Some(lack) = site.parts.unknown() {
         return Err(lack.clone());
     }
     site.boxes
@@ -195,7 +192,12 @@ fn floor_and_ceiling<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, i: usize)
     let lack = || Lack::at("the home has no enclosure: nothing says what stands on the boxes", "enclosure");
     let enclosure = site.home.enclosure.as_ref().ok_or_else(lack)?;
     let of = |face: Face, standard: &'a Id| envelope.main_on_face(i, face).map_or(standard, |patch| patch.id);
-    Ok((of(Face::Bottom, &enclosure.floors), of(Face::Top, &enclosure.ceilings)))
+    let upper = site.boxes.get(i).filter(|placed| placed.level > 1);
+    let floor = match envelope.main_on_face(i, Face::Bottom) {
+        Some(patch) if upper.is_none() || !is_slab(site.home, patch.id) => patch.id,
+        _ => upper.map_or(Ok(&enclosure.floors), |placed| own_floor(site.home, enclosure, placed))?,
+    };
+    Ok((floor, of(Face::Top, &enclosure.ceilings)))
 }
 
 /// How far the middle of a span is from the low side of a sloped ceiling (m).

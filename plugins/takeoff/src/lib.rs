@@ -8,7 +8,7 @@
 //! 1. [`mateline_boxes`]: where the boxes stand, which of them touch and what of their faces is open. Boxes deeper in one
 //!    another than 1 mm, boxes that float and heaps apart from one another are [`problems`].
 //! 2. [`seams`]: the mate lines, with the length of each that crosses the air barrier.
-//! 3. [`enclosure`] and [`foundation`]: what stands on the open faces and what lies behind them.
+//! 3. [`enclosure`], [`foundation`] and its [`parts`]: what stands on the open faces and what lies behind them.
 //! 4. [`fit`] and [`openings`]: whether openings fit, and what they are taken off.
 //! 5. [`floors`], [`interior`], [`cellar`]: floor area, volume and envelope area inside the exterior walls.
 //! 6. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`]: figures.
@@ -28,6 +28,7 @@ pub mod interior;
 pub mod layers;
 pub mod modules;
 pub mod openings;
+pub mod parts;
 pub mod plan;
 pub mod problems;
 #[cfg(test)]
@@ -40,12 +41,12 @@ pub mod whole;
 pub use facts::quantities;
 
 use enclosure::Site;
-use foundation::Below;
 use interior::Interior;
 use mateline_boxes::Boxes;
 use mateline_boxes::outline::Outline;
 use mateline_model::Equation;
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use parts::Parts;
 use whole::Whole;
 
 /// Areas, volumes, mate lines and weights from the boxes.
@@ -68,6 +69,7 @@ pub fn equations() -> Vec<Equation> {
         surfaces::NetArea::EQUATION,
         surfaces::AboveGrade::EQUATION,
         surfaces::BelowGrade::EQUATION,
+        surfaces::Beside::EQUATION,
         surfaces::FoundationFloor::EQUATION,
         surfaces::WholeFace::EQUATION,
         surfaces::OpenFace::EQUATION,
@@ -127,24 +129,24 @@ impl Plugin for Takeoff {
         if misplaced {
             return Ok(findings);
         }
-        let below = Below::of(home);
+        let parts = Parts::of(home, boxes);
         let footprint = Outline::of(boxes.iter().filter(|placed| placed.level == 1));
         let positions = boxes.iter().enumerate().map(|(i, placed)| (&placed.id, i)).collect();
-        let site = Site { home, boxes, arrangement, open: &all.open, below: &below, positions };
-        let seams = seams::seams(&all, &below);
-        let envelope = enclosure::envelope(&site, &footprint);
-        let (openings, problems) = fit::place(&site, &footprint, &envelope);
+        let site = Site { home, boxes, arrangement, open: &all.open, parts: &parts, positions };
+        let seams = seams::seams(&all, &|number| parts.below(number));
+        let envelope = enclosure::envelope(&site);
+        let (openings, problems) = fit::place(&site, &envelope);
         findings.problems.extend(seams::problems(home, &seams, boxes));
         findings.problems.extend(envelope.problems.iter().cloned());
         findings.problems.extend(problems);
         if !findings.problems.is_empty() {
             return Ok(findings);
         }
-        let interior = Interior::of(&site, &envelope, &arrangement.contacts, &footprint);
+        let interior = Interior::of(&site, &envelope, &arrangement.contacts);
         modules::write(&site, &mut findings);
         weights::write(&site, &envelope, &mut findings);
         seams::write(home, boxes, &seams, &mut findings);
-        surfaces::write(&site, &envelope, &openings, &seams, &footprint, &mut findings);
+        surfaces::write(&site, &envelope, &openings, &seams, &mut findings);
         openings::write(&envelope, &openings, &mut findings);
         let whole = Whole {
             site: &site,

@@ -67,14 +67,14 @@ impl Seam {
     }
 }
 
-/// All mate lines, in the order of the file.
-pub fn seams(boxes: &Boxes, below: &Below) -> Vec<Seam> {
+/// All mate lines, in the order of the file, with what lies below each box.
+pub fn seams<'a>(boxes: &'a Boxes, below: &dyn Fn(usize) -> &'a Below) -> Vec<Seam> {
     let found = boxes.arrangement.contacts.iter().filter_map(|contact| {
         let (first, second) = contact.pair();
         let id = format!("{}-{}", boxes.placed.get(first)?.id, boxes.placed.get(second)?.id);
         let mut halves = Vec::new();
         for (number, is_low) in [(contact.low, true), (contact.high, false)] {
-            halves.push(Half { boxes, number, placed: boxes.placed.get(number)?, is_low, below });
+            halves.push(Half { boxes, number, placed: boxes.placed.get(number)?, is_low, below: below(number) });
         }
         Some(Seam { id, contact: contact.clone(), edges: edges(contact, &halves) })
     });

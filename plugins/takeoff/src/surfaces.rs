@@ -6,10 +6,9 @@ use crate::facts;
 use crate::openings::Placement;
 use crate::seams::{Edge, Seam};
 use mateline_boxes::coordinate::{Nm, metres};
-use mateline_boxes::outline::Outline;
 use mateline_boxes::placed::{FACES, Placed, direction, face_along, side_of};
 use mateline_equation::equation;
-use mateline_model::home::{Boundary, Face, Id};
+use mateline_model::home::{Boundary, Face, Id, Side};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Pointer, Step, Subject, Term};
 use mateline_sdk::Findings;
@@ -39,6 +38,13 @@ equation! {
         A: Area "walls of the foundation below grade" [Units::AREA],
         P: Length "perimeter" [Units::LENGTH],
         d: Length "depth below grade" [Units::LENGTH],
+    }
+
+    /// Foundation wall beside another part of the foundation. Source: geometry.
+    pub(crate) Beside = "A = l·t" {
+        A: Area "wall beside another part of the foundation" [Units::AREA],
+        l: Length "outline that both parts share on that side" [Units::LENGTH],
+        t: Length "height of the wall towards it" [Units::LENGTH],
     }
 
     /// Floor of the foundation. Source: geometry.
@@ -102,7 +108,6 @@ pub fn write<'p>(
     envelope: &'p Envelope<'_>,
     placed: &'p [Placement<'p>],
     seams: &[Seam],
-    footprint: &Outline,
     findings: &mut Findings,
 ) {
     let mut surfaces: BTreeMap<Key<'_>, Gathered<'_, '_>> = BTreeMap::new();
@@ -127,7 +132,7 @@ pub fn write<'p>(
         write_surface(site, &subject, gathered, findings);
     }
     let mut walls = Walls::default();
-    walls.measure(site, envelope, seams, footprint);
+    walls.measure(site, envelope, seams);
     for (id, gathered) in &assemblies {
         write_assembly(site, id, gathered, &walls, findings);
     }
@@ -184,10 +189,28 @@ fn patch_name(site: &Site<'_, '_>, patch: &Patch<'_>) -> String {
             let part = if patch.excepted || patch.share < 1.0 { ", part" } else { "" };
             format!("{face} face of {id}{part}")
         }
-        On::WallAboveGrade(side) => format!("{} wall of the foundation above grade", Face::from(side)),
-        On::WallBelowGrade => "walls of the foundation below grade".to_owned(),
-        On::Floor => "floor of the foundation".to_owned(),
+        On::WallAboveGrade(number, side) => {
+            format!("{} wall of {} above grade", Face::from(side), part_name(site, number))
+        }
+        On::WallBelowGrade(number) => format!("walls of {} below grade", part_name(site, number)),
+        On::WallBeside(number, side, beside) => {
+            let (own, other) = (part_name(site, number), part_name(site, beside));
+            format!("{} wall of {own} beside {other}, {}", Face::from(side), patch.boundary)
+        }
+        On::Floor(number) => format!("floor of {}", part_name(site, number)),
     }
+}
+
+/// The foundation, or one of its exceptions.
+fn part_name<'s>(site: &Site<'_, 's>, number: usize) -> &'s str {
+    let part = site.parts.all.get(number).filter(|_| number > 0);
+    part.map_or("the foundation", |part| part.path.as_str())
+}
+
+/// Length of a part's wall beside another part, on one side (m).
+fn beside_length(site: &Site<'_, '_>, number: usize, side: Side, beside: usize) -> f64 {
+    let stretches = site.parts.stretches(number).into_iter();
+    stretches.filter(|one| one.side == side && one.beside == Some(beside)).map(|one| one.length).sum()
 }
 
 /// How the area of a patch comes about.
@@ -195,27 +218,43 @@ fn patch_step(site: &Site<'_, '_>, patch: &Patch<'_>) -> Option<Step> {
     if patch.share < 1.0 {
         return None;
     }
-    let heights = || crate::foundation::Heights::of(site.home.foundation.as_ref()?).ok();
+    let heights = |number: usize| site.parts.all.get(number)?.heights().ok();
+    let given = |number: usize, field: &str| {
+        format!("{}.{field}", site.parts.all.get(number).map_or("foundation", |part| part.path.as_str()))
+    };
     let step = match patch.on {
         On::Box(i, face) => return face_step(site, i, face),
-        On::WallAboveGrade(side) => {
-            let heights = heights()?;
+        On::WallAboveGrade(number, side) => {
+            let heights = heights(number)?;
             let run = Length::from_si(patch.area / heights.above_grade());
             let wall =
                 AboveGrade { l: run, h: Length::from_si(heights.height), d: Length::from_si(heights.depth) }.step().1;
             wall.meaning(AboveGrade::l, format!("outline of the lowest boxes on the {} side", Face::from(side)))
-                .given(AboveGrade::h, "foundation.height")
-                .given(AboveGrade::d, "foundation.depth_below_grade")
+                .given(AboveGrade::h, given(number, "height"))
+                .given(AboveGrade::d, given(number, "depth_below_grade"))
         }
-        On::WallBelowGrade => {
-            let depth = heights()?.depth;
+        On::WallBeside(number, side, beside) => {
+            let run = beside_length(site, number, side, beside);
+            let wall = Beside { l: Length::from_si(run), t: Length::from_si(patch.area / run) }.step().1;
+            wall.given(Beside::l, "modules")
+        }
+        On::WallBelowGrade(number) => {
+            let depth = heights(number)?.depth;
             let wall = BelowGrade { P: Length::from_si(patch.area / depth), d: Length::from_si(depth) }.step().1;
-            wall.fact(BelowGrade::P, &Subject::home(), facts::FOUNDATION_PERIMETER.name)
-                .given(BelowGrade::d, "foundation.depth_below_grade")
+            let wall = wall.given(BelowGrade::d, given(number, "depth_below_grade"));
+            if site.parts.is_one() {
+                wall.fact(BelowGrade::P, &Subject::home(), facts::FOUNDATION_PERIMETER.name)
+            } else {
+                wall.meaning(BelowGrade::P, "outline of its boxes that looks outdoors").given(BelowGrade::P, "modules")
+            }
         }
-        On::Floor => {
+        On::Floor(_) => {
             let floor = FoundationFloor { F: Area::from_si(patch.area) }.step().1;
-            floor.fact(FoundationFloor::F, &Subject::home(), facts::FOOTPRINT_AREA.name)
+            if site.parts.is_one() {
+                floor.fact(FoundationFloor::F, &Subject::home(), facts::FOOTPRINT_AREA.name)
+            } else {
+                floor.meaning(FoundationFloor::F, "plan of its boxes").given(FoundationFloor::F, "modules")
+            }
         }
     };
     Some(step.meaning(FoundationFloor::A, patch_name(site, patch)))
@@ -305,7 +344,7 @@ struct Wall {
 }
 
 impl Walls {
-    fn measure(&mut self, site: &Site<'_, '_>, envelope: &Envelope<'_>, seams: &[Seam], footprint: &Outline) {
+    fn measure(&mut self, site: &Site<'_, '_>, envelope: &Envelope<'_>, seams: &[Seam]) {
         for (_, patch) in envelope.counted() {
             let run = match patch.on {
                 On::Box(i, face) if side_of(face).is_some() => {
@@ -313,9 +352,14 @@ impl Walls {
                     let slabs = region.iter().flat_map(|region| region.slabs());
                     metres(slabs.map(|slab| slab.u.length()).sum::<Nm>()) * patch.share
                 }
-                On::WallBelowGrade => {
-                    self.of.entry(patch.id.clone()).or_default().corners += footprint.corners;
-                    footprint.perimeter()
+                On::WallBelowGrade(number) => {
+                    let corners = site.parts.all.get(number).map_or(0, |part| part.outline.corners);
+                    self.of.entry(patch.id.clone()).or_default().corners += corners;
+                    let stretches = site.parts.stretches(number).into_iter().filter(|one| one.beside.is_none());
+                    stretches.map(|stretch| stretch.length).sum()
+                }
+                On::WallBeside(number, side, beside) if patch.boundary != Boundary::Ground => {
+                    beside_length(site, number, side, beside)
                 }
                 _ => continue,
             };

@@ -1,7 +1,7 @@
 //! Weights: as the factory gives them, or the layers of each box's floor, ceiling and exterior walls.
 
 use crate::basis::{geometry, sum};
-use crate::enclosure::{Envelope, Site};
+use crate::enclosure::{Envelope, Site, is_slab, own_floor};
 use crate::facts;
 use crate::layers::{SURFACE, surface_mass};
 use mateline_boxes::coordinate::square_metres;
@@ -92,6 +92,7 @@ fn weigh<'a>(
         .assuming("partitions, mate walls, fittings and equipment are not described and not counted")
         .assuming("openings weigh as much as the wall they replace")
         .assuming("all layers of the exposed faces travel with the box")
+        .assuming("a slab is cast on the site and travels with no box")
         .assuming("where a top or underside is not exposed, only the layers inside the face of the box count")
         .assuming("a framed layer whose share of framing is not given has 25 % (common practice, no source)");
     Ok((total, basis))
@@ -110,11 +111,13 @@ fn parts<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, i: usize, placed: &Pl
     let mut parts = Vec::new();
     for face in FACES {
         let patches = envelope.on_face(i, face);
-        for patch in patches {
+        // A slab is cast on the site.
+        for patch in patches.iter().filter(|patch| !is_slab(site.home, patch.id)) {
             let name = format!("{face} face of {}, {}", placed.id, patch.id);
             parts.push(Part { name, id: patch.id, inside: false, area: patch.area });
         }
         let standard = match face {
+            Face::Bottom if placed.level > 1 => own_floor(site.home, enclosure, placed)?,
             Face::Bottom => &enclosure.floors,
             Face::Top => &enclosure.ceilings,
             _ => continue,
@@ -125,7 +128,7 @@ fn parts<'a>(site: &Site<'a, '_>, envelope: &Envelope<'a>, i: usize, placed: &Pl
             site.open.get(i).map_or(0.0, |open| square_metres(open.of(face).region.area()))
         };
         let rest = square_metres(placed.plan().area()) - exposed;
-        if rest > 1e-9 {
+        if rest > 1e-9 && !is_slab(site.home, standard) {
             let name = format!("{face} of {}, not exposed, {standard}", placed.id);
             parts.push(Part { name, id: standard, inside: true, area: rest });
         }

@@ -2,10 +2,9 @@
 
 use crate::basis::{area, geometry, length, sum, volume};
 use crate::cellar::Cellar;
-use crate::enclosure::{Envelope, Site};
+use crate::enclosure::{Envelope, Site, has_bare_ground};
 use crate::facts;
 use crate::floors::FloorPlan;
-use crate::foundation::{Below, height};
 use crate::interior::{Clear, Interior};
 use crate::openings::{Placement, sum_of};
 use crate::seams::Seam;
@@ -109,22 +108,25 @@ impl Whole<'_, '_, '_> {
         }
         let mut basis = geometry("exterior volume of the boxes and of a conditioned space below")
             .assuming("the gaps at the mate lines are left out");
-        match (self.site.below, &self.site.home.foundation) {
-            (Below::Inside(_), Some(foundation)) => match height(foundation) {
-                Ok(height) => {
-                    let below = SpaceBelow { A: Area::from_si(self.footprint.area), h: Length::from_si(height) };
-                    let (below, step) = below.step();
-                    total += below.si();
-                    let step = step.fact(SpaceBelow::A, &home, facts::FOOTPRINT_AREA.name);
-                    basis.steps.push(step.given(SpaceBelow::h, "foundation.height"));
-                    terms.push(volume("V", "space below the boxes", below.si()));
-                }
+        if self.site.parts.unknown().is_some() {
+            basis = basis.assuming("no foundation is described, so nothing below the boxes is counted");
+        }
+        for (_, part) in self.site.parts.inside() {
+            let height = match part.height() {
+                Ok(height) => height,
                 Err(lack) => return missing(findings, &facts::VOLUME, &lack),
-            },
-            (Below::Unknown(_), _) => {
-                basis = basis.assuming("no foundation is described, so nothing below the boxes is counted");
-            }
-            _ => {}
+            };
+            let below = SpaceBelow { A: Area::from_si(part.outline.area), h: Length::from_si(height) };
+            let (below, step) = below.step();
+            total += below.si();
+            let step = if self.site.parts.is_one() {
+                step.fact(SpaceBelow::A, &home, facts::FOOTPRINT_AREA.name)
+            } else {
+                let plan = format!("plan of the boxes over {}", part.path);
+                step.meaning(SpaceBelow::A, plan).given(SpaceBelow::A, "modules")
+            };
+            basis.steps.push(step.given(SpaceBelow::h, format!("{}.height", part.path)));
+            terms.push(volume("V", "space below the boxes", below.si()));
         }
         let step = sum(volume("V", "volume", total), terms);
         findings.fact(&home, &facts::VOLUME, Volume::from_si(total), basis.step(step));
@@ -146,26 +148,29 @@ impl Whole<'_, '_, '_> {
         let mut basis = geometry("floor inside the exterior walls, boxes and conditioned basement");
         let mut terms = vec![term];
         let mut total = above;
-        match &self.interior.cellar {
-            Ok(Some(cellar)) if self.site.below.has_floor_area() => {
-                basis.steps.extend(cellar.floor_steps(&self.interior.thicknesses, self.footprint));
-                terms.push(area("F", "floor of the basement", cellar.area));
-                total += cellar.area;
+        for (counts, cellar) in &self.interior.cellars {
+            match cellar {
+                Ok(cellar) if *counts => {
+                    basis.steps.extend(cellar.floor_steps(&self.interior.thicknesses));
+                    terms.push(area("F", "floor of the basement", cellar.area));
+                    total += cellar.area;
+                }
+                // Nothing about a crawl space is needed.
+                _ if !counts => basis = basis.assuming("the floor of a crawl space is no floor area"),
+                Err(lack) => return missing(findings, &facts::FLOOR_AREA, lack),
+                Ok(_) => {}
             }
-            Ok(Some(_)) => basis = basis.assuming("the floor of a crawl space is no floor area"),
-            Ok(None) => {}
-            // The floor of a crawl space is no floor area, so that nothing about it is needed.
-            Err(_) if matches!(self.site.below, Below::Inside(_)) && !self.site.below.has_floor_area() => {}
-            Err(lack) => return missing(findings, &facts::FLOOR_AREA, lack),
         }
         let step = sum(area("F", "floor area", total), terms);
         findings.fact(&home, &facts::FLOOR_AREA, Area::from_si(total), basis.step(step));
     }
 
     fn interior_facts(&self, findings: &mut Findings) {
-        let known = (&self.interior.floors, &self.interior.clear, &self.interior.cellar);
-        let (floors, clear, cellar): (&Vec<FloorPlan<'_>>, &Vec<Clear>, &Option<Cellar>) = match known {
-            (Ok(floors), Ok(clear), Ok(cellar)) => (floors, clear, cellar),
+        let cellars: Result<Vec<&Cellar>, &Lack> =
+            self.interior.cellars.iter().map(|(_, cellar)| cellar.as_ref()).collect();
+        let known = (&self.interior.floors, &self.interior.clear, cellars);
+        let (floors, clear, cellars): (&Vec<FloorPlan<'_>>, &Vec<Clear>, Vec<&Cellar>) = match known {
+            (Ok(floors), Ok(clear), Ok(cellars)) => (floors, clear, cellars),
             (Err(lack), _, _) | (_, Err(lack), _) | (_, _, Err(lack)) => {
                 missing(findings, &facts::INTERIOR_VOLUME, lack);
                 return missing(findings, &facts::INTERIOR_ENVELOPE_AREA, lack);
@@ -175,11 +180,14 @@ impl Whole<'_, '_, '_> {
         let in_boxes: f64 = clear.iter().map(|clear| clear.volume).sum();
         let mut basis = self.interior.volume_basis(floors, clear, in_boxes);
         let mut total = in_boxes;
-        if let Some(cellar) = cellar {
+        let mut terms = vec![volume("V", "air in the boxes", in_boxes)];
+        for cellar in &cellars {
             total += cellar.volume();
-            let terms =
-                vec![volume("V", "air in the boxes", in_boxes), volume("V", "air below the boxes", cellar.volume())];
-            basis.steps.extend([cellar.volume_step(), sum(volume("V", "interior volume", total), terms)]);
+            terms.push(volume("V", "air below the boxes", cellar.volume()));
+            basis.steps.push(cellar.volume_step());
+        }
+        if !cellars.is_empty() {
+            basis.steps.push(sum(volume("V", "interior volume", total), terms));
         }
         findings.fact(&home, &facts::INTERIOR_VOLUME, Volume::from_si(total), basis);
 
@@ -191,8 +199,8 @@ impl Whole<'_, '_, '_> {
             area("A", "ceilings below the outside", ceilings),
             area("A", "floors over the outside", under),
         ];
-        terms.extend(cellar.as_ref().map(Cellar::envelope_term));
-        let total = walls + ceilings + under + cellar.as_ref().map_or(0.0, Cellar::envelope);
+        terms.extend(cellars.iter().map(|cellar| cellar.envelope_term()));
+        let total = walls + ceilings + under + cellars.iter().map(|cellar| cellar.envelope()).sum::<f64>();
         let basis = geometry("inner faces of the thermal envelope")
             .step(sum(area("A", "interior envelope area", total), terms))
             .assuming("a side open over less than half of its height counts with its open part only");
@@ -208,12 +216,18 @@ impl Whole<'_, '_, '_> {
             let key = format!("{}-{}-{}", patch.id, patch.boundary, patch.orientation);
             *by_surface.entry(key).or_insert(0.0) += patch.area;
         }
-        let total = by_surface.values().sum();
-        let terms = by_surface.into_iter().map(|(key, value)| {
-            let subject = Subject::element("surfaces", key);
-            area("A", subject.to_string(), value).fact(&subject, facts::GROSS_AREA.name)
+        let surfaces = by_surface.iter().map(|(key, value)| {
+            let subject = Subject::element("surfaces", key.as_str());
+            area("A", subject.to_string(), *value).fact(&subject, facts::GROSS_AREA.name)
         });
-        let step = sum(area("A", "exterior envelope area", total), terms.collect());
+        let mut terms: Vec<Term> = surfaces.collect();
+        let mut total: f64 = by_surface.values().sum();
+        for (_, part) in self.site.parts.inside().filter(|(_, part)| has_bare_ground(self.site, part)) {
+            total += part.outline.area;
+            let what = "ground of the crawl space, under its cover";
+            terms.push(area("A", what, part.outline.area).given(part.path.clone()));
+        }
+        let step = sum(area("A", "exterior envelope area", total), terms);
         let basis = geometry("all surfaces of the thermal envelope, openings included").step(step);
         findings.fact(&Subject::home(), &facts::EXTERIOR_ENVELOPE_AREA, Area::from_si(total), basis);
     }
@@ -270,7 +284,7 @@ impl Whole<'_, '_, '_> {
             bedrooms.len(),
             Basis::new("rooms used as bedroom", "the home").step(step),
         );
-        if let Some((id, _)) = bedrooms.iter().find(|(_, space)| space.sleeps.is_none()) {
+        if let Some((id, _)) = bedrooms.iter().find(|(_, space)| space.sleepers().is_none()) {
             let lack = Lack::at(
                 format!("spaces.{id} is a bedroom and does not say how many sleep there"),
                 format!("spaces.{id}"),
@@ -279,10 +293,12 @@ impl Whole<'_, '_, '_> {
         }
         let mut total = 0.0;
         let mut terms = Vec::new();
-        for (id, sleeps) in spaces.iter().filter_map(|(id, space)| Some((id, f64::from(space.sleeps?)))) {
+        for (id, space) in spaces {
+            let Some(sleeps) = space.sleepers().map(f64::from) else { continue };
+            let field = if space.sleeps.is_some() { "sleeps" } else { "sleeper_ages" };
             total += sleeps;
             let term = Term::new("n", format!("sleep in {id}"), sleeps, Units::plain(0));
-            terms.push(term.given(format!("spaces.{id}.sleeps")));
+            terms.push(term.given(format!("spaces.{id}.{field}")));
         }
         let step = sum(Term::new("n", "people who sleep in the home", total, Units::plain(0)), terms);
         let basis = Basis::new("people who sleep in the rooms", "the home").step(step);

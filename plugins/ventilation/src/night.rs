@@ -162,7 +162,7 @@ pub(crate) fn report(request: &Request<'_>, nights: &Nights<'_, '_>, findings: &
         let Some((zone, _)) = nights.dwelling.zone(id) else { continue };
         let subject = Subject::element("spaces", id);
         if sleepers(space) == 0 {
-            if space.used_as == SpaceUse::Bedroom && space.sleeps.is_none() {
+            if space.used_as == SpaceUse::Bedroom && space.sleepers().is_none() {
                 let lack = Lack::at(format!("{subject} does not say how many it sleeps"), subject.as_str());
                 lack.write(&subject, NIGHTLY, findings);
                 lack.write(&subject, PER_SLEEPER, findings);

@@ -103,9 +103,26 @@ pub struct Foundation {
 }
 
 impl Foundation {
-    /// Whether the space below the boxes is inside the thermal envelope.
+    /// Whether the space below the boxes that no exception names is inside the thermal envelope.
     pub fn is_conditioned(&self) -> bool {
-        self.conditioned.unwrap_or(self.kind == FoundationKind::Basement)
+        self.conditions(self.kind)
+    }
+
+    /// Whether a space of this kind below some of the boxes is inside the thermal envelope: as the home says of its own
+    /// kind of foundation; of another kind, basements are.
+    pub fn conditions(&self, kind: FoundationKind) -> bool {
+        let stated = self.conditioned.filter(|_| kind == self.kind);
+        stated.unwrap_or(kind == FoundationKind::Basement)
+    }
+
+    /// The exception that a box stands on, with its position.
+    pub fn exception(&self, id: &Id) -> Option<(usize, &FoundationException)> {
+        self.except.iter().enumerate().find(|(_, except)| except.under.iter().any(|other| other == id))
+    }
+
+    /// Whether the space below a box of the lowest level is inside the thermal envelope.
+    pub fn is_conditioned_below(&self, id: &Id) -> bool {
+        self.conditions(self.exception(id).map_or(self.kind, |(_, except)| except.kind))
     }
 }
 
@@ -129,7 +146,8 @@ pub enum FoundationKind {
 pub struct FoundationException {
     /// The boxes, all of the lowest level.
     pub under: OneOrMany<Id>,
-    /// What they stand on.
+    /// What they stand on. A space of the foundation's own kind is as that is, inside the thermal envelope or outside; of
+    /// another kind, basements are inside.
     pub kind: FoundationKind,
     /// Height from its floor or ground cover to the underside of the boxes.
     #[serde(default, skip_serializing_if = "Option::is_none")]

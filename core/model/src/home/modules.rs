@@ -195,6 +195,13 @@ pub struct Space {
     pub opens_to: Option<Id>,
 }
 
+impl Space {
+    /// How many people sleep here: as said, or as many as have an age.
+    pub fn sleepers(&self) -> Option<u32> {
+        self.sleeps.or_else(|| u32::try_from(self.sleeper_ages.len()).ok().filter(|ages| *ages > 0))
+    }
+}
+
 /// What a room is used for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]

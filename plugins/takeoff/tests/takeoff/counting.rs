@@ -114,7 +114,8 @@ proptest! {
                 }
             }
         }
-        let found = seams(&boxes, &Below::Outside(Boundary::Outdoor));
+        let outside = Below::Outside(Boundary::Outdoor);
+        let found = seams(&boxes, &|_| &outside);
         prop_assert_eq!(found.len(), contacts.len());
         for seam in found {
             let key = (seam.contact.low, seam.contact.high, seam.contact.axis);

@@ -4,6 +4,7 @@
 
 mod arrangements;
 mod counting;
+mod foundations;
 mod gaps;
 mod missing;
 mod problems;
