@@ -7,17 +7,20 @@ use crate::lack;
 use crate::plan::{self, BearingLine};
 use crate::sizes::Sizes;
 use crate::soil;
+use crate::statics::{AreaLoad, Borne, Loading, Pressures, borne};
 use crate::terms::{PRELIMINARY, line, load, own, practice, sum};
+use mateline_boxes::Boxes;
+use mateline_boxes::coordinate::metres;
 use mateline_boxes::placed::Placed;
 use mateline_equation::equation;
 use mateline_model::home::{Home, Id};
-use mateline_model::quantity::{Force, Length, LineLoad, Mass, Pressure, Units};
+use mateline_model::quantity::{Area, Force, Length, LineLoad, Mass, Pressure, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
 use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
 /// Standard gravity (m/s²).
-const GRAVITY: f64 = 9.806_65;
+pub const GRAVITY: f64 = 9.806_65;
 /// One psf (Pa).
 const PSF: f64 = 47.880_258_98;
 /// Live load on floors of the lowest boxes, and of those above: 40 and 30 psf.
@@ -33,15 +36,48 @@ pub const CONCRETE_WEIGHT: f64 = 150.0 * PSF / 0.3048;
 pub const CONCRETE_SOURCE: &str = "reinforced concrete, 150 lb/ft³ (from memory)";
 
 equation! {
-    /// Load along each of the two long sides of a box: everything within its plan bears half on each side.
-    ///
-    /// Source: equilibrium of a floor that spans from side to side. Valid for boxes that span across.
-    pub BoxLoad = "q = (W g + F)/(2 L)" {
-        q: LineLoad "load along each long side" [facts::LINE],
-        W: Mass "weight of the stack" [Units::MASS],
+    /// Load of a box on which no other stands. Source: addition.
+    pub OwnLoad = "P = W g + F" {
+        P: Force "load of the box" [facts::FORCE],
+        W: Mass "weight of the box" [Units::MASS],
         g: "m/s²" "standard gravity" [facts::ACCELERATION],
         F: Force "snow and live loads" [facts::FORCE],
+    }
+
+    /// Load of a box on which others stand. Source: addition.
+    pub StackLoad = "P = W g + F + R" {
+        P: Force "load of the box with all that stands on it" [facts::FORCE],
+        W: Mass "weight of the box" [Units::MASS],
+        g: "m/s²" "standard gravity" [facts::ACCELERATION],
+        F: Force "snow and live loads" [facts::FORCE],
+        R: Force "from the boxes that stand on it" [facts::FORCE],
+    }
+
+    /// What one box bears of another that stands on it. Source: statics of a rigid body.
+    pub FromAbove = "R = s P" {
+        R: Force "from a box above" [facts::FORCE],
+        s: f64 "share that this box bears" [Units::PERCENT],
+        P: Force "load of the box above" [facts::FORCE],
+    }
+
+    /// Load along each of the two long sides of a box, half on each.
+    ///
+    /// Source: equilibrium of a floor that spans from side to side. Valid for boxes that span across.
+    pub BoxLoad = "q = P/(2 L)" {
+        q: LineLoad "load along each long side" [facts::LINE],
+        P: Force "load of the box with all that stands on it" [facts::FORCE],
         L: Length "length of a long side" [Units::LENGTH],
+    }
+
+    /// Load along one of the two long sides of a box, towards which what it bears may lie.
+    ///
+    /// Source: lever rule. Valid for boxes that span across.
+    pub SideLoad = "q = P/(2 L) (1 + 2 e/b)" {
+        q: LineLoad "load along the long side" [facts::LINE],
+        P: Force "load of the box with all that stands on it" [facts::FORCE],
+        L: Length "length of a long side" [Units::LENGTH],
+        e: Length "how far the load lies from the middle towards that side" [Units::LENGTH],
+        b: Length "distance between the long sides" [Units::LENGTH],
     }
 
     /// Weight of a wall. Source: weight per volume times section.
@@ -65,13 +101,13 @@ equation! {
     }
 
     /// Side of a square pad that spreads a point load. Source: as for a strip footing.
-    pub PadSide = "a = √(q s/(q_a − γ t_f))" {
+    pub PadSide = "a = √(q s/(q_a − γ t_p))" {
         a: Length "side of a pad" [Units::LENGTH],
         q: LineLoad "load along the line" [facts::LINE],
         s: Length "distance between them" [Units::LENGTH],
         q_a: Pressure "bearing value of the soil" [facts::LOAD],
         γ: "N/m³" "weight of concrete" [facts::WEIGHT],
-        t_f: Length "thickness of the footing" [Units::LENGTH],
+        t_p: Length "thickness of a pad" [Units::LENGTH],
     }
 }
 
@@ -89,7 +125,7 @@ pub fn footing_width(load: LineLoad, wall: LineLoad, bearing: Pressure, thicknes
 /// A pad under each of the points at a distance along a line; `None` as for [`footing_width`].
 pub fn pad_side(load: LineLoad, spacing: Length, bearing: Pressure, thickness: Length) -> Option<PadSide> {
     let bears = carries(bearing, thickness) && load.si() >= 0.0;
-    bears.then_some(PadSide { q: load, s: spacing, q_a: bearing, γ: CONCRETE_WEIGHT, t_f: thickness })
+    bears.then_some(PadSide { q: load, s: spacing, q_a: bearing, γ: CONCRETE_WEIGHT, t_p: thickness })
 }
 
 fn carries(bearing: Pressure, thickness: Length) -> bool {
@@ -105,24 +141,40 @@ pub struct Loads {
     pub mate: Option<f64>,
 }
 
-/// The loads of every lowest box, and the greatest along side and mate lines.
-pub fn report(
-    request: &Request<'_>,
-    boxes: &[Placed],
-    lines: &[BearingLine],
-    findings: &mut Findings,
-) -> Option<Loads> {
-    let mut found: Vec<(&Id, f64)> = Vec::new();
+/// The loads of every box, of the sides of the lowest, and the greatest along side and mate lines.
+pub fn report(request: &Request<'_>, boxes: &Boxes, lines: &[BearingLine], findings: &mut Findings) -> Option<Loads> {
+    let pressures = pressures(request.home);
+    let borne = match &pressures {
+        Ok(pressures) => borne(request, boxes, *pressures),
+        Err(lack) => vec![Err(lack.clone()); boxes.placed.len()],
+    };
+    let mut found: Vec<(&Id, [f64; 2])> = Vec::new();
     let mut lacking = None;
-    for one in boxes.iter().filter(|one| one.level == 1) {
+    for (one, borne) in boxes.placed.iter().zip(&borne) {
         let subject = Subject::element("modules", &one.id);
-        match box_load(request, boxes, one) {
-            Ok((value, basis)) => {
-                findings.fact(&subject, &facts::BOX_LINE_LOAD, LineLoad::from_si(value), basis);
-                found.push((&one.id, value));
+        match borne {
+            Ok(borne) => {
+                let basis = borne_basis(request.home, boxes, one, borne);
+                findings.fact(&subject, &facts::LOAD_DOWN, Force::from_si(borne.total.force), basis);
+            }
+            Err(lack) => lack.write(&subject, &[&facts::LOAD_DOWN], findings),
+        }
+        if one.level > 1 {
+            continue;
+        }
+        let sides = borne.as_ref().map_err(Clone::clone).and_then(|borne| sides(one, borne, &subject));
+        match sides {
+            Ok(sides) => {
+                let values = [&sides[1], &sides[2]].map(|(value, _)| value.si());
+                let of = [&facts::BOX_LINE_LOAD, &facts::LINE_LOAD_LOW, &facts::LINE_LOAD_HIGH];
+                for (definition, (value, basis)) in of.into_iter().zip(sides) {
+                    findings.fact(&subject, definition, value, basis);
+                }
+                found.push((&one.id, values));
             }
             Err(lack) => {
-                lack.write(&subject, &[&facts::BOX_LINE_LOAD], findings);
+                let owed = [&facts::BOX_LINE_LOAD, &facts::LINE_LOAD_LOW, &facts::LINE_LOAD_HIGH];
+                lack.write(&subject, &owed, findings);
                 lacking.get_or_insert(lack);
             }
         }
@@ -132,11 +184,13 @@ pub fn report(
         lack.write(&home, &[&facts::LINE_LOAD_SIDE, &facts::LINE_LOAD_MATE], findings);
         return None;
     }
-    let of = |id: &Id| found.iter().find(|(other, _)| *other == id).map_or(0.0, |(_, value)| *value);
+    let of = |id: &Id, high: bool| {
+        found.iter().find(|(other, _)| *other == id).map_or(0.0, |(_, values)| values[usize::from(high)])
+    };
     let overhang = eaves(request.home);
     let greatest = |mate: bool| {
         let loads = lines.iter().filter(|line| line.mate == mate).map(|line| {
-            let from_boxes: f64 = line.bearing.iter().map(&of).sum();
+            let from_boxes: f64 = line.bearing.iter().zip(&line.high).map(|(id, high)| of(id, *high)).sum();
             (line, from_boxes + if mate { 0.0 } else { overhang.0 })
         });
         loads.fold(None, |best: Option<(&BearingLine, f64)>, next| match best {
@@ -153,9 +207,11 @@ pub fn report(
         let mut terms: Vec<Term> = at
             .bearing
             .iter()
-            .map(|id| {
-                let term = line("q", format!("from {id}"), of(id));
-                own(term, &Subject::element("modules", id), &facts::BOX_LINE_LOAD)
+            .zip(&at.high)
+            .map(|(id, high)| {
+                let term = line("q", format!("from {id}"), of(id, *high));
+                let definition = if *high { &facts::LINE_LOAD_HIGH } else { &facts::LINE_LOAD_LOW };
+                own(term, &Subject::element("modules", id), definition)
             })
             .collect();
         if !mate {
@@ -180,68 +236,95 @@ fn eaves(home: &Home) -> (f64, Option<Term>) {
     (value, Some(line("q", "snow on the eaves: ground snow times overhang", value).given("roof.overhang")))
 }
 
-fn box_load(request: &Request<'_>, boxes: &[Placed], one: &Placed) -> Result<(f64, Basis), Lack> {
-    let (home, area) = (request.home, plan::area(one));
+/// Snow and live loads per area.
+fn pressures(home: &Home) -> Result<Pressures, Lack> {
     let snow = home.site.ground_snow.ok_or_else(|| lack::site("ground_snow"))?.si();
-    let given = home.foundation.as_ref().and_then(|foundation| foundation.live_load);
-    let mut weights = Vec::new();
-    let mut pressures = vec![force(format!("snow on {:.1} m²", area), snow * area).given("site.ground_snow")];
-    let (mut weight, mut from_areas) = (0.0, snow * area);
-    for other in boxes {
-        let itself = other.id == one.id;
-        let common = if itself { area } else { plan::overlap(one, other) };
-        if common <= 1e-6 || (!itself && other.level <= one.level) {
-            continue;
+    let given = home.foundation.as_ref().and_then(|foundation| foundation.live_load).map(|live| live.si());
+    Ok(Pressures { snow, live: given.unwrap_or(LIVE.0), live_above: given.unwrap_or(LIVE.1) })
+}
+
+/// How the load of a box comes about.
+fn borne_basis(home: &Home, boxes: &Boxes, one: &Placed, borne: &Borne) -> Basis {
+    let given = home.foundation.as_ref().and_then(|foundation| foundation.live_load).is_some();
+    let term = |load: &AreaLoad| {
+        let area = Units::AREA.show(Area::from_si(load.area).into(), home.units);
+        match load.of {
+            Loading::Snow => force(format!("snow on {area}"), load.force).given("site.ground_snow"),
+            Loading::Live if given => force(format!("live load on {area}"), load.force).given("foundation.live_load"),
+            Loading::Live => force(format!("live load on {area}"), load.force).published(LIVE_SOURCE),
         }
-        let subject = Subject::element("modules", &other.id);
-        let whole = request.number(&subject, "takeoff.weight").ok_or_else(|| {
-            Lack::at(format!("the weight of {} is not known", other.id), format!("modules.{}", other.id))
-        })?;
-        let share = common / plan::area(other);
-        weight += whole * GRAVITY * share;
-        weights.push(
-            Term::new(
-                "W",
-                format!("{} % of the weight of {}", (share * 100.0).round(), other.id),
-                Mass::from_si(whole * share),
-                Units::MASS,
-            )
-            .fact(&subject, "takeoff.weight"),
-        );
-        let live = given.map_or(if itself { LIVE.0 } else { LIVE.1 }, |live| live.si());
-        from_areas += live * common;
-        let term = force(format!("live load on {:.1} m² of {}", common, other.id), live * common);
-        pressures.push(if given.is_some() { term.given("foundation.live_load") } else { term.published(LIVE_SOURCE) });
+    };
+    let areas: f64 = borne.areas.iter().map(|load| load.force).sum();
+    let mut basis = practice("weight, snow and live load of the box and of what stands on it")
+        .step(sum(force("snow and live loads".to_owned(), areas), borne.areas.iter().map(term).collect()));
+    let (weight, areas) = (Mass::from_si(borne.weight), Force::from_si(areas));
+    let subject = Subject::element("modules", &one.id);
+    let mut from_above = Vec::new();
+    for (upper, share, part) in &borne.above {
+        let Some(upper) = boxes.placed.get(*upper) else { continue };
+        let whole = Force::from_si(if *share > 0.0 { part / share } else { 0.0 });
+        let step = FromAbove { s: *share, P: whole }.step().1;
+        let step = step.fact(FromAbove::P, &Subject::element("modules", &upper.id), facts::LOAD_DOWN.name.clone());
+        basis = basis.step(step.meaning(FromAbove::R, format!("from {}", upper.id)));
+        from_above.push(Term::new("R", format!("from {}", upper.id), Force::from_si(*part), facts::FORCE));
     }
-    let stack = Term::new("W", "weight of the stack", Mass::from_si(weight / GRAVITY), Units::MASS);
-    let areas = force("snow and live loads".to_owned(), from_areas);
-    let load = BoxLoad {
-        W: Mass::from_si(weight / GRAVITY),
-        g: GRAVITY,
-        F: Force::from_si(from_areas),
-        L: Length::from_si(plan::length(one)),
-    };
-    let (value, step) = load.step();
-    let value = value.si();
-    let basis = practice("floor that spans from side to side")
-        .step(sum(stack, weights))
-        .step(sum(areas, pressures))
-        .step(step.given(BoxLoad::L, format!("modules.{}.size", one.id)))
+    if from_above.is_empty() {
+        let step = OwnLoad { W: weight, g: GRAVITY, F: areas }.step().1;
+        basis = basis.step(step.fact(OwnLoad::W, &subject, "takeoff.weight"));
+    } else {
+        let above: f64 = borne.above.iter().map(|(.., part)| part).sum();
+        let step = StackLoad { W: weight, g: GRAVITY, F: areas, R: Force::from_si(above) }.step().1;
+        basis = basis
+            .step(sum(
+                Term::new("R", "from the boxes that stand on it", Force::from_si(above), facts::FORCE),
+                from_above,
+            ))
+            .step(step.fact(StackLoad::W, &subject, "takeoff.weight"))
+            .assuming("a box stands stiffly on the corners of the areas in which it touches the boxes below");
+    }
+    let basis = basis
         .assuming(PRELIMINARY)
-        .assuming("the box bears along its two long sides, half on each; its ends carry nothing")
         .assuming("snow on the roof equals the ground snow, and each box carries the roof above it")
-        .assuming("partitions, equipment, wind, uplift and earthquake are not counted");
-    let basis = if given.is_some() {
-        basis
-    } else {
-        basis.assuming(
-            "live load 40 psf on the lowest floors and 30 psf on those above (IRC 2021, Table R301.5, from memory)",
+        .assuming(
+            "roof trusses, rafters and covering above the boxes count only where an assembly of the boxes holds them",
         )
+        .assuming("partitions, equipment, wind, uplift and earthquake are not counted");
+    if given {
+        return basis;
+    }
+    basis.assuming(
+        "live load 40 psf on the lowest floors and 30 psf on those above (IRC 2021, Table R301.5, from memory)",
+    )
+}
+
+/// Loads along the long sides of a lowest box: half on each, then along its lower and its higher side by the lever rule.
+fn sides(one: &Placed, borne: &Borne, subject: &Subject) -> Result<[(LineLoad, Basis); 3], Lack> {
+    let across = usize::from(one.runs_east());
+    let span = one.spans[across];
+    let (run, width) = (Length::from_si(plan::length(one)), Length::from_si(metres(span.length())));
+    let offset = borne.total.at[across] - (metres(span.lo) + metres(span.hi)) / 2.0;
+    // Where the load lies in the middle, no hair of rounding is a difference.
+    let offset = if offset.abs() < 1e-9 { 0.0 } else { offset };
+    let whole = Force::from_si(borne.total.force);
+    let evenly = "what stands on a box is evened out along its sides";
+    let spans = "the box bears along its two long sides; its ends carry nothing";
+    let (mean, step) = BoxLoad { P: whole, L: run }.step();
+    let size = format!("{}.size", subject.as_str());
+    let step = step.fact(BoxLoad::P, subject, facts::LOAD_DOWN.name.clone()).given(BoxLoad::L, size.clone());
+    let basis = practice("floor that spans from side to side").step(step);
+    let basis = basis.assuming(PRELIMINARY).assuming("half on each side").assuming(spans).assuming(evenly);
+    let side = |towards: f64| {
+        let load = SideLoad { P: whole, L: run, e: Length::from_si(towards), b: width };
+        let (value, step) = load.step();
+        let step = step.fact(SideLoad::P, subject, facts::LOAD_DOWN.name.clone());
+        let step = step.given(SideLoad::L, size.clone()).given(SideLoad::b, size.clone());
+        let basis = practice("floor that spans from side to side").step(step);
+        (value, basis.assuming(PRELIMINARY).assuming(spans).assuming(evenly))
     };
-    if value.is_finite() {
-        Ok((value, basis))
+    if mean.si().is_finite() && width.si() > 0.0 {
+        Ok([(mean, basis), side(-offset), side(offset)])
     } else {
-        Err(Lack::at(format!("{} has no length", one.id), format!("modules.{}", one.id)))
+        Err(Lack::at(format!("{} has no length", one.id), subject.as_str()))
     }
 }
 
@@ -346,7 +429,8 @@ mod tests {
         let (pound, foot) = (0.453_592_37 * GRAVITY, 0.3048);
         let area = 44.0 * 14.0 * foot * foot;
         let (weight, loads) = (Mass::from_si(30_000.0 * pound / GRAVITY), Force::from_si(90.0 * PSF * area));
-        let q = BoxLoad { W: weight, g: GRAVITY, F: loads, L: Length::from_si(44.0 * foot) }.value().si();
+        let load = OwnLoad { W: weight, g: GRAVITY, F: loads }.value();
+        let q = BoxLoad { P: load, L: Length::from_si(44.0 * foot) }.value().si();
         assert!((q / (pound / foot) - (30_000.0 / 88.0 + 630.0)).abs() < 1e-6);
     }
 

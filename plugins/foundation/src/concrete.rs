@@ -28,11 +28,11 @@ equation! {
     }
 
     /// Square pads. Source: geometry.
-    pub(crate) PadVolume = "V = n a² t_f" {
+    pub(crate) PadVolume = "V = n a² t_p" {
         V: Volume "pads" [EARTH],
         n: f64 "pads" [Units::plain(0)],
         a: Length "side of a pad" [Units::LENGTH],
-        t_f: Length "thickness of the footing" [Units::LENGTH],
+        t_p: Length "thickness of a pad" [Units::LENGTH],
     }
 
     /// A slab inside the walls. Source: geometry.
@@ -110,8 +110,13 @@ pub fn concrete(home: &Home, subject: &Subject, sizes: &Sizes, plan: &SitePlan, 
             footing.step(plan.middle_step(sizes)).step(step.with(sizes.footing_width.term()).with(thickness.term()));
         terms.push(result);
     }
+    if let Some((volume, step)) = plan.mate_strip(sizes, "footing under the mate lines") {
+        footings += volume.si();
+        footing.steps.push(step);
+        terms.push(earth("V", "footing under the mate lines", volume.si()));
+    }
     for group in pads {
-        let (volume, step) = group.volume(sizes, format!("pads under {}", group.what));
+        let (volume, step) = group.volume(format!("pads under {}", group.what));
         footings += volume.si();
         let result = earth("V", format!("pads under {}", group.what), volume.si());
         footing.steps.extend(group.steps.clone());

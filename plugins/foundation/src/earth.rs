@@ -245,7 +245,7 @@ fn below_walls(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, r
         parts.push(result);
         bank += volume;
     }
-    let (pad_volume, pad_terms) = pads_volume(sizes, pads, &mut basis);
+    let (pad_volume, pad_terms) = pads_volume(sizes, plan, pads, &mut basis);
     bank += pad_volume;
     parts.extend(pad_terms);
     basis.steps.push(sum(earth("V", "excavation in the ground", bank), parts));
@@ -258,7 +258,7 @@ fn below_walls(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, r
         let above = (thickness - trench).max(0.0).min(pit);
         taken.add("footing outside the wall", middle * ((width - wall) / 2.0).max(0.0) * above);
     }
-    taken.add("pads", pad_volume);
+    taken.add("pads and footings under mate lines", pad_volume);
     taken.add("gravel around the drain", drain_gravel);
     Dig {
         bank,
@@ -307,7 +307,7 @@ fn below_piers(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], ground: &Ground, r
         let result = earth("V", what, volume);
         terms.push(result);
         bank += volume;
-        let thickness = sizes.footing_thickness.value;
+        let thickness = group.thickness;
         taken.add("pads", group.count * group.side * group.side * thickness.min(depth));
         let shaft = std::f64::consts::PI / 4.0 * PIER * PIER * (depth - thickness).max(0.0);
         taken.add("piers below the topsoil", group.count * shaft);
@@ -341,11 +341,17 @@ impl Taken {
     }
 }
 
-fn pads_volume(sizes: &Sizes, pads: &[Pads], basis: &mut Basis) -> (f64, Vec<Term>) {
+fn pads_volume(sizes: &Sizes, plan: &SitePlan, pads: &[Pads], basis: &mut Basis) -> (f64, Vec<Term>) {
     let (mut total, mut terms) = (0.0, Vec::new());
+    let what = "cut for the footing under the mate lines";
+    if let Some((volume, step)) = plan.mate_strip(sizes, what) {
+        basis.steps.push(step);
+        total += volume.si();
+        terms.push(earth("V", what, volume.si()));
+    }
     for group in pads {
         let what = format!("cut for pads, {}", group.what);
-        let (volume, step) = group.volume(sizes, what.clone());
+        let (volume, step) = group.volume(what.clone());
         let volume = volume.si();
         let result = earth("V", what, volume);
         basis.steps.extend(group.steps.clone());

@@ -39,8 +39,14 @@ mateline_sdk::quantities! {
     ACCESS_LARGER = number("foundation.access_larger_side", OPENING; "Larger side of access opening.");
     STOREYS = number("foundation.storeys", COUNT; "Storeys of boxes on the foundation.");
 
+    LOAD_DOWN = number("foundation.load_down", FORCE;
+        "Load of a box with all that stands on it: weights, snow and live load.");
     BOX_LINE_LOAD = number("foundation.line_load", LINE;
-        "Load along each long side of a lowest box: its stack, snow and live load.");
+        "Load along each long side of a lowest box, half on each: its stack, snow and live load.");
+    LINE_LOAD_LOW = number("foundation.line_load_low", LINE;
+        "Load along the south or west long side of a lowest box, by where what it bears acts.");
+    LINE_LOAD_HIGH = number("foundation.line_load_high", LINE;
+        "Load along the north or east long side of a lowest box, by where what it bears acts.");
     LINE_LOAD_SIDE = number("foundation.line_load_side", LINE;
         "Greatest load along a side wall, at the underside of the boxes.");
     LINE_LOAD_MATE = number("foundation.line_load_mate", LINE;
@@ -49,10 +55,21 @@ mateline_sdk::quantities! {
         "Bearing value of the soil: given, or presumptive for its class.");
     FOOTING_WIDTH_NEEDED = number("foundation.footing_width_needed", Units::THICKNESS;
         "Width of wall footing that spreads the load: side load and wall over the soil's bearing value.");
+    PRESSURE_WALL = number("foundation.soil_pressure_wall", LOAD;
+        "Pressure on the soil under the footing along the heaviest side, as drawn.");
+    PRESSURE_PADS = number("foundation.soil_pressure_pads", LOAD;
+        "Greatest pressure on the soil under the pads of piers, as drawn.");
+    PRESSURE_MATE = number("foundation.soil_pressure_mate", LOAD;
+        "Pressure on the soil along the heaviest mate line, under pads of piers or the footing of a slab, as drawn.");
+    PRESSURE = number("foundation.soil_pressure", LOAD;
+        "Greatest pressure on the soil under what is drawn: footing along the sides, pads, mate lines.");
+    PAD_SIDE = number("foundation.pad_side_given", Units::THICKNESS; "Side of the pads under piers, as drawn.");
+    PAD_SIDE_NEEDED = number("foundation.pad_side_needed", Units::THICKNESS;
+        "Side of pads that spreads the load: under piers, or under posts along mate lines.");
     FOOTING_WIDTH = number("foundation.footing_width_given", Units::THICKNESS; "Width of footing, as drawn.");
     FOOTING_THICKNESS = number("foundation.footing_thickness", Units::THICKNESS; "Thickness of footing, as drawn.");
     FOOTING_PROJECTION = number("foundation.footing_projection", Units::THICKNESS;
-        "Projection of footing, on each side of the wall.");
+        "Projection of footing, on each side of the wall or pier.");
     ANCHOR_SPACING = number("foundation.anchor_spacing", Units::LENGTH; "Distance between anchor bolts, as drawn.");
     LEVELNESS = number("foundation.levelness", Units::THICKNESS;
         "Out-of-level allowed when the boxes are set, as stated.");

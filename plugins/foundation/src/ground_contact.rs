@@ -2,7 +2,8 @@
 
 use crate::facts;
 use crate::lack;
-use crate::sizes::{Sizes, layers};
+use crate::site_plan::PIER;
+use crate::sizes::{STATED, Sizes, layers};
 use crate::soil;
 use crate::terms::{given, length, plain, practice, sum};
 use mateline_equation::equation;
@@ -18,6 +19,13 @@ equation! {
         p: Length "projection" [Units::THICKNESS],
         w_f: Length "width of the footing" [Units::LENGTH],
         t: Length "concrete wall" [Units::LENGTH],
+    }
+
+    /// How far a pad stands out beyond its pier. Source: geometry.
+    pub(crate) PadProjection = "p = (a − d_p)/2" {
+        p: Length "projection" [Units::THICKNESS],
+        a: Length "side of a pad" [Units::LENGTH],
+        d_p: Length "diameter of a pier" [Units::LENGTH],
     }
 
     /// A footing against the frost. Source: difference.
@@ -91,12 +99,14 @@ fn as_drawn(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, f
             let lack = Lack::at("no layer of concrete says how thick the foundation wall is", "foundation.wall");
             lack.write(&subject, &[&facts::FOOTING_PROJECTION], findings);
         }
-        (Some(_), Ok(_)) => {
-            Lack::at("piers have no wall footing", "foundation.kind").write(
-                &subject,
-                &[&facts::FOOTING_PROJECTION],
-                findings,
-            );
+        (Some(_), Ok(sizes)) => {
+            let pad = PadProjection { a: sizes.footing_width.length(), d_p: Length::from_si(PIER) };
+            let (value, step) = pad.step();
+            let step = step.from(PadProjection::a, sizes.footing_width.origin.clone());
+            let step = step.published(PadProjection::d_p, STATED);
+            let basis = Basis::new("pier in the middle of its pad", "geometry").step(step);
+            let at = Pointer::new("foundation.footing.width");
+            findings.fact_at(&subject, &facts::FOOTING_PROJECTION, value, basis, at);
         }
         (Some(_), Err(lack)) => lack.write(&subject, &[&facts::FOOTING_PROJECTION], findings),
     }

@@ -8,7 +8,7 @@
 //!
 //! 1. [`problems`]: what cannot be.
 //! 2. [`plan`]: the lowest boxes in plan, their outline and the lines they bear on.
-//! 3. [`bearing`]: loads along those lines, and the footing that spreads them.
+//! 3. [`statics`] and [`bearing`]: how boxes stand on one another, loads along those lines, and the footing that spreads them.
 //! 4. [`under_floor`], [`ground_contact`], [`egress`]: room and air, frost and water, ways out.
 //! 5. [`sizes`]: what walls, footings and floor measure, given or stated.
 //! 6. [`prism`], [`volume`], [`earth`], [`soil_balance`], [`concrete`] and, together, [`works`]: quantities of each of the [`parts`].
@@ -36,6 +36,8 @@ pub mod site_plan;
 pub mod sizes;
 pub mod soil;
 pub mod soil_balance;
+pub mod soil_pressure;
+pub mod statics;
 pub mod terms;
 pub mod under_floor;
 pub mod volume;
@@ -58,15 +60,23 @@ pub fn equations() -> Vec<Equation> {
     vec![
         sizes::FootingDepth::EQUATION,
         sizes::WallHeight::EQUATION,
+        bearing::OwnLoad::EQUATION,
+        bearing::StackLoad::EQUATION,
+        bearing::FromAbove::EQUATION,
         bearing::BoxLoad::EQUATION,
+        bearing::SideLoad::EQUATION,
         bearing::WallWeight::EQUATION,
         bearing::FootingWidth::EQUATION,
         bearing::PadSide::EQUATION,
+        soil_pressure::WallPressure::EQUATION,
+        soil_pressure::StripPressure::EQUATION,
+        soil_pressure::PadPressure::EQUATION,
         prism::Prismoid::EQUATION,
         prism::Moved::EQUATION,
         site_plan::Middle::EQUATION,
         site_plan::Inside::EQUATION,
         site_plan::PadGiven::EQUATION,
+        site_plan::PadThickness::EQUATION,
         site_plan::PierCount::EQUATION,
         site_plan::PostCount::EQUATION,
         earth::SlopeFoot::EQUATION,
@@ -115,6 +125,7 @@ pub fn equations() -> Vec<Equation> {
         egress::BoxSill::EQUATION,
         egress::WellArea::EQUATION,
         ground_contact::Projection::EQUATION,
+        ground_contact::PadProjection::EQUATION,
         ground_contact::FrostMargin::EQUATION,
         ground_contact::WaterMargin::EQUATION,
         alternatives::CostOfGain::EQUATION,
@@ -153,13 +164,18 @@ impl Plugin for FoundationPlugin {
         let lowest = plan::lowest(&boxes);
         let whole = parts::whole(request, &boxes, &lowest);
         let lines = plan::bearing_lines(&boxes, &lowest);
-        let loads = bearing::report(request, &boxes.placed, &lines, &mut findings);
+        let loads = bearing::report(request, &boxes, &lines, &mut findings);
         egress::report(request, &boxes, &mut findings);
         match &home.foundation {
             Some(foundation) => {
                 kind(foundation, &mut findings);
                 let sizes = Sizes::of(home, &Stand::chosen(foundation));
                 bearing::report_footing(home, &sizes, loads.as_ref(), &mut findings);
+                let pads = sizes.as_ref().map_err(Clone::clone).and_then(|sizes| {
+                    let plan = whole.as_ref().map_err(Clone::clone)?;
+                    site_plan::pads(home, sizes, plan, loads.as_ref())
+                });
+                soil_pressure::report(&sizes, &pads, loads.as_ref(), &mut findings);
                 under_floor::report(home, foundation, whole.as_ref(), &mut findings);
                 ground_contact::report(home, foundation, &sizes, &mut findings);
                 let parts = parts::parts(home, foundation, (&boxes, &lowest), &whole, loads.as_ref());

@@ -1,7 +1,7 @@
 //! The lowest boxes in plan: the outline they make, and the lines on which they bear.
 
 use mateline_boxes::Boxes;
-use mateline_boxes::coordinate::{GAP, metres, square_metres};
+use mateline_boxes::coordinate::{GAP, metres};
 use mateline_boxes::outline::Outline;
 use mateline_boxes::placed::{Placed, face_along};
 use mateline_model::home::Id;
@@ -11,19 +11,9 @@ pub fn lowest(boxes: &Boxes) -> Vec<usize> {
     (0..boxes.placed.len()).filter(|i| boxes.placed[*i].level == 1).collect()
 }
 
-/// Plan area (m²).
-pub fn area(one: &Placed) -> f64 {
-    square_metres(one.plan().area())
-}
-
 /// Length of a long side (m).
 pub fn length(one: &Placed) -> f64 {
     metres(one.spans[usize::from(!one.runs_east())].length())
-}
-
-/// Area that lies above or below another box (m²).
-pub fn overlap(one: &Placed, other: &Placed) -> f64 {
-    one.plan().common(other.plan()).map_or(0.0, |common| square_metres(common.area()))
 }
 
 /// A line on which boxes bear with their long sides.
@@ -33,6 +23,8 @@ pub struct BearingLine {
     pub length: f64,
     /// The boxes whose long sides lie on it: one for a side line, one or two for a mate line.
     pub bearing: Vec<Id>,
+    /// Whether each bears with its higher side, the north or east one.
+    pub high: Vec<bool>,
     /// The other box, where only its end meets the line.
     pub end_of: Option<Id>,
     /// Whether it is a mate line.
@@ -67,6 +59,7 @@ pub fn bearing_lines(boxes: &Boxes, some: &[usize]) -> Vec<BearingLine> {
                     lines.push(BearingLine {
                         length: metres(contact.rect.u.length()),
                         bearing: if both { vec![one.id.clone(), other.id.clone()] } else { vec![one.id.clone()] },
+                        high: if both { vec![high, !high] } else { vec![high] },
                         end_of: (!both).then(|| other.id.clone()),
                         mate: true,
                     });
@@ -74,7 +67,7 @@ pub fn bearing_lines(boxes: &Boxes, some: &[usize]) -> Vec<BearingLine> {
             }
             if free > GAP {
                 let bearing = vec![one.id.clone()];
-                lines.push(BearingLine { length: metres(free), bearing, end_of: None, mate: false });
+                lines.push(BearingLine { length: metres(free), bearing, high: vec![high], end_of: None, mate: false });
             }
         }
     }

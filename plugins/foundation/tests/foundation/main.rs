@@ -3,4 +3,5 @@
 
 mod facts;
 mod published;
+mod standing;
 mod support;

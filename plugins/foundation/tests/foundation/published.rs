@@ -90,11 +90,18 @@ fn pits_of_piers_do_not_count_twice() {
     let found = run(&pair());
     let of = |name| si(&found, "alternatives.piers", name);
     assert!(of("excavation_bank") < 3.0 * si(&found, "alternatives.crawl-space", "excavation_bank"));
-    // Upright sides leave the pits apart: 7 piers on each of 3 lines, pads of their own size, 5 ft less 6 in of topsoil.
+    // Upright sides leave the pits apart: 7 piers on each of 3 lines, pads of their own size, 5 ft less 6 in of topsoil. A
+    // pad is 10 in thick, or half of what it is wider than a pier of 1 ft, and bears its own weight too.
     let shored = run(&with(pair(), "/foundation/earthwork", json!({"shored": true})));
     let (side, mate) = (si(&shored, "home", "line_load_side"), si(&shored, "home", "line_load_mate"));
-    let net = si(&shored, "home", "soil_bearing") - 150.0 * 47.880_258_98 / FOOT * 10.0 / 12.0 * FOOT;
-    let pit = |load: f64| ((load * 8.0 * FOOT / net).sqrt() + 2.0 * FOOT).powi(2) * 4.5 * FOOT;
+    let (bearing, concrete) = (si(&shored, "home", "soil_bearing"), 150.0 * 47.880_258_98 / FOOT);
+    let pad = |load: f64| {
+        (0..100).fold(FOOT, |side: f64, _| {
+            let thickness = ((side - FOOT) / 2.0).max(10.0 / 12.0 * FOOT);
+            (load * 8.0 * FOOT / (bearing - concrete * thickness)).sqrt()
+        })
+    };
+    let pit = |load: f64| (pad(load) + 2.0 * FOOT).powi(2) * 4.5 * FOOT;
     let expected = 14.0 * pit(side) + 7.0 * pit(mate);
     close(si(&shored, "alternatives.piers", "excavation_bank"), expected, 1e-6);
 }
