@@ -7,10 +7,10 @@ use crate::prism::{Moved, moved_area};
 use crate::sizes::{FOOT, INCH, STATED, Sizes};
 use crate::terms::{length, plain};
 use mateline_equation::equation;
-use mateline_sdk::Lack;
 use mateline_model::home::{FoundationKind, Home};
 use mateline_model::quantity::{Area, Length, LineLoad, Pressure, Units, Volume};
 use mateline_model::{Origin, Step, Term};
+use mateline_sdk::Lack;
 
 /// Distance between posts or piers along a bearing line (m): 8 ft.
 pub const SPACING: f64 = 8.0 * FOOT;

@@ -144,6 +144,26 @@ equation! {
         Uw: ThermalTransmittance "walls" [Units::TRANSMITTANCE],
     }
 
+    /// The same where openings below grade, in window wells, are counted by themselves. Source: as for one without.
+    pub LossBesideOpenings = "H = A Uf + (z P − Aw) Uw" {
+        H: Conductance "through the ground" [Units::CONDUCTANCE],
+        A: Area "floor" [Units::AREA],
+        Uf: ThermalTransmittance "floor" [Units::TRANSMITTANCE],
+        z: Length "depth below grade" [Units::LENGTH],
+        P: Length "perimeter" [Units::LENGTH],
+        Aw: Area "openings of the walls below grade" [Units::AREA],
+        Uw: ThermalTransmittance "walls" [Units::TRANSMITTANCE],
+    }
+
+    /// U-factor of a wall of an unheated space above grade. Source: ISO 13370:2017 with the films of ISO 6946 (from
+    /// memory).
+    pub AboveGrade = "1/Uw = Rsi + Rw + Rse" {
+        Uw: ThermalTransmittance "walls above grade" [Units::TRANSMITTANCE],
+        Rsi: ThermalResistance "inner film" [Units::RESISTANCE],
+        Rw: ThermalResistance "layers of the wall" [Units::RESISTANCE],
+        Rse: ThermalResistance "outer film" [Units::RESISTANCE],
+    }
+
     /// Heat loss coefficient of a floor. Source: ISO 13370:2017 (from memory).
     pub FloorLoss = "H = U A" {
         H: Conductance "through the ground" [Units::CONDUCTANCE],
@@ -365,6 +385,12 @@ impl Basement {
     pub(crate) fn heat(&self) -> BasementLoss {
         let Floor { area, perimeter, .. } = self.floor;
         BasementLoss { A: area, Uf: self.floor_u(), z: self.depth, P: perimeter, Uw: self.wall_u() }
+    }
+
+    /// With openings of the walls below grade that are counted by themselves.
+    pub(crate) fn heat_beside(&self, openings: Area) -> LossBesideOpenings {
+        let BasementLoss { A, Uf, z, P, Uw } = self.heat();
+        LossBesideOpenings { A, Uf, z, P, Aw: openings, Uw }
     }
 
     /// Heat loss coefficient of floor and walls.

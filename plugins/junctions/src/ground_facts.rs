@@ -1,16 +1,16 @@
 //! Floors on the ground and heated basements, and what every calculation of the ground shares.
 
 use crate::facts;
-use crate::films::still;
 use crate::ground::{
-    Basement, BasementLoss, Characteristic, Deeper, EdgeInsulation, Equivalent, Floor, FloorLoss, Slab, WallBelow,
-    WallEquivalent,
+    AboveGrade, Basement, BasementLoss, Characteristic, Deeper, EdgeInsulation, Equivalent, Floor, FloorLoss, RSE,
+    RSI_WALL, Slab, WallBelow, WallEquivalent,
 };
 use crate::lack::Lack;
 use crate::plot::Plot;
-use mateline_films::surface::Direction;
-use mateline_model::home::{Foundation, Id, JunctionKind};
-use mateline_model::quantity::{Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance};
+use mateline_films::surface::{Direction, OuterSide, handbook};
+use mateline_layers::Body;
+use mateline_model::home::{Foundation, FoundationKind, Id, JunctionKind, MaterialKind};
+use mateline_model::quantity::{Area, Conductance, Conductivity, Length, ThermalResistance, ThermalTransmittance};
 use mateline_model::{Basis, Step, Subject};
 use mateline_sdk::{Findings, Request};
 
@@ -27,10 +27,38 @@ pub(crate) fn of(request: &Request<'_>, id: &Id, quantity: &str) -> Result<f64, 
     request.number(&subject, quantity).ok_or_else(unknown)
 }
 
-/// Resistance of an assembly's layers without its inner film; ground has none outside.
-pub(crate) fn layers(request: &Request<'_>, id: &Id, flow: Direction) -> Result<ThermalResistance, Lack> {
-    let r = of(request, id, "envelope.r_effective")? - still(flow);
-    Ok(ThermalResistance::from_si(r.max(0.0)))
+/// Resistance of an assembly's layers without films, as they stand between inside and ground.
+///
+/// The envelope's films go by what most of the assembly adjoins, so that a basement wall that mostly stands above grade
+/// has the wind's. Hardcore below a slab conducts as the ground does, and is not counted.
+///
+/// Source: ISO 13370:2017, thermal resistance of the floor (from memory).
+pub(crate) fn layers(request: &Request<'_>, id: &Id) -> Result<ThermalResistance, Lack> {
+    let subject = Subject::element("assemblies", id);
+    let unknown = || Lack::at(format!("there is no assembly {id}"), "assemblies");
+    let assembly = request.home.assemblies.get(id).ok_or_else(unknown)?;
+    let found = mateline_layers::Layers::of(request.home, id, assembly)?;
+    let word = request.text(&subject, "takeoff.boundary");
+    let boundary = word.and_then(|word| serde_json::from_value(serde_json::Value::String(word.to_owned())).ok());
+    let outer = OuterSide::beyond(found.is_ventilated(), boundary.unwrap_or_else(|| assembly.boundary()));
+    let films = handbook(found.flow, outer);
+    let mut resistance = of(request, id, "envelope.r_effective")? - films.inner.si() - films.outer.si();
+    for layer in found.closed() {
+        if let Body::Plain(matter) = &layer.body
+            && matter.kind() == Some(MaterialKind::Ground)
+        {
+            resistance -= matter.thermal()?.resistance.si();
+        }
+    }
+    Ok(ThermalResistance::from_si(resistance.max(0.0)))
+}
+
+/// U-factor of a wall of an unheated space above grade, with its step.
+pub(crate) fn above_grade(request: &Request<'_>, wall: &Id) -> Result<(ThermalTransmittance, Step), Lack> {
+    let wall = AboveGrade { Rsi: RSI_WALL, Rw: layers(request, wall)?, Rse: RSE };
+    let (u, step) = wall.step();
+    let films = "ISO 6946 (from memory)";
+    Ok((u, step.published(AboveGrade::Rsi, films).published(AboveGrade::Rse, films)))
 }
 
 pub(crate) fn wall_thickness(request: &Request<'_>, foundation: &Foundation) -> Result<(Length, Option<String>), Lack> {
@@ -48,17 +76,17 @@ pub(crate) fn shell(
     request: &Request<'_>,
     plot: &Plot,
     wall: &Id,
-    floor: &Id,
+    floor: Option<&Id>,
     depth: Length,
 ) -> Result<Basement, Lack> {
     let floor = Floor {
         area: plot.area,
         perimeter: plot.perimeter,
         wall_thickness: Length::from_si(of(request, wall, "envelope.thickness")?),
-        resistance: layers(request, floor, Direction::Down)?,
+        resistance: floor.map_or(Ok(ThermalResistance::default()), |floor| layers(request, floor))?,
         ground: plot.conductivity(),
     };
-    Ok(Basement { floor, depth, walls: layers(request, wall, Direction::Level)? })
+    Ok(Basement { floor, depth, walls: layers(request, wall)? })
 }
 
 /// The steps that all floors share: characteristic dimension and equivalent thickness.
@@ -99,7 +127,7 @@ pub(crate) fn slab(
     let plot = Plot::of(request)?;
     let id = named(foundation.floor.as_ref(), "floor")?;
     let (wall_thickness, note) = wall_thickness(request, foundation)?;
-    let resistance = layers(request, id, Direction::Down)?;
+    let resistance = layers(request, id)?;
     let ground = plot.conductivity();
     let floor = Floor { area: plot.area, perimeter: plot.perimeter, wall_thickness, resistance, ground };
     let mut basis = begin("slab on the ground", &plot, &floor, "layers of the floor");
@@ -139,13 +167,26 @@ pub(crate) fn edge(request: &Request<'_>, kind: JunctionKind) -> Result<Option<E
     Ok(None)
 }
 
+/// Openings of the walls below grade, in window wells: the envelope counts them.
+fn below_grade_openings(request: &Request<'_>) -> Area {
+    let below = |subject: &&Subject| {
+        request.text(subject, "takeoff.boundary") == Some("ground")
+            && request.text(subject, "takeoff.orientation") == Some("below-grade")
+    };
+    let found = request.subjects("surfaces").filter(below);
+    Area::from_si(found.filter_map(|subject| request.number(subject, "takeoff.opening_area")).sum())
+}
+
 pub(crate) fn basement(
     request: &Request<'_>,
     foundation: &Foundation,
     findings: &mut Findings,
 ) -> Result<Conductance, Lack> {
     let plot = Plot::of(request)?;
-    let (wall, floor) = (named(foundation.wall.as_ref(), "wall")?, named(foundation.floor.as_ref(), "floor")?);
+    let wall = named(foundation.wall.as_ref(), "wall")?;
+    // The covered ground of a crawl space needs no floor.
+    let is_bare = foundation.kind == FoundationKind::CrawlSpace && foundation.ground_cover.is_some();
+    let floor = if is_bare { foundation.floor.as_ref() } else { Some(named(foundation.floor.as_ref(), "floor")?) };
     let depth = foundation.depth_below_grade.filter(|depth| depth.si() > 0.0);
     let depth = depth.ok_or_else(|| Lack::at("foundation.depth_below_grade is not given", "foundation"))?;
     let basement = shell(request, &plot, wall, floor, depth)?;
@@ -160,7 +201,8 @@ pub(crate) fn basement(
         .step(basement.wall_equivalent().step().1.published(WallEquivalent::λ, plot.soil.1))
         .step(step.given(WallBelow::z, given));
     findings.fact(&home, &facts::GROUND_U_WALL, wall_u, basis);
-    let (loss, step) = basement.heat().step();
+    let openings = below_grade_openings(request);
+    let (loss, step) = if openings.si() > 0.0 { basement.heat_beside(openings).step() } else { basement.heat().step() };
     let step = step
         .fact(BasementLoss::A, &home, "takeoff.footprint_area")
         .fact(BasementLoss::Uf, &home, facts::GROUND_U_FLOOR.name)

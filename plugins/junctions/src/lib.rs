@@ -176,6 +176,8 @@ pub fn equations() -> Vec<Equation> {
         ground::WallEquivalent::EQUATION,
         ground::WallBelow::EQUATION,
         ground::BasementLoss::EQUATION,
+        ground::LossBesideOpenings::EQUATION,
+        ground::AboveGrade::EQUATION,
         ground::FloorLoss::EQUATION,
         ground_unheated::BasementAir::EQUATION,
         ground_unheated::OverBasement::EQUATION,

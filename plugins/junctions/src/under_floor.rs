@@ -5,11 +5,10 @@ use crate::ground::{
     Basement, Deeper, Floor, OverSpace, Slab, UnderFloor, WallBelow, WallsAndVents, WithEdge, suspended,
     suspended_with_edge,
 };
-use crate::ground_facts::{begin, edge, edge_steps, layers, named, of, shell, wall_thickness, write_loss};
+use crate::ground_facts::{above_grade, begin, edge, edge_steps, layers, named, of, shell, wall_thickness, write_loss};
 use crate::ground_unheated::{AIR_CHANGES, BasementAir, DeepBase, OverBasement, UnheatedBasement, deep, deep_base};
 use crate::lack::Lack;
 use crate::plot::Plot;
-use mateline_films::surface::Direction;
 use mateline_model::home::{Foundation, JunctionKind, Shielding};
 use mateline_model::quantity::{Conductance, Length, ThermalResistance, ThermalTransmittance};
 use mateline_model::{Basis, Step, Subject};
@@ -35,14 +34,18 @@ pub(crate) fn crawl_space(
     let vents = foundation.vent_area.ok_or_else(|| Lack::at("foundation.vent_area is not given", "foundation"))?;
     let (wall_thickness, note) = wall_thickness(request, foundation)?;
     let thick = of(request, &enclosure.floors, "envelope.thickness")?;
-    let (walls, wall_note) = match &foundation.wall {
-        Some(id) => (of(request, id, "envelope.u_factor")?, None),
+    let (walls, wall_note, wall_step) = match &foundation.wall {
+        Some(id) => {
+            let (u, step) = above_grade(request, id)?;
+            (u.si(), None, Some(step))
+        }
         None => (
             CRAWL_WALL,
             Some(
                 "walls around the space are taken at 1.5 W/(m²·K), the default of a product approval (looked up)"
                     .to_owned(),
             ),
+            None,
         ),
     };
     let (shielding, exposure) = match request.home.site.shielding {
@@ -69,7 +72,7 @@ pub(crate) fn crawl_space(
     let edge = edge(request, JunctionKind::FloorRim)?;
     let (ground, found, how) = if depth.si() > SHALLOW {
         let id = named(foundation.wall.as_ref(), "wall")?;
-        let base = Basement { floor, depth, walls: layers(request, id, Direction::Level)? };
+        let base = Basement { floor, depth, walls: layers(request, id)? };
         let how = "deeper than 0.5 m: base and walls below ground as those of a basement; edge insulation is left out";
         let given = "foundation.depth_below_grade";
         let mut steps = basement_steps(&base, given);
@@ -93,6 +96,7 @@ pub(crate) fn crawl_space(
     let basis = begin("suspended floor over a vented crawl space", &plot, &floor, "cover on the ground");
     let mut basis = ground
         .into_iter()
+        .chain(wall_step)
         .fold(basis, Basis::step)
         .step(around.meaning(WallsAndVents::fw, format!("wind shielding, {exposure}")))
         .step(whole.fact(OverSpace::Uf, &floor_subject, "envelope.u_factor"))
@@ -129,13 +133,14 @@ pub(crate) fn unheated_basement(
     if depth.si() <= 0.0 {
         return Err(Lack::at("foundation.depth_below_grade is not above zero", "foundation.depth_below_grade"));
     }
-    let shell = shell(request, &plot, wall, floor, depth)?;
+    let shell = shell(request, &plot, wall, Some(floor), depth)?;
+    let (walls, wall_step) = above_grade(request, wall)?;
     let thick = of(request, &enclosure.floors, "envelope.thickness")?;
     let basement = UnheatedBasement {
         shell,
         floor: ThermalTransmittance::from_si(of(request, &enclosure.floors, "envelope.u_factor")?),
         height: Length::from_si((height.si() - depth.si() + thick).max(0.0)),
-        walls: ThermalTransmittance::from_si(of(request, wall, "envelope.u_factor")?),
+        walls,
         clear: height,
         air_changes: AIR_CHANGES,
     };
@@ -148,6 +153,7 @@ pub(crate) fn unheated_basement(
     let basis = basement_steps(&basement.shell, given)
         .into_iter()
         .fold(basis, Basis::step)
+        .step(wall_step)
         .step(air.published(BasementAir::n, "ISO 13370 (from memory)"))
         .step(whole);
     findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, basement.u(), basis);

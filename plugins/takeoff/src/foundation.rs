@@ -1,10 +1,10 @@
 //! What the lowest boxes stand on: what lies below their floors, and the walls and floor of a conditioned space there.
 
 use crate::problems;
-use mateline_sdk::Lack;
 use mateline_model::Problem;
 use mateline_model::home::{Boundary, Foundation, FoundationKind, Home};
 use mateline_model::quantity::Length;
+use mateline_sdk::Lack;
 
 /// What lies below the lowest boxes.
 #[derive(Clone, Debug, PartialEq)]

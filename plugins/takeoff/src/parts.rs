@@ -5,9 +5,9 @@ use mateline_boxes::coordinate::{GAP, Span, metres};
 use mateline_boxes::outline::Outline;
 use mateline_boxes::placed::Placed;
 use mateline_boxes::region::{Edge, difference, intersection};
-use mateline_sdk::Lack;
 use mateline_model::home::{Home, Side};
 use mateline_model::quantity::Length;
+use mateline_sdk::Lack;
 
 /// What some of the lowest boxes stand on together.
 #[derive(Clone, Debug)]

@@ -207,6 +207,97 @@ fn a_basement_has_its_ground() {
     close(si(&findings, "home", "junctions.ground_loss"), basement.loss().si(), 0.1);
 }
 
+/// The heated basement of these homes, its floor's and walls' layers by the library's conductivities.
+fn shell(depth: f64, floor: f64) -> mateline_junctions::ground::Basement {
+    use mateline_junctions::ground::{Basement, Floor};
+    use mateline_model::quantity::{Area, Conductivity, Length, ThermalResistance};
+    let lambda = |id: &str| mateline_envelope::library()[id].conductivity.unwrap().si();
+    Basement {
+        floor: Floor {
+            area: Area::from_si(12.0 * 8.415),
+            perimeter: Length::from_si(2.0 * (12.0 + 8.415)),
+            wall_thickness: Length::from_si(0.275),
+            resistance: ThermalResistance::from_si(floor * (0.1 / lambda("concrete") + 0.1 / lambda("eps-type-ii"))),
+            ground: Conductivity::from_si(1.5),
+        },
+        depth: Length::from_si(depth),
+        walls: ThermalResistance::from_si(0.2 / lambda("concrete") + 0.075 / lambda("eps-type-ii")),
+    }
+}
+
+fn at_depth(depth: &str, more: serde_json::Value) -> serde_json::Value {
+    let mut change = only(&[], json!({}));
+    change["foundation"] = json!({"depth_below_grade": depth});
+    change["foundation"].as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+    change
+}
+
+/// Soil has no film, however much of the wall stands above grade: `d_w = λ (Rsi + Rw + Rse)` of ISO 13370 with the wall's
+/// layers alone.
+#[test]
+fn a_wall_mostly_above_grade_keeps_no_wind_film_in_the_ground() {
+    for depth in [0.6, 2.0] {
+        let findings = changed(at_depth(&format!("{depth} m"), json!({})));
+        close(si(&findings, "home", "junctions.ground_u_wall"), shell(depth, 1.0).wall_u().si(), 1e-6);
+    }
+}
+
+/// Hardcore below a slab conducts as the ground and is no resistance of the floor (ISO 13370, from memory).
+#[test]
+fn hardcore_is_ground() {
+    let bare = si(&changed(at_depth("2 m", json!({}))), "home", "junctions.ground_u_floor");
+    let mut change = at_depth("2 m", json!({}));
+    change["assemblies"] = json!({"slab": {"layers": [
+        {"material": "concrete", "thickness": "100 mm"},
+        {"material": "eps-type-ii", "thickness": "100 mm", "role": "continuous-insulation"},
+        {"material": "gravel", "thickness": "200 mm"},
+    ]}});
+    close(si(&changed(change), "home", "junctions.ground_u_floor"), bare, 1e-12);
+}
+
+/// A window below grade, in its well, is a window for the envelope and no wall for the ground.
+#[test]
+fn windows_below_grade_are_no_wall() {
+    let before = si(&changed(at_depth("2 m", json!({}))), "home", "junctions.ground_loss");
+    let mut change = at_depth("2 m", json!({}));
+    change["openings"] = json!({"low": {"kind": "window", "module": "foundation", "face": "south", "width": "1.5 m",
+        "height": "0.8 m", "sill": "0.6 m", "u_factor": "1.0 W/(m²·K)"}});
+    let after = si(&changed(change), "home", "junctions.ground_loss");
+    close(before - after, 1.2 * shell(2.0, 1.0).wall_u().si(), 1e-6);
+}
+
+/// A crawl space inside the envelope whose ground is covered by a sheet: a basement whose floor resists nothing.
+#[test]
+fn covered_ground_of_a_crawl_space() {
+    let crawl = json!({"kind": "crawl-space", "height": "1.2 m", "floor": null, "ground_cover": "10 mil"});
+    let findings = changed(at_depth("0.6 m", crawl));
+    close(si(&findings, "home", "junctions.ground_u_floor"), shell(0.6, 0.0).floor_u().si(), 0.0005);
+    close(si(&findings, "home", "junctions.ground_loss"), shell(0.6, 0.0).loss().si(), 0.1);
+    assert!(si(&findings, "home", "junctions.ua_with_junctions") > 0.0);
+}
+
+/// The walls of an unheated basement above grade stand in the wind: `Uw = 1/(0.13 + Rw + 0.04)`; by hand with 0.33·0.3 of
+/// air: `1/U = 1/Uf + A/(A Ubf + z P Ubw + h P Uw + 0.099 V)`.
+#[test]
+fn walls_of_an_unheated_basement_by_hand() {
+    let mut change = at_depth("2 m", json!({"conditioned": false}));
+    change["enclosure"] = json!({"floors": "cold-floor"});
+    change["assemblies"] = json!({"cold-floor": {"adjoins": "unheated-basement"}});
+    let home = home(change);
+    let before = crate::support::before(&home);
+    let floor =
+        |quantity: &str| before.get(&"assemblies.cold-floor".into(), quantity).unwrap().value.number().unwrap().si;
+    let (shell, area, perimeter) = (shell(2.0, 1.0), 12.0 * 8.415, 2.0 * (12.0 + 8.415));
+    let above = 2.6 - 2.0 + floor("envelope.thickness");
+    let walls = 1.0 / (0.13 + shell.walls.si() + 0.04);
+    let around = area * shell.floor_u().si()
+        + 2.0 * perimeter * shell.wall_u().si()
+        + above * perimeter * walls
+        + 0.33 * 0.3 * area * 2.6;
+    let expected = 1.0 / (1.0 / floor("envelope.u_factor") + area / around);
+    close(si(&run(&home), "home", "junctions.ground_u_floor"), expected, 1e-5);
+}
+
 #[test]
 fn other_foundations() {
     let crawl = json!({"enclosure": {"floors": "cold-floor"}, "foundation": {"kind": "crawl-space", "conditioned": false,
