@@ -71,7 +71,7 @@ pub fn share_out(load: Load, areas: &[Rect]) -> Option<Vec<Load>> {
     for (index, weight, at) in &corners {
         let share = weight * (1.0 / whole + along_x * away(at, 0) + along_y * away(at, 1));
         // A share that is not finite is no share either.
-        if !(share >= -1e-9) {
+        if share.is_nan() || share < -1e-9 {
             return None;
         }
         let one = found.get_mut(*index)?;
