@@ -70,6 +70,7 @@ fn spoil() -> impl Strategy<Value = Spoil> {
         "200 %".into(),
         "R-0".into(),
         "5 ft -6 in".into(),
+        "-5 ft 6 in".into(),
         "1e-320 ft".into(),
         "1e-300 in".into(),
         "1e300 cfm".into(),
@@ -196,6 +197,53 @@ proptest! {
             prop_assert!(!bad.problems.is_empty());
         } else {
             prop_assert!(false, "accepted: {text:?}");
+        }
+    }
+}
+
+/// What is no figure or more than any home has, by the unit at its end. A figure less than nothing in the smaller unit was
+/// once read as one more than nothing.
+const ABSURD: &[(&str, &[&str])] = &[
+    (" in", &["5 ft -6 in", "3 ft -2 in", "1e-300 in", "1e9 in"]),
+    (" ft", &["5 ft -6 in", "1e-320 ft", "1e300 ft"]),
+    (" cfm", &["1e-300 cfm", "1e300 cfm"]),
+];
+
+#[test]
+fn absurd_figures_are_refused_wherever_a_figure_stands() {
+    let home = &homes()[0];
+    let mut all = Vec::new();
+    pointers(home, String::new(), &mut all);
+    let mut tried = 0;
+    for (nth, pointer) in all.iter().enumerate() {
+        let Some(text) = home.pointer(pointer).and_then(Value::as_str) else { continue };
+        let figure = text.starts_with(|c: char| c.is_ascii_digit());
+        let Some((_, absurd)) = ABSURD.iter().find(|(unit, _)| figure && text.ends_with(unit)) else { continue };
+        let mut home = home.clone();
+        let put = absurd[nth % absurd.len()];
+        apply(&mut home, pointer, &Spoil::Put(put.into()));
+        let Err(bad) = check_home(&home.to_string()) else { panic!("{put} is accepted at {pointer}") };
+        assert!(!bad.problems.is_empty(), "{pointer}");
+        tried += 1;
+    }
+    assert!(tried > 100, "{tried} figures");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// A text in quotes that goes on behind them is refused in words that say so.
+    #[test]
+    fn a_text_in_quotes_with_more_behind_it_is_refused(which in 0usize..3, at in any::<Index>(), more in "[ ]?[a-z(;][ a-z,]{0,5}") {
+        let home = homes()[which].to_string();
+        let ends = home.as_bytes().windows(3).enumerate();
+        let ends = ends.filter(|(_, bytes)| matches!(bytes, [before, b'"', b',' | b':'] if *before != b'\\'));
+        let ends: Vec<usize> = ends.map(|(at, _)| at + 2).collect();
+        let mut text = home.clone();
+        text.insert_str(*at.get(&ends), &more);
+        match check_home(&text) {
+            Ok(_) => prop_assert!(false, "accepted: {more:?}"),
+            Err(bad) => prop_assert!(bad.to_string().contains("more follows: put the whole in quotes"), "{}", bad),
         }
     }
 }
