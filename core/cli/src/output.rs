@@ -45,7 +45,8 @@ pub fn print(text: &str) -> Exit {
 /// # Errors
 /// Also when the reader has gone away.
 pub fn try_print(text: &str) -> std::io::Result<()> {
-    let mut stdout = std::io::stdout().lock();
+    // An older console of Windows has to be told that colours come.
+    let mut stdout = AutoStream::always(std::io::stdout().lock());
     stdout.write_all(text.as_bytes())?;
     stdout.flush()
 }
@@ -74,7 +75,9 @@ pub fn page_fault(error: &ReportError) -> Exit {
 
 /// Shows every problem of an input on the error stream.
 pub fn bad_input(bad: &BadInput, when: When) -> Exit {
-    eprint!("{}", problems_text(bad, style(when, AutoStream::choice(&std::io::stderr()))));
+    let text = problems_text(bad, style(when, AutoStream::choice(&std::io::stderr())));
+    // A reader that has gone away needs no words.
+    let _ = AutoStream::always(std::io::stderr().lock()).write_all(text.as_bytes());
     Exit::BadInput
 }
 
@@ -98,8 +101,8 @@ pub fn input_problems(bad: &BadInput) -> Vec<InputProblem> {
 /// Shows how far a long run is, in one line of the error stream that the next one replaces; only on a terminal. Empty
 /// text takes the line away.
 pub fn progress(text: &str) {
-    let mut stderr = std::io::stderr().lock();
-    if stderr.is_terminal() {
+    if std::io::stderr().is_terminal() {
+        let mut stderr = AutoStream::always(std::io::stderr().lock());
         // A line that cannot be shown is no reason to end a run.
         let _ = write!(stderr, "\r\u{1b}[2K{text}").and_then(|()| stderr.flush());
     }

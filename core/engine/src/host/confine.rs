@@ -11,12 +11,9 @@ use super::limits::Limits;
 #[cfg(unix)]
 pub fn limit(limits: &Limits) {
     use rustix::process::{Resource, Rlimit, setrlimit};
-    // The host ends a child that takes too long; this ends one whose host has gone. Handshake and run each have their
-    // time, and a second is lost to rounding.
-    let seconds = limits.seconds.saturating_mul(2).saturating_add(1);
     let wanted = [
         (Resource::As, limits.memory),
-        (Resource::Cpu, seconds),
+        (Resource::Cpu, limits.processor_seconds()),
         (Resource::Core, 0),
         (Resource::Fsize, 0),
         (Resource::Nproc, 0),
@@ -27,9 +24,20 @@ pub fn limit(limits: &Limits) {
     }
 }
 
-/// Sets the limits on what the child may use; none on a system without them.
+/// Sets the limits on what the child may use; on Windows the host has set them from outside.
 #[cfg(not(unix))]
 pub fn limit(_: &Limits) {}
+
+/// What is limited all the same where a child is not confined.
+pub const HELD: &str = if cfg!(target_os = "linux") {
+    "its time, memory and output were limited all the same"
+} else if cfg!(windows) {
+    "its time, memory and output were limited all the same and it could start no other process; it could use files and \
+     the network as you can"
+} else {
+    "its time and output were limited all the same; limits on its memory, files and processes were set, and nobody has \
+     tried whether this system holds to them"
+};
 
 /// Takes away what computing does not need, before the library is loaded. The names of what the system lacks.
 #[cfg(target_os = "linux")]

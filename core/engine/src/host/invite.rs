@@ -1,5 +1,6 @@
 //! The third-party plugins a home names, opened, and what is to be said about them.
 
+use super::confine::HELD;
 use super::{Guest, Host};
 use crate::load::{Diagnosis, Placed, Project, Span, place, without_dots};
 use crate::worker::Worker;
@@ -52,8 +53,7 @@ pub fn invite(host: Option<&Host>, home: &Home, tree: &Placed, project: &Project
         };
         if let Some(lacking) = guest.lacking {
             remark(format!(
-                "the plugin '{file}' was not confined as it should be, for this system has no {lacking}; its time, memory \
-                 and output were limited all the same"
+                "the plugin '{file}' was not confined as it should be, for this system has no {lacking}; {HELD}"
             ));
         }
         let pack = Path::new(&file).with_extension("yaml").to_string_lossy().into_owned();

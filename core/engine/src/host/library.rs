@@ -11,6 +11,7 @@ use mateline_sdk::abi::{DONE, FAILED, FREE, FreeFunction, HANDSHAKE, HandshakeFu
 use std::collections::BTreeMap;
 use std::io::Write;
 use std::mem::ManuallyDrop;
+use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// A loaded library with its three functions. It stays loaded until the process ends: the loader knows a library by the
@@ -38,7 +39,8 @@ impl Shared {
     pub fn load(sha256: &str, bytes: &[u8], limit: u64) -> Result<Shared, String> {
         let mut loaded = LOADED.lock().unwrap_or_else(PoisonError::into_inner);
         let of_bytes = || {
-            let sealed = Sealed::new(bytes).map_err(|error| format!("cannot be sealed: {error}"))?;
+            let sealed =
+                Sealed::new(bytes, &std::env::temp_dir()).map_err(|error| format!("cannot be sealed: {error}"))?;
             Library::load(sealed, limit).map(|library| Shared(Arc::new(Mutex::new(library))))
         };
         loaded.entry(sha256.to_owned()).or_insert_with(of_bytes).clone()
@@ -168,7 +170,7 @@ pub struct Sealed {
     #[cfg(target_os = "linux")]
     memory: std::fs::File,
     #[cfg(not(target_os = "linux"))]
-    file: tempfile::TempPath,
+    file: std::path::PathBuf,
 }
 
 #[cfg(target_os = "linux")]
@@ -177,7 +179,7 @@ impl Sealed {
     ///
     /// # Errors
     /// When the system has no room for it.
-    pub fn new(bytes: &[u8]) -> std::io::Result<Sealed> {
+    pub fn new(bytes: &[u8], _folder: &Path) -> std::io::Result<Sealed> {
         use rustix::fs::{MemfdFlags, SealFlags, fcntl_add_seals, memfd_create};
         let memory = memfd_create("plugin", MemfdFlags::CLOEXEC | MemfdFlags::ALLOW_SEALING)?;
         let mut memory = std::fs::File::from(memory);
@@ -194,19 +196,22 @@ impl Sealed {
 
 #[cfg(not(target_os = "linux"))]
 impl Sealed {
-    /// A file only this user can read, removed when it is no longer needed.
+    /// A file of a folder that only this user can read. It goes with the folder, for a library that is loaded cannot be
+    /// removed on every system.
     ///
     /// # Errors
     /// When the system has no room for it.
-    pub fn new(bytes: &[u8]) -> std::io::Result<Sealed> {
-        let mut file = tempfile::Builder::new().suffix(std::env::consts::DLL_SUFFIX).tempfile()?;
+    pub fn new(bytes: &[u8], folder: &Path) -> std::io::Result<Sealed> {
+        let folder = std::path::absolute(folder)?;
+        let mut file = tempfile::Builder::new().suffix(std::env::consts::DLL_SUFFIX).tempfile_in(folder)?;
         file.write_all(bytes)?;
         file.flush()?;
-        Ok(Sealed { file: file.into_temp_path() })
+        let (_, file) = file.keep().map_err(|error| error.error)?;
+        Ok(Sealed { file })
     }
 
     fn path(&self) -> std::path::PathBuf {
-        self.file.to_path_buf()
+        self.file.clone()
     }
 }
 

@@ -13,6 +13,14 @@ pub struct Limits {
     pub chatter: u64,
 }
 
+impl Limits {
+    /// Seconds of processor time of the child. The host ends a child that takes too long; this ends one whose host has
+    /// gone. Handshake and run each have their time, and a second is lost to rounding.
+    pub fn processor_seconds(&self) -> u64 {
+        self.seconds.saturating_mul(2).saturating_add(1)
+    }
+}
+
 /// Values of JSON in one answer: numbers, texts, lists and mappings. What is kept of each takes up to a hundred times
 /// its bytes in the answer.
 pub const MOST_VALUES: usize = 1_000_000;

@@ -13,6 +13,8 @@ mod count;
 mod folder;
 mod frame;
 mod invite;
+#[cfg(windows)]
+mod job;
 mod library;
 mod limits;
 mod lock;

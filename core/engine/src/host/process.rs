@@ -36,6 +36,9 @@ pub struct Process {
     tail: Arc<Mutex<VecDeque<u8>>>,
     /// What the system lacks to confine it; empty where nothing.
     pub lacking: String,
+    /// What holds it from outside.
+    #[cfg(windows)]
+    _job: super::job::Job,
     /// Its working folder, removed with it.
     _folder: tempfile::TempDir,
 }
@@ -74,6 +77,11 @@ impl Process {
         else {
             return Err("its process has no pipes".to_owned());
         };
+        #[cfg(windows)]
+        let job = super::job::Job::around(&child, limits).map_err(|error| {
+            let _ = child.kill();
+            format!("its process cannot be limited: {error}")
+        })?;
         let (requests, to_write) = channel::<(Tag, Vec<u8>)>();
         // Whoever has something to tell waits until it is asked for: at most one frame is held for each pipe.
         let (events, received) = sync_channel(0);
@@ -98,6 +106,8 @@ impl Process {
             events: received,
             tail,
             lacking: String::new(),
+            #[cfg(windows)]
+            _job: job,
             _folder: folder,
         };
         process.send(Tag::Library, library.to_vec());
@@ -177,7 +187,16 @@ impl Process {
 
     #[cfg(not(unix))]
     fn ending(&self, status: ExitStatus) -> String {
-        self.exited(status)
+        let memory = format!("a plugin may use {} MiB of memory", self.limits.memory / MIB);
+        match status.code().map(i32::cast_unsigned) {
+            Some(windows_status::ACCESS_VIOLATION) => {
+                format!("it crashed on memory that is not its own ({memory})")
+            }
+            Some(windows_status::STACK_OVERFLOW) => "it has overflowed its stack".to_owned(),
+            Some(windows_status::STACK_BUFFER_OVERRUN | windows_status::ABORT) => format!("it aborted ({memory})"),
+            Some(windows_status::NOT_ENOUGH_QUOTA) => "it used up its processor time".to_owned(),
+            _ => self.exited(status),
+        }
     }
 
     fn exited(&self, status: ExitStatus) -> String {
@@ -193,6 +212,17 @@ mod libc_signal {
     pub const SEGV: i32 = 11;
     pub const XCPU: i32 = 24;
     pub const SYS: i32 = if cfg!(target_os = "linux") { 31 } else { 12 };
+}
+
+/// The exit codes that say how a plugin ended on Windows (from memory, high). The runtime library of C ends an aborted
+/// process with 3; one that fails fast has the code of an overrun buffer.
+#[cfg(not(unix))]
+mod windows_status {
+    pub const ABORT: u32 = 3;
+    pub const NOT_ENOUGH_QUOTA: u32 = 1816;
+    pub const ACCESS_VIOLATION: u32 = 0xC000_0005;
+    pub const STACK_OVERFLOW: u32 = 0xC000_00FD;
+    pub const STACK_BUFFER_OVERRUN: u32 = 0xC000_0409;
 }
 
 impl Boundary for Process {
