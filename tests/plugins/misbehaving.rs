@@ -173,6 +173,38 @@ fn a_guest_that_never_ends_is_stopped() {
     assert_eq!(named("endless-output", &found, why, &others), Ok(()));
 }
 
+/// The longest answer that is taken, of as many values as are taken, keeps mateline within bounds of its own.
+#[cfg(target_os = "linux")]
+#[test]
+fn the_longest_answer_takes_so_much_memory_and_no_more() {
+    if !has_compiler() {
+        return;
+    }
+    let project = Project::naming(&["guest.so"], &[]);
+    compile(&root().join("tests/misbehaving/as-much-as-may-be.c"), &project.path().join("guest.so"));
+    project.record("guest.so", &word());
+    let out = project.path().join("report.json");
+    let mut running = std::process::Command::new(env!("CARGO_BIN_EXE_mateline"))
+        .args(["check", "home.yaml", "--no-cache", "--format", "json", "--out"])
+        .arg(&out)
+        .current_dir(project.path())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut peak = 0;
+    while running.try_wait().unwrap().is_none() {
+        // Kilobytes, `VmHWM: 123456 kB`; gone with the process.
+        let status = std::fs::read_to_string(format!("/proc/{}/status", running.id())).unwrap_or_default();
+        let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let now = line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok()).unwrap_or(0_u64);
+        peak = peak.max(now);
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    let report: Value = serde_json::from_str(&std::fs::read_to_string(&out).unwrap()).unwrap();
+    println!("{} MiB at most; {}", peak / 1024, failure(&report, "guest"));
+    assert!(peak > 64 * 1024 && peak < 1_500 * 1024, "{peak} kB");
+}
+
 /// A plugin in Rust that panics says what the panic says, and its process lives to say it.
 #[test]
 fn a_panic_is_told_in_its_own_words() {

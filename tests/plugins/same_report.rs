@@ -106,7 +106,7 @@ fn built_in_plugins_loaded_as_libraries_give_the_same_bytes() {
         for in_process in [true, false] {
             let host = host(folder.path(), in_process);
             for name in names {
-                host.approve(&folder.path().join(name), folder.path(), &[])
+                host.approve(&folder.path().join(name), &[], folder.path(), &[])
                     .unwrap_or_else(|why| panic!("{name}: {why}"));
             }
             let mut loaded = check(&engine(false).hosting(host), folder.path(), &names);

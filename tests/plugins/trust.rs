@@ -46,6 +46,32 @@ fn nothing_is_loaded_before_it_is_approved() {
     assert!(text.contains("plugins/guest.so (unchanged)"), "{text}");
 }
 
+/// One approval holds a library for each system, and a home that names another system's loads its own.
+#[test]
+fn one_approval_serves_every_system() {
+    if !has_compiler() {
+        return;
+    }
+    let own = std::env::consts::DLL_SUFFIX;
+    let project = Project::naming(&["plugins/guest.dylib"], &["guest-rules.yaml"]);
+    std::fs::create_dir(project.path().join("plugins")).unwrap();
+    let library = format!("plugins/guest{own}");
+    compile_to("behaves", &project.path().join(&library));
+    std::fs::write(project.path().join("plugins/guest.dylib"), "a library of another system").unwrap();
+    let (code, text) = said(&project.mateline(&["plugins", "approve", &library, &library]));
+    assert!(code == 2 && text.contains("is no library for another system"), "{code} {text}");
+    let (code, text) = said(&project.mateline(&["plugins", "approve", &library, "plugins/guest.dylib"]));
+    assert!(code == 0 && text.contains("\n  plugins/guest.dylib\n  SHA-256 "), "{code} {text}");
+    let (code, report) = project.check(&[]);
+    assert!(code <= 1 && failure(&report, "guest") == "none", "{code} {}", failure(&report, "guest"));
+    let (_, text) = said(&project.mateline(&["plugins", "list", "--project", "."]));
+    assert_eq!(text.matches("(unchanged)").count(), 2, "{text}");
+    std::fs::remove_file(project.path().join(&library)).unwrap();
+    let (_, report) = project.check(&[]);
+    let why = failure(&report, "guest");
+    assert!(why.contains(&format!("cannot read '{library}': there is no such file")), "{why}");
+}
+
 /// Without rules that need it, an unknown library fails alone.
 #[test]
 fn an_unknown_library_fails_alone() {

@@ -298,6 +298,9 @@ pub enum PluginsCommand {
     Approve {
         /// The library.
         library: PathBuf,
+        /// The same plugin for other systems, each beside it under the same name and with that system's ending (.so,
+        /// .dll, .dylib): recorded by their SHA-256 alone, they have to say the same of themselves once they are loaded.
+        others: Vec<PathBuf>,
         /// The project's folder; the current folder where neither it nor --firm is given.
         #[arg(long, value_name = "DIR", conflicts_with = "firm")]
         project: Option<PathBuf>,

@@ -4,7 +4,7 @@ use crate::arguments::{Plugins, PluginsCommand};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
-use mateline_engine::host::{Host, LOCK_FILE, Lock, sha256};
+use mateline_engine::host::{Host, LOCK_FILE, Listed, Lock, sha256};
 use mateline_engine::load::{Fields, open_file};
 use std::fmt::Write;
 use std::io::Read;
@@ -18,7 +18,9 @@ pub fn run(engine: &Engine, host: &Host, plugins: &Plugins) -> Exit {
     match &plugins.command {
         None => list(engine, host, None),
         Some(PluginsCommand::List { project }) => list(engine, host, project.as_deref()),
-        Some(PluginsCommand::Approve { library, project }) => approve(engine, host, library, project.as_deref()),
+        Some(PluginsCommand::Approve { library, others, project }) => {
+            approve(engine, host, library, others, project.as_deref())
+        }
     }
 }
 
@@ -60,17 +62,18 @@ fn approved(folder: &Path) -> Result<String, String> {
     let mut text = String::new();
     for approval in Lock::of(folder)?.approvals {
         let said = &approval.handshake;
-        let mut bytes = Vec::new();
-        let read =
-            open_file(&folder.join(&approval.file)).and_then(|file| file.take(MOST_READ).read_to_end(&mut bytes));
-        let state = match read.map(|_| bytes) {
-            Ok(bytes) if sha256(&bytes) == approval.sha256 => "unchanged",
-            Ok(_) => "changed since, refused",
-            Err(_) => "not there",
-        };
         let _ = writeln!(text, "{} {}: {}", said.name, said.version, said.about);
-        let _ = writeln!(text, "  approved in {}: {} ({state})", folder.join(LOCK_FILE).display(), approval.file);
-        let _ = writeln!(text, "  SHA-256 {}", approval.sha256);
+        for Listed { file, sha256: approved } in &approval.libraries {
+            let mut bytes = Vec::new();
+            let read = open_file(&folder.join(file)).and_then(|file| file.take(MOST_READ).read_to_end(&mut bytes));
+            let state = match read.map(|_| bytes) {
+                Ok(bytes) if sha256(&bytes) == *approved => "unchanged",
+                Ok(_) => "changed since, refused",
+                Err(_) => "not there",
+            };
+            let _ = writeln!(text, "  approved in {}: {file} ({state})", folder.join(LOCK_FILE).display());
+            let _ = writeln!(text, "  SHA-256 {approved}");
+        }
         let names: Vec<&str> = said.writes.iter().map(|quantity| quantity.name.as_str()).collect();
         let reads = reading(said.sections.as_deref(), &said.reads);
         let _ = writeln!(text, "  reads {reads}; computes {}\n", names.join(", "));
@@ -79,29 +82,26 @@ fn approved(folder: &Path) -> Result<String, String> {
 }
 
 /// Records a library as approved.
-fn approve(engine: &Engine, host: &Host, library: &Path, project: Option<&Path>) -> Exit {
+fn approve(engine: &Engine, host: &Host, library: &Path, others: &[PathBuf], project: Option<&Path>) -> Exit {
     let folder = project.or(host.firm.as_deref()).unwrap_or(Path::new("."));
     let sections = Fields::of_home().names([""; 0]);
     let built_in = engine.schedule().declarations().map(|plugin| plugin.name.as_str());
     let taken: Vec<&str> = built_in.chain(sections.iter().map(String::as_str)).chain(["home"]).collect();
-    let approved = match host.approve(library, folder, &taken) {
+    let approved = match host.approve(library, others, folder, &taken) {
         Ok(approved) => approved,
         Err(why) => return output::refuse(&format!("'{}' is not approved: {why}", library.display())),
     };
     let (approval, said) = (&approved.approval, &approved.approval.handshake);
-    let mut text = format!(
-        "approved {} {} in {}\n  {}\n  SHA-256 {}\n",
-        said.name,
-        said.version,
-        folder.join(LOCK_FILE).display(),
-        approval.file,
-        approval.sha256
-    );
+    let record = folder.join(LOCK_FILE);
+    let mut text = format!("approved {} {} in {}\n", said.name, said.version, record.display());
+    for Listed { file, sha256 } in &approval.libraries {
+        let _ = writeln!(text, "  {file}\n  SHA-256 {sha256}");
+    }
     if !approved.lacking.is_empty() {
         let _ = writeln!(text, "  it was loaded without {}, which this system does not have", approved.lacking);
     }
-    let pack = PathBuf::from(&approval.file).with_extension("yaml");
-    if folder.join(&pack).is_file() {
+    let pack = approval.libraries.first().map(|library| Path::new(&library.file).with_extension("yaml"));
+    if let Some(pack) = pack.filter(|pack| folder.join(pack).is_file()) {
         let _ = writeln!(text, "  its pack is {}; name it under 'judge_by' to judge by it", pack.display());
     }
     output::print(&text)

@@ -1,6 +1,7 @@
 //! The record of approved plugins: `plugins.lock.yaml` in the folder of a project or firm.
 //!
-//! An approval holds what the library said of itself, so that the facts it owes are known even when it cannot be used.
+//! An approval holds what the library said of itself, so that the facts it owes are known even when it cannot be used. It
+//! may hold one library for each system: a home names any of them, and each system loads its own.
 
 use super::trust::{everybody_writes, reason};
 use crate::load::{BadInput, Project, parse, read};
@@ -18,15 +19,23 @@ const HEAD: &str = "\
 # entry taken out is an approval withdrawn.
 ";
 
-/// One approved library.
+/// One approved plugin.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Approval {
-    /// The library, by its path inside the folder.
+    /// Its libraries, one for each system: first the one that was asked for its word.
+    pub libraries: Vec<Listed>,
+    /// What it said of itself when it was approved.
+    pub handshake: Handshake,
+}
+
+/// A library on record.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Listed {
+    /// Its path inside the folder, with `/` between the parts.
     pub file: String,
     /// The SHA-256 of its bytes, in hexadecimal.
     pub sha256: String,
-    /// What it said of itself when it was approved.
-    pub handshake: Handshake,
 }
 
 /// The approvals of one folder, in the order of their names.
@@ -41,8 +50,8 @@ pub struct Lock {
 pub enum Standing<'a> {
     /// These bytes are approved.
     Approved(&'a Approval),
-    /// Other bytes were approved in this place, or else under this file name.
-    Changed(&'a Approval),
+    /// Other bytes were approved in this place, or else under this file name: these.
+    Changed(&'a Approval, &'a Listed),
     /// Nothing is known.
     Unknown,
 }
@@ -63,6 +72,9 @@ struct Entry {
     version: String,
     file: String,
     sha256: String,
+    /// The same plugin for other systems.
+    #[serde(default)]
+    also: Vec<Listed>,
     about: String,
     reads: Vec<String>,
     /// Left out of an approval for ABI 1, whose plugins are given the whole home.
@@ -102,22 +114,30 @@ impl Lock {
 
     /// What the record says about a library at a path with this SHA-256.
     pub fn standing(&self, file: &str, sha256: &str) -> Standing<'_> {
-        let by_bytes = self.approvals.iter().find(|approval| approval.sha256 == sha256);
-        let base = |path: &str| path.rsplit('/').next().map(str::to_owned);
-        let by_place = || {
-            let exact = self.approvals.iter().find(|approval| approval.file == file);
-            exact.or_else(|| self.approvals.iter().find(|approval| base(&approval.file) == base(file)))
-        };
-        match by_bytes {
-            Some(approval) => Standing::Approved(approval),
-            None => by_place().map_or(Standing::Unknown, Standing::Changed),
+        let listed = || self.approvals.iter().flat_map(|one| one.libraries.iter().map(move |listed| (one, listed)));
+        if let Some((approval, _)) = listed().find(|(_, listed)| listed.sha256 == sha256) {
+            return Standing::Approved(approval);
         }
+        let base = |path: &str| path.rsplit('/').next().map(str::to_owned);
+        let exact = listed().find(|(_, listed)| listed.file == file);
+        let by_place = exact.or_else(|| listed().find(|(_, listed)| base(&listed.file) == base(file)));
+        by_place.map_or(Standing::Unknown, |(approval, listed)| Standing::Changed(approval, listed))
     }
 
-    /// Adds an approval in place of one of the same file or name.
-    pub fn approve(&mut self, approval: Approval) {
-        let name = &approval.handshake.name;
-        self.approvals.retain(|other| other.file != approval.file && other.handshake.name != *name);
+    /// Adds an approval in place of those of the same name or of one of its files. The libraries of other systems stay
+    /// where the plugin says the same of itself as then.
+    pub fn approve(&mut self, mut approval: Approval) {
+        let files = |approval: &Approval| approval.libraries.iter().map(|one| one.file.clone()).collect::<Vec<_>>();
+        let own = files(&approval);
+        let (same, others): (Vec<_>, Vec<_>) = std::mem::take(&mut self.approvals).into_iter().partition(|other| {
+            other.handshake.name == approval.handshake.name || files(other).iter().any(|file| own.contains(file))
+        });
+        for listed in same.into_iter().filter(|other| other.handshake == approval.handshake).flat_map(|o| o.libraries) {
+            if approval.libraries.iter().all(|one| ending(&one.file) != ending(&listed.file)) {
+                approval.libraries.push(listed);
+            }
+        }
+        self.approvals = others;
         self.approvals.push(approval);
         self.approvals.sort_by(|a, b| a.handshake.name.cmp(&b.handshake.name));
     }
@@ -129,13 +149,20 @@ impl Lock {
     pub fn to_yaml(&self) -> Result<String, serde_json::Error> {
         let mut text = HEAD.to_owned();
         text.push_str(if self.approvals.is_empty() { "plugins: []\n" } else { "plugins:\n" });
-        for Approval { file, sha256, handshake } in &self.approvals {
+        for Approval { libraries, handshake } in &self.approvals {
             let Handshake { name, version, about, reads, sections, writes, .. } = handshake;
             let json = |value: &str| serde_json::to_string(value);
             text.push_str(&format!("  - name: {}\n", json(name)?));
             text.push_str(&format!("    version: {}\n", json(version)?));
-            text.push_str(&format!("    file: {}\n", json(file)?));
-            text.push_str(&format!("    sha256: {}\n", json(sha256)?));
+            let mut others = libraries.iter();
+            if let Some(Listed { file, sha256 }) = others.next() {
+                text.push_str(&format!("    file: {}\n", json(file)?));
+                text.push_str(&format!("    sha256: {}\n", json(sha256)?));
+            }
+            text.push_str(if libraries.len() > 1 { "    also:\n" } else { "" });
+            for other in others {
+                text.push_str(&format!("      - {}\n", serde_json::to_string(other)?));
+            }
             text.push_str(&format!("    about: {}\n", json(about)?));
             text.push_str(&format!("    reads: {}\n", serde_json::to_string(reads)?));
             if let Some(sections) = sections {
@@ -171,15 +198,37 @@ impl Lock {
 
 impl From<Entry> for Approval {
     fn from(entry: Entry) -> Approval {
-        let Entry { name, version, file, sha256, about, reads, sections, writes } = entry;
+        let Entry { name, version, file, sha256, also, about, reads, sections, writes } = entry;
         let abi = if sections.is_some() { ABI } else { OLDEST_ABI };
-        Approval { file, sha256, handshake: Handshake { abi, name, version, about, reads, sections, writes } }
+        // Whoever writes an entry on Windows may write its own separator.
+        let plain = |listed: Listed| Listed { file: listed.file.replace('\\', "/"), ..listed };
+        let libraries = std::iter::once(Listed { file, sha256 }).chain(also).map(plain).collect();
+        Approval { libraries, handshake: Handshake { abi, name, version, about, reads, sections, writes } }
+    }
+}
+
+/// What the names of libraries end with, on each system.
+const ENDINGS: [&str; 3] = ["so", "dll", "dylib"];
+
+/// The system that a library is for, by the ending of its name; none where that says nothing.
+pub fn ending(file: &str) -> Option<&'static str> {
+    let (_, written) = file.rsplit_once('.')?;
+    ENDINGS.into_iter().find(|ending| written.eq_ignore_ascii_case(ending))
+}
+
+/// The library that this system loads where a home names one: the file beside it with this system's ending, where it is
+/// named by another's.
+pub fn for_this_system(file: &str) -> String {
+    let own = std::env::consts::DLL_EXTENSION;
+    match (ending(file), file.rsplit_once('.')) {
+        (Some(other), Some((stem, _))) if other != own => format!("{stem}.{own}"),
+        _ => file.to_owned(),
     }
 }
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
+    #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test may stop here")]
     use super::*;
     use mateline_sdk::message::{Units, ValueKind};
 
@@ -191,8 +240,7 @@ mod tests {
             meaning: "A value: with \"quotes\", a # and a colon".into(),
         }];
         Approval {
-            file: file.into(),
-            sha256: sha256.into(),
+            libraries: vec![Listed { file: file.into(), sha256: sha256.into() }],
             handshake: Handshake {
                 abi: ABI,
                 name: name.into(),
@@ -215,7 +263,7 @@ mod tests {
         lock.write(folder.path()).unwrap();
         assert_eq!(Lock::of(folder.path()), Ok(lock.clone()));
         lock.approve(approval("sound", "plugins/sound-2.so", "22"));
-        let names: Vec<&str> = lock.approvals.iter().map(|approval| approval.file.as_str()).collect();
+        let names: Vec<&str> = lock.approvals.iter().map(|approval| approval.libraries[0].file.as_str()).collect();
         assert_eq!(names, ["plugins/light.so", "plugins/sound-2.so"]);
         let mut older = approval("older", "plugins/older.so", "33");
         (older.handshake.abi, older.handshake.sections) = (1, None);
@@ -232,9 +280,55 @@ mod tests {
         lock.approve(approval("sound", "sound.so", "00"));
         let known = &lock.approvals[0];
         assert_eq!(lock.standing("elsewhere.so", "00"), Standing::Approved(known));
-        assert_eq!(lock.standing("sound.so", "01"), Standing::Changed(known));
-        assert_eq!(lock.standing("plugins/sound.so", "01"), Standing::Changed(known));
+        let changed = Standing::Changed(known, &known.libraries[0]);
+        assert_eq!(lock.standing("sound.so", "01"), changed);
+        assert_eq!(lock.standing("plugins/sound.so", "01"), changed);
         assert_eq!(lock.standing("elsewhere.so", "01"), Standing::Unknown);
+    }
+
+    #[test]
+    fn one_approval_holds_a_library_for_each_system() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut lock = Lock::default();
+        lock.approve(approval("sound", "plugins/sound.so", "00"));
+        lock.approve(approval("sound", "plugins/sound.dll", "01"));
+        lock.approve(approval("sound", "plugins/sound.so", "02"));
+        let listed = |lock: &Lock| -> Vec<String> {
+            let each = lock.approvals.iter().flat_map(|approval| &approval.libraries);
+            each.map(|listed| format!("{} {}", listed.file, listed.sha256)).collect()
+        };
+        assert_eq!(listed(&lock), ["plugins/sound.so 02", "plugins/sound.dll 01"]);
+        lock.write(folder.path()).unwrap();
+        assert_eq!(Lock::of(folder.path()), Ok(lock.clone()));
+        let known = &lock.approvals[0];
+        assert_eq!(lock.standing("plugins/sound.dll", "01"), Standing::Approved(known));
+        assert_eq!(lock.standing("plugins/sound.dll", "03"), Standing::Changed(known, &known.libraries[1]));
+        // One that says something else of itself is another plugin for every system.
+        let mut newer = approval("sound", "plugins/sound.so", "04");
+        newer.handshake.version = "0.2.0".into();
+        lock.approve(newer);
+        assert_eq!(listed(&lock), ["plugins/sound.so 04"]);
+    }
+
+    #[test]
+    fn a_record_of_windows_is_read_everywhere() {
+        let folder = tempfile::tempdir().unwrap();
+        let entry = r#"{name: sound, version: "1", file: "plugins\\sound.dll", sha256: "00", about: a, reads: [],
+            sections: [], writes: []}"#;
+        std::fs::write(folder.path().join(LOCK_FILE), format!("plugins:\n  - {entry}\n")).unwrap();
+        let lock = Lock::of(folder.path()).unwrap();
+        assert_eq!(lock.approvals[0].libraries[0].file, "plugins/sound.dll");
+    }
+
+    #[test]
+    fn a_library_of_another_system_stands_for_the_one_beside_it() {
+        let own = std::env::consts::DLL_EXTENSION;
+        for named in ["a.b/sound.so", "a.b/sound.dll", "a.b/sound.dylib"] {
+            assert_eq!(for_this_system(named), format!("a.b/sound.{own}"));
+        }
+        for named in ["a.b/sound", "sound.wasm", "sound"] {
+            assert_eq!(for_this_system(named), named);
+        }
     }
 
     #[test]

@@ -25,7 +25,7 @@ pub use child::serve;
 pub use conflicts::conflicts;
 pub use invite::{Invited, invite};
 pub use limits::{Limits, MIB};
-pub use lock::{Approval, LOCK_FILE, Lock, Standing};
+pub use lock::{Approval, LOCK_FILE, Listed, Lock, Standing};
 pub use process::Start;
 pub(crate) use trust::hexadecimal;
 pub use trust::sha256;
@@ -33,6 +33,7 @@ pub use trust::sha256;
 use crate::load::{Project, without_dots};
 use crate::worker::{Lost, Worker};
 use boundary::{Boundary, Foreign, declared, keeps_to};
+use count::bounded;
 use library::Shared;
 use mateline_sdk::message::Handshake;
 use process::Process;
@@ -87,8 +88,8 @@ impl Host {
             Ok(records) => records,
             Err(why) => return Guest::refused(Standing::Unknown, why),
         };
-        let file = without_dots(name);
-        let candidate = match project.locate(name).and_then(|path| Candidate::read(&path)) {
+        let file = lock::for_this_system(&without_dots(name));
+        let candidate = match project.locate(&file).and_then(|path| Candidate::read(&path)) {
             Ok(candidate) => candidate,
             Err(why) => return Guest::refused(own.standing(&file, ""), why),
         };
@@ -99,7 +100,7 @@ impl Host {
             (_, Standing::Approved(approval)) if given || !self.strict => (Some(approval), false),
             (_, standing @ Standing::Approved(_)) => return Guest::refused(standing, of_itself(&candidate.sha256)),
             _ if given => (None, false),
-            (_, standing @ Standing::Changed(_)) | (standing, Standing::Unknown) => {
+            (_, standing @ Standing::Changed(..)) | (standing, Standing::Unknown) => {
                 return Guest::refused(standing, unapproved(standing, &file, &candidate.sha256));
             }
         };
@@ -125,30 +126,52 @@ impl Host {
         Ok((Box::new(process), lacking))
     }
 
-    /// Approves a library for a folder: shakes hands with it in a confined child, and records what it is. A name that
-    /// is `taken` already is refused.
+    /// Approves a plugin for a folder: shakes hands with its library in a confined child, and records what it is. Its
+    /// libraries for other systems are recorded by their digests, and have to say the same of themselves once they are
+    /// loaded there. A name that is `taken` already is refused.
     ///
     /// # Errors
     /// Why it cannot be approved.
-    pub fn approve(&self, path: &Path, folder: &Path, taken: &[&str]) -> Result<Approved, String> {
-        let path = path.canonicalize().map_err(|error| format!("it cannot be read: {}", trust::reason(&error)))?;
+    pub fn approve(
+        &self,
+        library: &Path,
+        others: &[PathBuf],
+        folder: &Path,
+        taken: &[&str],
+    ) -> Result<Approved, String> {
         let root =
             folder.canonicalize().map_err(|error| format!("its folder cannot be read: {}", trust::reason(&error)))?;
-        let inside = path.strip_prefix(&root).ok().map(|inside| inside.to_string_lossy().into_owned());
-        let base = || path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-        let file = inside.unwrap_or_else(base);
         let mut lock = Lock::of(&root)?;
-        let candidate = Candidate::read(&path)?;
+        let (candidate, listed) = listed(library, &root)?;
+        let mut libraries = vec![listed];
+        for other in others {
+            let (_, listed) = self::listed(other, &root).map_err(|why| format!("'{}': {why}", other.display()))?;
+            if libraries.iter().any(|one| lock::ending(&one.file) == lock::ending(&listed.file)) {
+                return Err(format!("'{}' is no library for another system", other.display()));
+            }
+            libraries.push(listed);
+        }
         let mut process = Process::start(&self.start, &self.limits, &candidate.bytes)?;
-        let handshake = Handshake::read(&process.handshake()?).map_err(|why| format!("it {why}"))?;
+        let answer = process.handshake()?;
+        let handshake = bounded(&answer).and_then(|()| Handshake::read(&answer)).map_err(|why| format!("it {why}"))?;
         if taken.contains(&handshake.name.as_str()) {
             return Err(format!("it calls itself '{}', which is the name of something else", handshake.name));
         }
-        let approval = Approval { file, sha256: candidate.sha256, handshake };
+        let approval = Approval { libraries, handshake };
         lock.approve(approval.clone());
         lock.write(&root)?;
         Ok(Approved { approval, lacking: process.lacking.clone() })
     }
+}
+
+/// A library as it is put on record for a folder: by its path inside, or its name where it lies elsewhere.
+fn listed(path: &Path, root: &Path) -> Result<(Candidate, Listed), String> {
+    let path = path.canonicalize().map_err(|error| format!("it cannot be read: {}", trust::reason(&error)))?;
+    let candidate = Candidate::read(&path)?;
+    let inside = path.strip_prefix(root).ok().or_else(|| path.file_name().map(Path::new)).unwrap_or(&path);
+    let parts: Vec<_> = inside.iter().map(|part| part.to_string_lossy()).collect();
+    let sha256 = candidate.sha256.clone();
+    Ok((candidate, Listed { file: parts.join("/"), sha256 }))
 }
 
 /// The plugins on record for a folder, by their word alone: they cannot be run.
@@ -177,7 +200,7 @@ fn of_itself(sha256: &str) -> String {
 /// Why bytes that are not approved are refused.
 fn unapproved(standing: Standing<'_>, file: &str, sha256: &str) -> String {
     match standing {
-        Standing::Changed(then) => format!(
+        Standing::Changed(_, then) => format!(
             "it has changed since it was approved: its SHA-256 is {sha256}, and {} was approved; find out what changed, \
              then run `mateline plugins approve {file}`",
             then.sha256
@@ -198,7 +221,7 @@ impl Guest {
     /// A plugin that cannot be used, with the word it gave when it was approved.
     fn refused(standing: Standing<'_>, why: String) -> Guest {
         let approval = match standing {
-            Standing::Approved(approval) | Standing::Changed(approval) => approval,
+            Standing::Approved(approval) | Standing::Changed(approval, _) => approval,
             Standing::Unknown => return Guest { worker: None, refused: Some(why), lacking: None },
         };
         match declared(&approval.handshake) {
