@@ -87,7 +87,7 @@ fn drawn(seed: u64) -> impl FnMut() -> f64 {
     move || {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let share = (state >> 11) as f64 / (1_u64 << 53) as f64;
-        4.0_f64.powf(2.0 * share - 1.0)
+        mateline_model::portable::pow(4.0, 2.0 * share - 1.0)
     }
 }
 

@@ -3,6 +3,8 @@
 //! The standard library takes these from the system, and they differ in the last digit between systems and processors.
 //! Square roots, sums, products and quotients are exact by IEEE 754 and need nothing here.
 
+pub use mateline_units::powi;
+
 /// `eˣ`.
 pub fn exp(x: f64) -> f64 {
     libm::exp(x)
@@ -26,19 +28,6 @@ pub fn log10(x: f64) -> f64 {
 /// `xʸ`.
 pub fn pow(x: f64, y: f64) -> f64 {
     libm::pow(x, y)
-}
-
-/// `xⁿ` by repeated squaring.
-pub fn powi(x: f64, n: i32) -> f64 {
-    let (mut power, mut square, mut rest) = (1.0, x, n.unsigned_abs());
-    while rest > 0 {
-        if rest & 1 == 1 {
-            power *= square;
-        }
-        square *= square;
-        rest >>= 1;
-    }
-    if n < 0 { 1.0 / power } else { power }
 }
 
 /// The sine of an angle in radians.

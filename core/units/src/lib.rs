@@ -15,6 +15,19 @@ pub use parse::{ParseError, parse};
 pub use types::TYPES;
 pub use unit::{ATOMS, Unit, spellings, unit};
 
+/// `xⁿ` by repeated squaring.
+pub fn powi(x: f64, n: i32) -> f64 {
+    let (mut power, mut square, mut rest) = (1.0, x, n.unsigned_abs());
+    while rest > 0 {
+        if rest & 1 == 1 {
+            power *= square;
+        }
+        square *= square;
+        rest >>= 1;
+    }
+    if n < 0 { 1.0 / power } else { power }
+}
+
 /// A value in SI with its dimension; temperatures on a scale are in °C.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Quantity {

@@ -4,6 +4,7 @@
 //! and international table Btu.
 
 use super::dimension::Dimension;
+use super::powi;
 
 /// A unit of measure: what one of it is in SI, and what it measures.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -223,7 +224,7 @@ impl Parser<'_> {
             self.symbol()?
         };
         let exponent = self.exponent()?;
-        Some(Unit::new(base.factor.powi(exponent.into()), base.dimension.power(exponent)?))
+        Some(Unit::new(powi(base.factor, exponent.into()), base.dimension.power(exponent)?))
     }
 
     /// The longest run of symbol characters that names an atom; trailing digits are an exponent (`ft2`).

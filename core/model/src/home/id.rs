@@ -1,5 +1,6 @@
 //! Names, ids, dates and the few other texts with a form of their own.
 
+use crate::portable;
 use crate::quantity::PLACEHOLDER;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{self, Deserialize, Deserializer};
@@ -284,7 +285,7 @@ impl FromStr for Slope {
     fn from_str(text: &str) -> Result<Slope, String> {
         let wrong = || format!("'{text}' is not a slope such as 4/12");
         if let Ok(angle) = text.parse::<crate::quantity::Angle>() {
-            return Slope::sound(angle.si().tan()).ok_or_else(wrong);
+            return Slope::sound(portable::tan(angle.si())).ok_or_else(wrong);
         }
         let (rise, run) = text.split_once(['/', ':']).ok_or_else(wrong)?;
         let (rise, run): (f64, f64) =

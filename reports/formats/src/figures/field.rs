@@ -13,7 +13,7 @@ use super::{Rect, broken, px, text_width};
 use callouts::Callout;
 use isotherms::Isotherm;
 use mateline_model::quantity::{UnitSystem, Units, number};
-use mateline_model::{FieldOutline, FieldPoint, Figure};
+use mateline_model::{FieldOutline, FieldPoint, Figure, portable};
 use raster::Raster;
 use serde::Serialize;
 
@@ -179,8 +179,8 @@ fn levels(low: f64, high: f64, wish: f64) -> Vec<f64> {
     if wish <= 1e-9 {
         return Vec::new();
     }
-    let decade = 10_f64.powi(wish.log10().floor() as i32);
-    let away = |step: f64| (step / wish).ln().abs();
+    let decade = portable::powi(10.0, portable::log10(wish).floor() as i32);
+    let away = |step: f64| portable::ln(step / wish).abs();
     let round = [1.0, 2.0, 5.0, 10.0].map(|step| step * decade);
     let step = round.into_iter().filter(|step| *step >= least).min_by(|a, b| away(*a).total_cmp(&away(*b)));
     let step = step.unwrap_or(10.0 * decade);

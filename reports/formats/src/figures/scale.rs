@@ -1,5 +1,6 @@
 //! A scale with round numbers along it, even or logarithmic.
 
+use mateline_model::portable;
 use mateline_model::quantity::number;
 
 /// Fewest decades over which a logarithmic scale is numbered at 1, 2 and 5 only.
@@ -49,15 +50,16 @@ impl Scale {
     /// A logarithmic scale over all values, which are above zero.
     pub(super) fn logarithmic(values: &[f64], (from, to): (f64, f64)) -> Scale {
         let (low, high) = reach(values).unwrap_or((1.0, 10.0));
-        let decades = (high / low).log10();
+        let decades = portable::log10(high / low);
         let steps: &[f64] = match decades {
             d if d > 4.0 => &[1.0],
             d if d > MANY_DECADES => &[1.0, 2.0, 5.0],
             _ => &[1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0],
         };
-        let first = low.log10().floor() as i32 - 1;
-        let last = high.log10().ceil() as i32 + 1;
-        let all: Vec<f64> = (first..=last).flat_map(|d| steps.iter().map(move |s| s * 10_f64.powi(d))).collect();
+        let first = portable::log10(low).floor() as i32 - 1;
+        let last = portable::log10(high).ceil() as i32 + 1;
+        let all: Vec<f64> =
+            (first..=last).flat_map(|d| steps.iter().map(move |s| s * portable::powi(10.0, d))).collect();
         let low = all.iter().copied().rfind(|tick| *tick <= low * (1.0 + 1e-9)).unwrap_or(low);
         let high = all.iter().copied().find(|tick| *tick >= high * (1.0 - 1e-9) && *tick > low).unwrap_or(high);
         let ticks = all.into_iter().filter(|tick| *tick >= low && *tick <= high);
@@ -68,7 +70,7 @@ impl Scale {
     /// Where a value stands on the drawing.
     pub(super) fn at(&self, value: f64) -> f64 {
         let share = if self.is_logarithmic {
-            (value / self.low).log10() / (self.high / self.low).log10()
+            portable::log10(value / self.low) / portable::log10(self.high / self.low)
         } else {
             (value - self.low) / (self.high - self.low)
         };
@@ -85,20 +87,20 @@ fn reach(values: &[f64]) -> Option<(f64, f64)> {
 
 /// The next number with 1, 2 or 5 as its only digit.
 fn round_up(value: f64) -> f64 {
-    let decade = 10_f64.powi(value.log10().floor() as i32);
+    let decade = portable::powi(10.0, portable::log10(value).floor() as i32);
     let steps = [1.0, 2.0, 5.0].map(|step| step * decade);
     steps.into_iter().find(|step| *step >= value * (1.0 - 1e-9)).unwrap_or(10.0 * decade)
 }
 
 /// Decimals that show a step of 1, 2 or 5 times a power of ten.
 pub(super) fn decimals(step: f64) -> u8 {
-    (-(step.log10() + 1e-9).floor()).clamp(0.0, 9.0) as u8
+    (-(portable::log10(step) + 1e-9).floor()).clamp(0.0, 9.0) as u8
 }
 
 /// Decimals that show a tick of a logarithmic scale; one and a half needs one more.
 fn decimals_of(tick: f64) -> u8 {
     let digits = decimals(tick);
-    let scaled = tick * 10_f64.powi(i32::from(digits));
+    let scaled = tick * portable::powi(10.0, i32::from(digits));
     if (scaled - scaled.round()).abs() > 1e-6 { digits + 1 } else { digits }
 }
 

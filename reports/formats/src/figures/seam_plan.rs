@@ -4,7 +4,7 @@ use super::plan::{BoxView, NORTH, STRIP, ScaleBar, Sheet, WIDTH, box_view, drawa
 use super::shapes::{About, Line, Outline, Text};
 use super::{Rect, clipped, px, text_width};
 use mateline_model::quantity::{Quantity, UnitSystem, Units};
-use mateline_model::{Figure, PlanBox, WeighedSeam};
+use mateline_model::{Figure, PlanBox, WeighedSeam, portable};
 use serde::Serialize;
 
 /// Width of the line of the greatest share, and of none.
@@ -96,7 +96,7 @@ fn seam_view(
     texts.extend((!weighed.label.trim().is_empty()).then(|| clipped(&weighed.label, 11.0, LABEL - 8.0)));
     let width = texts.iter().map(|text| text_width(text, 12.0)).fold(0.0, f64::max) + 10.0;
     let height = if texts.len() > 1 { 31.0 } else { 18.0 };
-    let length = (x2 - x1).hypot(y2 - y1).max(1e-9);
+    let length = portable::hypot(x2 - x1, y2 - y1).max(1e-9);
     let (across_x, across_y) = ((y2 - y1) / length, (x2 - x1) / length);
     let at = |share: f64, off: f64| {
         let (x, y) = (x1 + (x2 - x1) * share + across_x * off, y1 + (y2 - y1) * share - across_y * off);

@@ -2,7 +2,7 @@
 
 use super::super::{Rect, px, shapes};
 use super::Sheet;
-use mateline_model::FieldOutline;
+use mateline_model::{FieldOutline, portable};
 use serde::Serialize;
 
 /// Size of the disc with a number, and least side of a part that holds one.
@@ -95,7 +95,7 @@ fn cross(one: (Point, Point), other: (Point, Point)) -> bool {
         let point = along(one, p);
         steps().any(|q| {
             let near = along(other, q);
-            (near.0 - point.0).hypot(near.1 - point.1) < 10.0
+            portable::hypot(near.0 - point.0, near.1 - point.1) < 10.0
         })
     })
 }

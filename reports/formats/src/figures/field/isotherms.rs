@@ -5,6 +5,7 @@ use super::super::shapes::Text;
 use super::super::{Rect, px};
 use super::level_digits;
 use super::raster::Raster;
+use mateline_model::portable;
 use mateline_model::quantity::number;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,7 +31,8 @@ pub(super) fn isotherms(raster: &Raster, levels: &[f64], frame: &Rect, taken: &m
     let mut chains: Vec<(f64, f64, Vec<Point>)> = Vec::new();
     for level in levels {
         for chain in self::chains(raster, *level, frame) {
-            let length: f64 = chain.iter().zip(chain.iter().skip(1)).map(|(a, b)| (b.0 - a.0).hypot(b.1 - a.1)).sum();
+            let length: f64 =
+                chain.iter().zip(chain.iter().skip(1)).map(|(a, b)| portable::hypot(b.0 - a.0, b.1 - a.1)).sum();
             if length >= SHORTEST.0 {
                 chains.push((length, *level, simplified(&chain)));
             }
@@ -75,7 +77,7 @@ fn label(chain: &[Point], length: f64, text: String, frame: &Rect, taken: &mut V
 fn along(chain: &[Point], distance: f64) -> Point {
     let mut left = distance;
     for (a, b) in chain.iter().zip(chain.iter().skip(1)) {
-        let step = (b.0 - a.0).hypot(b.1 - a.1);
+        let step = portable::hypot(b.0 - a.0, b.1 - a.1);
         if left <= step && step > 0.0 {
             let share = left / step;
             return (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share);
@@ -198,9 +200,9 @@ fn simplified(chain: &[Point]) -> Vec<Point> {
 /// How far a point is from a line through two points.
 fn distance(point: Point, a: Point, b: Point) -> f64 {
     let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-    let length = dx.hypot(dy);
+    let length = portable::hypot(dx, dy);
     if length < 1e-9 {
-        return (point.0 - a.0).hypot(point.1 - a.1);
+        return portable::hypot(point.0 - a.0, point.1 - a.1);
     }
     ((point.0 - a.0) * dy - (point.1 - a.1) * dx).abs() / length
 }
@@ -236,11 +238,11 @@ mod tests {
     /// Round a point from which the temperature falls evenly, isotherms are circles.
     #[test]
     fn the_isotherm_round_a_warm_point_is_a_closed_circle() {
-        let chains = chains(&raster(|x, y| 20.0 - 40.0 * (x - 0.5).hypot(y - 0.5)), 8.0, &FRAME);
+        let chains = chains(&raster(|x, y| 20.0 - 40.0 * portable::hypot(x - 0.5, y - 0.5)), 8.0, &FRAME);
         assert_eq!(chains.len(), 1);
         assert_eq!(chains[0].first(), chains[0].last());
         for (x, y) in &chains[0] {
-            assert!(((x - 200.0).hypot(y - 200.0) - 120.0).abs() < 0.5, "{x} {y}");
+            assert!((portable::hypot(x - 200.0, y - 200.0) - 120.0).abs() < 0.5, "{x} {y}");
         }
     }
 

@@ -3,6 +3,8 @@
 //! The ramp is a straight line in CIELAB, a space in which equal steps look about equally large.
 //! Sources: CIE 1976 L*a*b* with the D65 white point; the transfer function of IEC 61966-2-1 (sRGB); from memory.
 
+use mateline_model::portable;
+
 /// Number of colours.
 pub(super) const STEPS: usize = 32;
 /// L*, a*, b* of the coldest and of the warmest colour.
@@ -32,7 +34,7 @@ pub(super) fn colour(step: usize) -> String {
 /// function.
 fn srgb([l, a, b]: [f64; 3]) -> [u8; 3] {
     let y = (l + 16.0) / 116.0;
-    let back = |t: f64| if t > 6.0 / 29.0 { t.powi(3) } else { 3.0 * (6.0_f64 / 29.0).powi(2) * (t - 4.0 / 29.0) };
+    let back = |t: f64| if t > 6.0 / 29.0 { t * t * t } else { 108.0 / 841.0 * (t - 4.0 / 29.0) };
     let [x, y, z] = [back(y + a / 500.0) * WHITE[0], back(y) * WHITE[1], back(y - b / 200.0) * WHITE[2]];
     let linear = [
         3.240_454_2 * x - 1.537_138_5 * y - 0.498_531_4 * z,
@@ -41,7 +43,7 @@ fn srgb([l, a, b]: [f64; 3]) -> [u8; 3] {
     ];
     linear.map(|v| {
         let v = v.clamp(0.0, 1.0);
-        let encoded = if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 };
+        let encoded = if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * portable::pow(v, 1.0 / 2.4) - 0.055 };
         (encoded * 255.0).round() as u8
     })
 }
@@ -54,9 +56,9 @@ mod tests {
     /// L* of a colour by way of its relative luminance, `Y = 0.2126 R + 0.7152 G + 0.0722 B` (ITU-R BT.709, from memory).
     fn lightness(colour: &str) -> f64 {
         let part = |from: usize| f64::from(u8::from_str_radix(&colour[from..from + 2], 16).unwrap()) / 255.0;
-        let linear = |v: f64| if v <= 0.040_45 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) };
+        let linear = |v: f64| if v <= 0.040_45 { v / 12.92 } else { portable::pow((v + 0.055) / 1.055, 2.4) };
         let y = 0.2126 * linear(part(1)) + 0.7152 * linear(part(3)) + 0.0722 * linear(part(5));
-        116.0 * y.cbrt() - 16.0
+        116.0 * portable::pow(y, 1.0 / 3.0) - 16.0
     }
 
     #[test]
