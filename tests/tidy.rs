@@ -85,6 +85,32 @@ fn every_unsafe_block_says_who_upholds_what() {
     }
 }
 
+/// Functions of numbers whose last digit the system or the processor decides; `mateline_model::portable` has them otherwise.
+const OF_THE_SYSTEM: [&str; 26] = [
+    "powf", "powi", "exp", "exp2", "exp_m1", "ln", "ln_1p", "log", "log2", "log10", "cbrt", "hypot", "sin", "cos",
+    "tan", "sin_cos", "asin", "acos", "atan", "atan2", "sinh", "cosh", "tanh", "asinh", "acosh", "mul_add",
+];
+
+/// Files that still take them from the system.
+const NOT_YET: [&str; 1] = ["plugins/example-acoustics/src/mass_law.rs"];
+
+#[test]
+fn no_calculation_depends_on_the_system() {
+    let is_word = |c: char| c.is_alphanumeric() || c == '_';
+    for (name, text) in sources(&["rs"]) {
+        let calculates = ["core/", "plugins/", "reports/", "rules/"].iter().any(|folder| name.starts_with(folder));
+        if !calculates || !name.contains("/src/") || NOT_YET.contains(&name.as_str()) {
+            continue;
+        }
+        let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+        for function in OF_THE_SYSTEM {
+            let called = code.contains(&format!(".{function}("));
+            let handed_over = code.split(&format!("f64::{function}")).skip(1).any(|rest| !rest.starts_with(is_word));
+            assert!(!called && !handed_over, "{name} uses {function}: take it from mateline_model::portable");
+        }
+    }
+}
+
 #[test]
 fn files_are_named_after_what_they_define() {
     let vague = ["utils.rs", "util.rs", "common.rs", "helpers.rs", "misc.rs"];
