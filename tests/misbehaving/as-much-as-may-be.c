@@ -1,10 +1,14 @@
-/* Answers with as many facts, and as long ones, as an answer may have: 63 MiB in fewer than a million values. */
+/* Answers with as many facts as an answer may have, and as long ones: 62 MiB. With MORE, one fact more. */
 #define GUEST_RUNS_ITSELF
 #include "guest.h"
 #include <stdio.h>
 #include <string.h>
-#define FACTS 110000
-#define EACH 600
+#ifdef MORE
+#define FACTS 20001
+#else
+#define FACTS 20000
+#endif
+#define EACH 3250
 int32_t mateline_plugin_run(const uint8_t *request, size_t request_length, uint8_t **answer, size_t *answer_length) {
     static const char head[] = "{\"facts\": [";
     char *text = malloc(sizeof head + (size_t)FACTS * EACH + 8), *end = text + sizeof head - 1;

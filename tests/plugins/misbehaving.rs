@@ -94,6 +94,7 @@ const GUESTS: &[(&str, &str)] = &[
     ("unknown-unit", "it gives a number in 'cubit', which is no unit"),
     ("no-number", "it states guest.level of home, which is not a finite number"),
     ("many-values", "it answered with more than 1000000 values"),
+    ("many-facts", "it answered with more than 20000 facts"),
     ("no-basis", "it states a fact whose basis has no method or no source"),
 ];
 

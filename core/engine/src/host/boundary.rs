@@ -1,6 +1,7 @@
 //! The boundary as the engine sees it: two calls, wherever the library lives.
 
 use super::count::bounded;
+use super::limits::MOST_FACTS;
 use super::lock::Approval;
 use crate::worker::{Declared, Worker};
 use mateline_sdk::message::{Handshake, RunRequest, read_response};
@@ -91,6 +92,9 @@ impl Worker for Foreign {
         let answer = boundary.run(&bytes).map_err(PluginError)?;
         bounded(&answer).map_err(it)?;
         let findings = read_response(&answer).map_err(it)?;
+        if findings.facts.len() + findings.missing.len() > MOST_FACTS {
+            return Err(PluginError(format!("it answered with more than {MOST_FACTS} facts")));
+        }
         let owns = |name: &str| self.declared.quantities.iter().any(|quantity| quantity.name == name);
         if let Some(stray) = findings.missing.iter().find(|missing| !owns(&missing.quantity)) {
             let (quantity, subject) = (&stray.quantity, &stray.subject);

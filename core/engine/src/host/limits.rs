@@ -25,6 +25,10 @@ impl Limits {
 /// its bytes in the answer.
 pub const MOST_VALUES: usize = 1_000_000;
 
+/// Facts, found or missing, in one answer. What a report makes of each takes some ten times its bytes; the largest built-in
+/// plugin has fewer than 2,000 for the largest example.
+pub const MOST_FACTS: usize = 20_000;
+
 /// One mebibyte.
 pub const MIB: u64 = 1024 * 1024;
 
