@@ -101,7 +101,6 @@ const PLAINLY: &[(&str, &str)] = &[
     ("recursive references", "the alias stands inside what it stands for"),
     ("alias references unknown anchor", "the alias stands for nothing: no anchor has its name"),
     ("invalid trailing content after", "a text in quotes ended before this and more follows: put the whole in quotes"),
-    ("invalid indentation", "the line begins too far to the left to go on with what is open"),
     ("invalid content after document end", "more follows after the end of the document"),
     ("invalid ", "the value does not fit its tag"),
 ];
