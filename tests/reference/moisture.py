@@ -94,8 +94,7 @@ def year(case):
     parts = slices(case["layers"])
     n = len(parts) - 1
 
-    def run(start):
-        held = np.zeros(n)
+    def run(start, held):
         rows = []
         for k in range(12):
             m = (start + k) % 12
@@ -106,12 +105,20 @@ def year(case):
 
     dry = [month(parts, case["rsi"], case["rse"], *m, np.zeros(n)).max(initial=0) > 1e-18 for m in case["months"]]
     starts = [m for m in range(12) if dry[m] and not dry[(m + 11) % 12]]
-    runs = [run(start) for start in starts or [0]]
+    runs = [run(start, np.zeros(n)) for start in starts or [0]]
     key = lambda rows: (rows[-1][1].sum(), max(held.sum() for _, held in rows))
     best = runs[0]
     for other in runs[1:]:
         if key(other) > key(best):
             best = other
+    # Years one after another: the one that ends as it began, where there is one.
+    rows, begun = best, np.zeros(n)
+    for _ in range(100):
+        ended = rows[-1][1]
+        if abs(ended - begun).max() <= 1e-12:
+            dry = [k for k in range(12) if rows[k][1].sum() == 0]
+            return rows if not dry or dry[-1] == 11 else rows[dry[-1] + 1 :] + rows[: dry[-1] + 1]
+        rows, begun = run(rows[0][0], ended), ended
     return best
 
 

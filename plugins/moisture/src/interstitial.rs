@@ -166,6 +166,12 @@ fn basis(layers: &Layers<'_>, diagram: &Diagram, year: &Year, conditions: &[Cond
             "vapour moves by diffusion alone; air leaks, rain, sun and water the layers bring along are not counted",
         )
         .assuming("dry-cup values at all times, and δ0 = 2e-10 kg/(m·s·Pa)");
+    if year.is_periodic && year.years > 1 {
+        basis = basis.assuming(format!(
+            "years follow one another until one ends as it began; the months of that year, number {}, are shown",
+            year.years
+        ));
+    }
     if layers.layers.iter().any(VapourLayer::opens) {
         basis = basis.assuming(
             "a layer that opens in humid air is counted as tight as its dry cup: neither the drying that it would let \

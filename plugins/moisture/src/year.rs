@@ -18,13 +18,23 @@ equation! {
     }
 }
 
-/// Water on every plane at the end of each month, from the first month in which water condenses.
+/// Years are repeated at most so often; they settle sooner.
+const MOST_YEARS: usize = 100;
+/// Water that counts as none, where the end of a year is compared with its beginning (kg/m²).
+const NONE: f64 = 1e-12;
+
+/// Water on every plane at the end of each month: of a year that ends as it began, where there is one; else, where each year
+/// adds to the one before, of the first.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Year {
     /// The twelve months in the order of the calculation.
     pub months: Vec<MonthOfYear>,
     /// The plane that holds most water of all planes and months; `None` where none condenses.
     pub wettest: Option<usize>,
+    /// Whether it ends as it began, so that every later year is the same.
+    pub is_periodic: bool,
+    /// How many years it took to see that.
+    pub years: usize,
 }
 
 /// One month of a [`Year`].
@@ -60,8 +70,11 @@ impl MonthOfYear {
 }
 
 impl Year {
-    /// Twelve months, beginning dry with the first month in which water condenses after one in which none does. Where
-    /// every month condenses, it begins with January. A plane that gives off more than it holds ends the month dry.
+    /// Years from a dry beginning, in the first month in which water condenses after one in which none does; where every
+    /// month condenses, in January. Each begins with what the one before left, until one ends as it began. A plane that
+    /// gives off more than it holds ends the month dry.
+    ///
+    /// Source: ISO 13788:2012, 6.5, the calculation is repeated until the year closes (from memory).
     pub fn of(diagram: &Diagram, conditions: &[Conditions; 12]) -> Year {
         let dry = vec![false; diagram.planes()];
         let condensing: Vec<bool> =
@@ -69,17 +82,54 @@ impl Year {
         let before = |month: usize| condensing.get((month + 11) % 12).copied().unwrap_or(false);
         let starts: Vec<usize> =
             (0..12).filter(|month| condensing.get(*month).copied().unwrap_or(false) && !before(*month)).collect();
-        let years = starts.iter().map(|start| Year::from(diagram, conditions, *start));
-        // Two damp seasons are rare; then the start that leaves most water, and of equals the wetter year, counts.
+        let years = starts.iter().map(|start| Year::settled(diagram, conditions, *start));
+        // From whichever damp season it begins, a year that closes is the same; of years that do not, the start that
+        // leaves most water, and of equals the wetter year, counts.
         let worst = years.fold(None, |worst: Option<Year>, year| match worst {
             Some(known) if (known.residual(), known.peak()) >= (year.residual(), year.peak()) => Some(known),
             _ => Some(year),
         });
-        worst.unwrap_or_else(|| Year::from(diagram, conditions, 0))
+        worst.unwrap_or_else(|| Year::settled(diagram, conditions, 0))
     }
 
-    fn from(diagram: &Diagram, conditions: &[Conditions; 12], start: usize) -> Year {
-        let mut water = vec![0.0; diagram.planes()];
+    /// The year that ends as it began, from a dry beginning in this month; the first where none does.
+    fn settled(diagram: &Diagram, conditions: &[Conditions; 12], start: usize) -> Year {
+        let first = Year::from(diagram, conditions, start, vec![0.0; diagram.planes()]);
+        let (mut year, mut rise_before) = (first.clone(), f64::INFINITY);
+        for years in 1..=MOST_YEARS {
+            let (begun, ended) = year.ends();
+            let most = begun.iter().zip(&ended).map(|(begun, ended)| (ended - begun).abs()).fold(0.0, f64::max);
+            if most <= NONE {
+                return Year { years, is_periodic: true, ..year.beginning_dry() };
+            }
+            let rise = ended.iter().sum::<f64>() - begun.iter().sum::<f64>();
+            // The same rise again: planes that stay wet all year gain as much each year.
+            if years > 2 && rise > NONE && (rise - rise_before).abs() <= NONE {
+                break;
+            }
+            rise_before = rise;
+            year = Year::from(diagram, conditions, start, ended);
+        }
+        first
+    }
+
+    /// Water on each plane as the year begins, and as it ends.
+    fn ends(&self) -> (Vec<f64>, Vec<f64>) {
+        let begun = self.months.first().map(|month| month.before.clone()).unwrap_or_default();
+        (begun, self.months.last().map(|month| month.water.clone()).unwrap_or_default())
+    }
+
+    /// A year that closes, with its months from one on that finds everything dry, where there is one.
+    fn beginning_dry(mut self) -> Year {
+        if self.months.last().is_some_and(|month| month.total() > 0.0)
+            && let Some(dry) = self.months.iter().rposition(|month| month.total() <= 0.0)
+        {
+            self.months.rotate_left(dry + 1);
+        }
+        self
+    }
+
+    fn from(diagram: &Diagram, conditions: &[Conditions; 12], start: usize, mut water: Vec<f64>) -> Year {
         let mut months = Vec::with_capacity(12);
         for (month, conditions) in conditions.iter().enumerate().cycle().skip(start).take(12) {
             let wet: Vec<bool> = water.iter().map(|held| *held > 0.0).collect();
@@ -101,7 +151,7 @@ impl Year {
                 if held > most { (Some(plane), held) } else { (place, most) }
             },
         );
-        Year { months, wettest: wettest.0 }
+        Year { months, wettest: wettest.0, is_periodic: false, years: 1 }
     }
 
     /// The most water at the end of any month (kg/m²).
@@ -117,9 +167,16 @@ impl Year {
         })
     }
 
-    /// Water left after twelve months (kg/m²).
+    /// Water left after twelve months (kg/m²): in a year that closes, what each plane never loses.
     pub fn residual(&self) -> f64 {
-        self.months.last().map_or(0.0, MonthOfYear::total)
+        if !self.is_periodic {
+            return self.months.last().map_or(0.0, MonthOfYear::total);
+        }
+        let planes = self.months.first().map_or(0, |month| month.water.len());
+        let least = |plane: usize| {
+            self.months.iter().filter_map(|month| month.water.get(plane).copied()).fold(f64::INFINITY, f64::min)
+        };
+        (0..planes).map(least).sum()
     }
 
     /// How many months end with water in the assembly.

@@ -141,6 +141,31 @@ fn one_plane_by_hand() {
     assert_eq!(wet.wet_months(), 12);
 }
 
+/// Two damp seasons, by hand. 20 °C inside, −5 °C outside and R 4 and 1 without films put the plane between them at 0 °C,
+/// 610.5 Pa; s_d is 1 m on either side, p_e 310.5 Pa, so that a second brings 2e-10 ((p_i − 610.5) − 300) kg/m²: 6e-8 with p_i
+/// 1210.5 Pa (damp), −2e-8 with 810.5 Pa. Damp are November and February. From February on, dry, the first year leaves
+/// what November brought and December and January did not dry; the next begins with that and its peak is higher, as in every
+/// later one, and each is dry from June to October.
+#[test]
+fn two_damp_seasons_that_meet() {
+    let air = |t: f64, vapour: f64| Air { temperature: Temperature::from_si(t), vapour: Pressure::from_si(vapour) };
+    let year = |damp: f64| {
+        let vapour = |month: usize| if [1, 10].contains(&month) { damp } else { 810.5 };
+        let month = |month| Conditions { inside: air(20.0, vapour(month)), outside: air(-5.0, 310.5) };
+        Year::of(&Diagram::whole_layers(0.0, &sheets([(4.0, 1.0), (1.0, 1.0)]), 0.0), &std::array::from_fn(month))
+    };
+    let (found, day) = (year(1_210.5), 86_400.0);
+    assert_eq!((found.is_periodic, found.residual(), found.wet_months()), (true, 0.0, 7));
+    let left = 6e-8 * 30.0 * day - 2e-8 * 62.0 * day;
+    assert!((found.peak() - (left + 6e-8 * 28.0 * day)).abs() < 1e-9, "{}", found.peak());
+    assert_eq!(found.peak_month().unwrap().month, 1);
+    // 28e-8 in each of 58 days and −2e-8 in 307: it never dries, and the first year is shown.
+    let growing = year(2_310.5);
+    assert_eq!((growing.is_periodic, growing.wet_months()), (false, 12));
+    let rise = 28e-8 * 58.0 * day - 2e-8 * 307.0 * day;
+    assert!((growing.residual() - rise).abs() < 1e-9, "{}", growing.residual());
+}
+
 /// ISO 13788:2012, 6.4 (from memory): no slice above 0.25 m²·K/W.
 #[test]
 fn thick_layers_are_split() {
