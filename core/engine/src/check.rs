@@ -305,6 +305,11 @@ impl Engine {
             at: Some(place(project.files(), note.at)),
             fails: false,
         }));
+        remarks.extend(found.remarks.iter().map(|remark| Remark {
+            message: remark.message.clone(),
+            at: Some(judged.place_of(&remark.at.path)),
+            fails: true,
+        }));
         remarks.extend(waive(&home, &packs, &mut verdicts, &judged));
         if let Some(on) = options.on {
             let message = format!("certificates and waivers are judged on {on}, not on the revision's date");

@@ -20,6 +20,8 @@ pub struct Found {
     pub problems: Vec<Problem>,
     /// Figures.
     pub figures: Vec<Figure>,
+    /// What has to be said aloud.
+    pub remarks: Vec<Problem>,
     /// Every path of the home that a fact points to or was computed from.
     pub paths: BTreeSet<String>,
     digest: OnceLock<Digest>,
@@ -27,7 +29,7 @@ pub struct Found {
 
 impl From<Findings> for Found {
     fn from(findings: Findings) -> Found {
-        let Findings { facts, missing, problems, figures } = findings;
+        let Findings { facts, missing, problems, figures, remarks } = findings;
         Found {
             bare: facts.iter().map(|fact| Arc::new(fact.bare())).collect(),
             paths: paths(&facts),
@@ -35,6 +37,7 @@ impl From<Findings> for Found {
             missing,
             problems,
             figures,
+            remarks,
             digest: OnceLock::new(),
         }
     }

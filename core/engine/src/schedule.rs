@@ -33,6 +33,8 @@ pub struct Outcome {
     pub problems: Vec<Problem>,
     /// Figures.
     pub figures: Vec<Figure>,
+    /// What has to be said aloud.
+    pub remarks: Vec<Problem>,
     /// How each plugin fared.
     pub plugins: Vec<PluginStatus>,
     /// Every path of the home that a fact points to or was computed from.
@@ -172,6 +174,7 @@ impl Outcome {
         self.missing.extend_from_slice(&found.missing);
         self.problems.extend_from_slice(&found.problems);
         self.figures.extend_from_slice(&found.figures);
+        self.remarks.extend_from_slice(&found.remarks);
         self.paths.extend(found.paths.iter().cloned());
         twice.map_or(Ok(()), Err)
     }

@@ -74,6 +74,8 @@ pub struct Findings {
     pub problems: Vec<Problem>,
     /// Figures.
     pub figures: Vec<Figure>,
+    /// What has to be said aloud and stops nothing: an answer that was asked for and is not there.
+    pub remarks: Vec<Problem>,
 }
 
 impl Findings {
@@ -107,6 +109,11 @@ impl Findings {
     /// Adds a count.
     pub fn count(&mut self, subject: &Subject, definition: &QuantityDef, count: usize, basis: Basis) {
         self.push(subject, definition, Value::Number(Quantity::plain(count as f64)), basis, None);
+    }
+
+    /// Says aloud that an answer which the home asks for is not there. The run goes on, and does not end well.
+    pub fn remark(&mut self, message: impl Into<String>, at: Pointer) {
+        self.remarks.push(Problem { at, also: Vec::new(), message: message.into(), help: None });
     }
 
     /// Says that a fact could not be found, and why.

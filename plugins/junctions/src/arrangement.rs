@@ -2,105 +2,20 @@
 //! has, and whether the section can be solved at all.
 
 use crate::section::{Rect, Section};
-use std::fmt;
+pub use crate::unsolved::{SectionError, Unsettled};
 
 /// Different edges in one direction at most.
-const MOST_LINES: usize = 600;
+pub(crate) const MOST_LINES: usize = 600;
 /// Rectangles and boundaries at most.
-const MOST_PARTS: usize = 3_000;
+pub(crate) const MOST_PARTS: usize = 3_000;
 /// Largest size (m).
-const LARGEST: f64 = 500.0;
+pub(crate) const LARGEST: f64 = 500.0;
 /// Thinnest part (m): thinner foils and films carry no heat that counts, or belong to the layer they lie on.
 pub const THINNEST: f64 = 1e-4;
 /// An open slit narrower than this (m) is taken for a gap between parts that were meant to touch.
 const SLIT: f64 = 1e-3;
 /// Range of conductivities (W/(m·K)), from below evacuated panels to above copper.
 pub const CONDUCTIVITIES: (f64, f64) = (1e-3, 500.0);
-
-/// Why a section cannot be solved. Parts and surfaces are named by their place in the section, from 0.
-#[derive(Clone, Debug, PartialEq)]
-pub enum SectionError {
-    /// It has no parts.
-    Empty,
-    /// A number that is not finite, or a size out of reason.
-    Size(usize),
-    /// A part of no width or height, or thinner than a grid can carry.
-    Thin(usize, f64),
-    /// A conductivity that no material has.
-    Conductivity(usize, f64),
-    /// Two parts claim the same place.
-    Overlap(usize, usize),
-    /// Parts leave a hole or slit that belongs to no surface, beside this part.
-    Gap(usize, Rect),
-    /// Parts that touch at no edge.
-    Unconnected(usize, usize),
-    /// A surface resistance below zero or not finite.
-    Resistance(usize),
-    /// A surface of an environment that is not there.
-    Environment(usize),
-    /// A surface that lies along no open edge.
-    Astray(usize),
-    /// Fewer than two environments touch the section.
-    OneEnvironment,
-    /// More edges than a person draws.
-    TooManyLines(usize),
-    /// More rectangles or boundaries than a person draws.
-    TooManyParts(usize),
-    /// A grid of more cells than can be solved.
-    TooLarge(usize),
-    /// The equations could not be solved.
-    Numbers,
-    /// Doubling the grid still changes the result by this share at the largest number of cells.
-    Unrefined(f64, usize),
-}
-
-impl fmt::Display for SectionError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            SectionError::Empty => f.write_str("the section has no rectangles"),
-            SectionError::Size(part) => {
-                write!(f, "rectangle {part} has an edge that is no number, or is farther than {LARGEST} m")
-            }
-            SectionError::Thin(part, size) => write!(
-                f,
-                "rectangle {part} is {:.3} mm thin; the grid carries {:.1} mm and more",
-                size * 1e3,
-                THINNEST * 1e3
-            ),
-            SectionError::Conductivity(part, value) => write!(
-                f,
-                "rectangle {part} conducts {value} W/(m·K); materials lie between {} and {}",
-                CONDUCTIVITIES.0, CONDUCTIVITIES.1
-            ),
-            SectionError::Overlap(a, b) => write!(f, "rectangles {a} and {b} overlap"),
-            SectionError::Gap(part, gap) => write!(
-                f,
-                "rectangle {part} leaves a gap from ({:.4}, {:.4}) m to ({:.4}, {:.4}) m that touches no environment",
-                gap.left, gap.low, gap.right, gap.high
-            ),
-            SectionError::Unconnected(a, b) => write!(f, "rectangles {a} and {b} do not touch, nor does any chain"),
-            SectionError::Resistance(surface) => {
-                write!(f, "boundary {surface} has a resistance that is negative or no number")
-            }
-            SectionError::Environment(surface) => write!(f, "boundary {surface} names no environment of the section"),
-            SectionError::Astray(surface) => write!(f, "boundary {surface} lies along no open edge"),
-            SectionError::OneEnvironment => f.write_str("the section touches fewer than two environments"),
-            SectionError::TooManyLines(lines) => {
-                write!(f, "the section has {lines} different edges in one direction, more than {MOST_LINES}")
-            }
-            SectionError::TooManyParts(parts) => {
-                write!(f, "the section has {parts} rectangles and boundaries, more than {MOST_PARTS}")
-            }
-            SectionError::TooLarge(cells) => write!(f, "the section needs a grid of {cells} cells, which is too many"),
-            SectionError::Numbers => f.write_str("the equations of the section could not be solved"),
-            SectionError::Unrefined(change, cells) => {
-                write!(f, "at {cells} cells, doubling the grid still changes the result by {:.2} %", change * 1e2)
-            }
-        }
-    }
-}
-
-impl std::error::Error for SectionError {}
 
 /// The open edge of a field: towards lower or higher x, lower or higher y.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -137,13 +52,28 @@ impl Arrangement {
     /// # Errors
     /// The first [`SectionError`] found.
     pub fn of(section: &Section) -> Result<Arrangement, SectionError> {
+        Arrangement::cut(section, None)
+    }
+
+    /// Cuts a section up along its own edges and those of another, so that both are solved on one grid.
+    ///
+    /// # Errors
+    /// The first [`SectionError`] found.
+    pub fn along(section: &Section, other: &Section) -> Result<Arrangement, SectionError> {
+        Arrangement::cut(section, Some(other))
+    }
+
+    fn cut(section: &Section, other: Option<&Section>) -> Result<Arrangement, SectionError> {
         let count = section.parts.len() + section.surfaces.len();
         if count > MOST_PARTS {
             return Err(SectionError::TooManyParts(count));
         }
         check_values(section)?;
         let bounds = section.bounds().ok_or(SectionError::Empty)?;
-        let rects = || section.parts.iter().map(|p| p.rect).chain(section.surfaces.iter().map(|s| s.rect));
+        let rects = || {
+            let all = std::iter::once(section).chain(other);
+            all.flat_map(|one| one.parts.iter().map(|p| p.rect).chain(one.surfaces.iter().map(|s| s.rect)))
+        };
         let x = lines(rects().flat_map(|rect| [rect.left, rect.right]), bounds.left, bounds.right);
         let y = lines(rects().flat_map(|rect| [rect.low, rect.high]), bounds.low, bounds.high);
         let most = x.len().max(y.len());
@@ -157,6 +87,21 @@ impl Arrangement {
         found.check_gaps()?;
         found.check_connected()?;
         Ok(found)
+    }
+
+    /// The lines of x and y that a grid has to keep: along the others nothing changes.
+    pub fn telling(&self, section: &Section) -> (Vec<f64>, Vec<f64>) {
+        let conducts = |column, row| self.part(column, row).map(|part| section.parts[part].conductivity.to_bits());
+        let seen =
+            |column, row, sides: [Side; 2]| (conducts(column, row), sides.map(|side| self.surface(column, row, side)));
+        let across = [Side::Low, Side::High];
+        let x =
+            kept(&self.x, |line| (0..self.rows()).any(|row| seen(line - 1, row, across) != seen(line, row, across)));
+        let along = [Side::Left, Side::Right];
+        let y = kept(&self.y, |line| {
+            (0..self.columns()).any(|column| seen(column, line - 1, along) != seen(column, line, along))
+        });
+        (x, y)
     }
 
     /// How many columns.
@@ -356,6 +301,13 @@ fn lines(all: impl Iterator<Item = f64>, low: f64, high: f64) -> Vec<f64> {
     lines.sort_by(f64::total_cmp);
     lines.dedup_by(|next, kept| *next - *kept < 2.0 * SAME);
     lines
+}
+
+/// The first line, the last, and those between that tell.
+fn kept(lines: &[f64], tells: impl Fn(usize) -> bool) -> Vec<f64> {
+    let last = lines.len().saturating_sub(1);
+    let keep = |(line, _): &(usize, &f64)| *line == 0 || *line == last || tells(*line);
+    lines.iter().enumerate().filter(keep).map(|(_, at)| *at).collect()
 }
 
 /// Which line a coordinate is.

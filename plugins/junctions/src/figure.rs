@@ -2,7 +2,8 @@
 
 use crate::plan::{Planned, word};
 use crate::psi::SolvedJunction;
-use mateline_model::quantity::Temperature;
+use crate::solved::Surfaces;
+use mateline_model::quantity::{Temperature, number};
 use mateline_model::{Drawing, FieldOutline, FieldPoint, Figure, Subject};
 use mateline_sdk::Request;
 
@@ -12,11 +13,12 @@ pub(crate) fn field(
     subject: &Subject,
     planned: &Planned<'_>,
     solved: &SolvedJunction,
+    surfaces: &Surfaces,
 ) -> Figure {
     let site = &request.home.site;
     let indoors = site.indoor_heating.map_or(20.0, Temperature::si);
     let outdoors = site.design_heating.map_or(0.0, Temperature::si);
-    let (lowest, field) = (solved.surfaces.lowest, &solved.surfaces.field);
+    let (lowest, field) = (surfaces.lowest, &surfaces.field);
     let degrees = |factor: f64| outdoors + factor * (indoors - outdoors);
     let temperatures = field.factors.iter().map(|factor| factor.map_or(f64::NAN, degrees)).collect();
     let shown = |lines: &[f64]| (lines.first().copied().unwrap_or(0.0), lines.last().copied().unwrap_or(0.0));
@@ -46,9 +48,13 @@ pub(crate) fn field(
         key: "junctions.temperatures".into(),
         title: format!("Temperatures at {place}: fRsi {:.3}", lowest.factor),
         alternative: format!(
-            "Section with {indoors:.1} °C inside and {outdoors:.1} °C outside{design}. The coldest inner surface has \
-             {coldest:.1} °C, at x = {:.2} m and y = {:.2} m.",
-            lowest.x, lowest.y
+            "Section with {} °C inside and {} °C outside{design}. The coldest inner surface has {} °C, at x = {} m and \
+             y = {} m.",
+            number(indoors, 1),
+            number(outdoors, 1),
+            number(coldest, 1),
+            number(lowest.x, 2),
+            number(lowest.y, 2)
         ),
         drawing: Drawing::Field {
             x_edges: field.x.clone(),

@@ -57,6 +57,7 @@ pub mod studs;
 mod thicker;
 mod totals;
 mod under_floor;
+mod unsolved;
 
 pub use facts::quantities;
 pub use section::content_hash;

@@ -65,8 +65,21 @@ impl Mesh {
         grading: &Grading,
         halvings: u32,
     ) -> Result<Mesh, SectionError> {
-        let x = grid::lines(&arrangement.x, grading, halvings);
-        let y = grid::lines(&arrangement.y, grading, halvings);
+        Mesh::through(section, arrangement, (&arrangement.x, &arrangement.y), grading, halvings)
+    }
+
+    /// The same through these of the arrangement's lines.
+    ///
+    /// # Errors
+    /// [`SectionError::TooLarge`].
+    pub fn through(
+        section: &Section,
+        arrangement: &Arrangement,
+        (x, y): (&[f64], &[f64]),
+        grading: &Grading,
+        halvings: u32,
+    ) -> Result<Mesh, SectionError> {
+        let (x, y) = (grid::lines(x, grading, halvings), grid::lines(y, grading, halvings));
         let (columns, rows) = (x.len() - 1, y.len() - 1);
         if columns * rows > MOST_CELLS {
             return Err(SectionError::TooLarge(columns * rows));

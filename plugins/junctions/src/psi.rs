@@ -4,7 +4,8 @@
 
 use crate::draw::{Counted, Drawn, Flank};
 use crate::facts::PSI_UNITS;
-use crate::solved::{HeatFlow, Surfaces};
+use crate::lack::Lack;
+use crate::solved::{Difference, HeatFlow, Surfaces};
 use mateline_equation::equation;
 use mateline_model::quantity::{Conductivity, Length, ThermalTransmittance, Units};
 use mateline_model::{Step, Term};
@@ -35,16 +36,55 @@ equation! {
     }
 }
 
-/// A junction whose section is solved.
+/// A junction whose section was to be solved.
 #[derive(Clone, Debug)]
 pub(crate) struct SolvedJunction {
     pub drawn: Drawn,
-    pub section: Arc<HeatFlow>,
-    /// The section without the junction, where ψ is a difference.
-    pub without: Option<Arc<HeatFlow>>,
-    pub surfaces: Arc<Surfaces>,
+    /// The heat flow, or why there is none.
+    pub flow: Result<Flow, Lack>,
+    /// Its surfaces, or why there are none.
+    pub surfaces: Result<Arc<Surfaces>, Lack>,
     /// An earlier junction with the same section.
     pub like: Option<String>,
+}
+
+/// What ψ comes from.
+#[derive(Clone, Debug)]
+pub(crate) enum Flow {
+    /// The section.
+    Alone(Arc<HeatFlow>),
+    /// The section beside the same without the junction, of which ψ is the difference.
+    Beside(Arc<Difference>),
+}
+
+impl Flow {
+    pub(crate) fn section(&self) -> &HeatFlow {
+        match self {
+            Flow::Alone(flow) => flow,
+            Flow::Beside(both) => &both.section,
+        }
+    }
+
+    pub(crate) fn without(&self) -> Option<&HeatFlow> {
+        match self {
+            Flow::Alone(_) => None,
+            Flow::Beside(both) => Some(&both.without),
+        }
+    }
+
+    fn all(&self) -> impl Iterator<Item = &HeatFlow> {
+        std::iter::once(self.section()).chain(self.without())
+    }
+
+    /// The worst last step of the sections, as a share.
+    pub(crate) fn refinement_change(&self) -> f64 {
+        self.all().map(|flow| flow.refinement_change).fold(0.0, f64::max)
+    }
+
+    /// The worst balance of the sections, as a share.
+    pub(crate) fn balance_error(&self) -> f64 {
+        self.all().map(|flow| flow.balance_error).fold(0.0, f64::max)
+    }
 }
 
 /// ψ from coupling coefficients (W/(m·K)), for lengths of one kind, with its step.
@@ -79,31 +119,17 @@ pub(crate) fn psi(
 
 impl SolvedJunction {
     /// ψ for exterior dimensions, with its step.
-    pub(crate) fn psi(&self) -> (Conductivity, Step) {
-        self.psi_by(|flank| flank.exterior)
+    pub(crate) fn psi(&self, flow: &Flow) -> (Conductivity, Step) {
+        self.psi_by(flow, |flank| flank.exterior)
     }
 
     /// ψ for interior dimensions, with its step.
-    pub(crate) fn psi_interior(&self) -> (Conductivity, Step) {
-        self.psi_by(|flank| flank.interior)
+    pub(crate) fn psi_interior(&self, flow: &Flow) -> (Conductivity, Step) {
+        self.psi_by(flow, |flank| flank.interior)
     }
 
-    fn psi_by(&self, length: fn(&Flank) -> f64) -> (Conductivity, Step) {
-        let without = self.without.as_ref().map(|without| without.l2d);
-        psi(self.section.l2d, without, &self.drawn.flanks, &self.drawn.counted, length)
-    }
-
-    /// The worst balance of all sections solved, as a share.
-    pub(crate) fn balance_error(&self) -> f64 {
-        self.flows().map(|flow| flow.balance_error).fold(self.surfaces.balance_error, f64::max)
-    }
-
-    /// The worst last step of the sections that ψ comes from, as a share.
-    pub(crate) fn refinement_change(&self) -> f64 {
-        self.flows().map(|flow| flow.refinement_change).fold(0.0, f64::max)
-    }
-
-    fn flows(&self) -> impl Iterator<Item = &HeatFlow> {
-        std::iter::once(&self.section).chain(&self.without).map(Arc::as_ref)
+    fn psi_by(&self, flow: &Flow, length: fn(&Flank) -> f64) -> (Conductivity, Step) {
+        let without = flow.without().map(|without| without.l2d);
+        psi(flow.section().l2d, without, &self.drawn.flanks, &self.drawn.counted, length)
     }
 }

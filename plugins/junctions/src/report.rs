@@ -7,12 +7,13 @@ use crate::films;
 use crate::insulation;
 use crate::lack::Lack;
 use crate::plan::{LengthFrom, Planned, word};
-use crate::psi::{Psi, SolvedJunction};
+use crate::psi::{Flow, Psi, SolvedJunction};
+use crate::solution::Accuracy;
 use crate::solved::HeatFlow;
 use crate::solving::Outcome;
 use crate::thicker::Needed;
 use mateline_equation::equation;
-use mateline_model::quantity::{Conductance, Conductivity, Length, Ratio, Temperature, Units};
+use mateline_model::quantity::{Conductance, Conductivity, Length, Ratio, Temperature, Units, number};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Request};
 
@@ -61,9 +62,12 @@ pub(crate) fn write(
     }
     if let Outcome::Solved(solved) = outcome {
         write_solution(&subject, solved, findings);
-        if solved.like.is_none() {
-            findings.figures.push(figure::field(request, &subject, planned, solved));
+        if let Ok(surfaces) = &solved.surfaces
+            && solved.like.is_none()
+        {
+            findings.figures.push(figure::field(request, &subject, planned, solved, surfaces));
         }
+        say_unsolved(solved, planned, findings);
     }
     let (length, from) = match &planned.length {
         Ok(length) => *length,
@@ -119,11 +123,19 @@ fn write_psi(
     }
     match outcome {
         Outcome::Solved(solved) => {
-            let (psi, step) = solved.psi();
-            let basis = psi_basis(solved, "exterior", step);
+            let flow = match (&solved.flow, &solved.drawn.no_flanks) {
+                (Ok(flow), None) => flow,
+                (Err(lack), _) | (_, Some(lack)) => {
+                    let owed = [&facts::PSI, &facts::PSI_INTERIOR, &facts::SOURCE];
+                    all_missing(subject, &owed, lack, findings);
+                    return Err(lack.clone());
+                }
+            };
+            let (psi, step) = solved.psi(flow);
+            let basis = psi_basis(solved, flow, "exterior", step);
             findings.fact_at(subject, &facts::PSI, psi, basis, place(planned, path));
-            let (inner, step) = solved.psi_interior();
-            findings.fact(subject, &facts::PSI_INTERIOR, inner, psi_basis(solved, "interior", step));
+            let (inner, step) = solved.psi_interior(flow);
+            findings.fact(subject, &facts::PSI_INTERIOR, inner, psi_basis(solved, flow, "interior", step));
             let how = if planned.junction.is_some_and(|junction| !junction.rectangles.is_empty()) {
                 "solved from the junction's own rectangles"
             } else {
@@ -150,16 +162,35 @@ fn write_psi(
     }
 }
 
+fn all_missing(subject: &Subject, owed: &[&QuantityDef], lack: &Lack, findings: &mut Findings) {
+    for definition in owed {
+        findings.missing(subject, definition, lack.because.clone(), lack.at.clone());
+    }
+}
+
+/// Says aloud what could not be solved: a number that nobody misses is missing all the same.
+fn say_unsolved(solved: &SolvedJunction, planned: &Planned<'_>, findings: &mut Findings) {
+    let lacks = [solved.flow.as_ref().err(), solved.surfaces.as_ref().err()];
+    let at = place(planned, &format!("junctions.{}", planned.id));
+    let mut said: Vec<&str> = Vec::new();
+    for lack in lacks.into_iter().flatten().filter(|_| solved.like.is_none()) {
+        if !said.contains(&lack.because.as_str()) {
+            said.push(&lack.because);
+            findings.remark(lack.because.clone(), at.clone());
+        }
+    }
+}
+
 /// Where a reader can change a junction.
 fn place(planned: &Planned<'_>, path: &str) -> Pointer {
     if planned.junction.is_some() { Pointer::new(path) } else { Pointer::new("enclosure") }
 }
 
 /// The worked calculation of ψ.
-fn psi_basis(solved: &SolvedJunction, dimensions: &str, psi: Step) -> Basis {
+fn psi_basis(solved: &SolvedJunction, flow: &Flow, dimensions: &str, psi: Step) -> Basis {
     let mut basis = Basis::new(METHOD, SOURCE).provenance(RECALLED);
-    basis = basis.step(l2d_step("L2D", "coupling coefficient of the section", &solved.section));
-    if let Some(without) = &solved.without {
+    basis = basis.step(l2d_step("L2D", "coupling coefficient of the section", flow.section()));
+    if let Some(without) = flow.without() {
         basis = basis.step(l2d_step("L2D0", "the same without the junction", without));
     }
     basis = basis.step(psi.meaning(Psi::ψ, format!("for {dimensions} dimensions")));
@@ -170,6 +201,22 @@ fn psi_basis(solved: &SolvedJunction, dimensions: &str, psi: Step) -> Basis {
     }
     if !solved.drawn.counted.is_empty() {
         basis = basis.assuming("members that the assembly's share of framing holds already are not counted again");
+    }
+    match flow {
+        Flow::Beside(both) => {
+            basis = basis.assuming(format!(
+                "both sections are solved on the same grids; their difference last changed by {:.5} W/(m·K)",
+                both.change
+            ));
+        }
+        Flow::Alone(flow) if flow.refinement_change > Accuracy::FINE.flow => {
+            basis = basis.assuming(format!(
+                "no finer grid can be solved: the heat flow may be off by {:.2} %, and ψ by {:.4} W/(m·K)",
+                flow.off * 1e2,
+                flow.off * flow.l2d
+            ));
+        }
+        Flow::Alone(_) => {}
     }
     if let Some(like) = &solved.like {
         basis = basis.assuming(format!("the section is that of junctions.{like}, where its temperatures are drawn"));
@@ -213,19 +260,26 @@ fn write_factor(
             factor.si()
         }
         (None, Outcome::Solved(solved)) => {
-            let lowest = solved.surfaces.lowest;
+            let surfaces = match &solved.surfaces {
+                Ok(surfaces) => surfaces,
+                Err(lack) => {
+                    let owed = [&facts::SURFACE_FACTOR, &facts::LOWEST_TEMPERATURE];
+                    return all_missing(subject, &owed, lack, findings);
+                }
+            };
+            let lowest = surfaces.lowest;
             let basis = Basis::new(METHOD, "ISO 10211:2017 and ISO 13788:2012")
                 .provenance(RECALLED)
                 .step(Step::procedure("fRsi = (θsi − θe)/(θi − θe)").result(Term::new(
                     "fRsi",
-                    format!("lowest, at x = {:.3} m, y = {:.3} m of the section", lowest.x, lowest.y),
+                    format!("lowest, at x = {} m, y = {} m of the section", number(lowest.x, 3), number(lowest.y, 3)),
                     Ratio::from_si(lowest.factor),
                     Units::plain(3),
                 )))
                 .assuming("0.25 m²·K/W on every inner surface")
                 .assuming(format!(
                     "{} cells; it changed by {:.4} when the cells were last halved",
-                    solved.surfaces.cells, solved.surfaces.factor_change
+                    surfaces.cells, surfaces.factor_change
                 ));
             findings.fact_at(
                 subject,
@@ -237,10 +291,8 @@ fn write_factor(
             lowest.factor
         }
         (None, Outcome::Lacking(lack)) => {
-            for definition in [&facts::SURFACE_FACTOR, &facts::LOWEST_TEMPERATURE] {
-                findings.missing(subject, definition, lack.because.clone(), lack.at.clone());
-            }
-            return;
+            let owed = [&facts::SURFACE_FACTOR, &facts::LOWEST_TEMPERATURE];
+            return all_missing(subject, &owed, lack, findings);
         }
         (None, Outcome::Idle) => return,
     };
@@ -267,12 +319,21 @@ fn write_factor(
 
 fn write_solution(subject: &Subject, solved: &SolvedJunction, findings: &mut Findings) {
     let basis = || Basis::new(METHOD, SOURCE).provenance(RECALLED);
-    let l2d = l2d_step("L2D", "coupling coefficient", &solved.section);
-    findings.fact(subject, &facts::L2D, Conductivity::from_si(solved.section.l2d), basis().step(l2d));
-    findings.count(subject, &facts::CELLS, solved.section.cells(), basis());
-    let mut number = |definition: &QuantityDef, value: f64| {
+    let flow = match &solved.flow {
+        Ok(flow) => flow,
+        Err(lack) => {
+            let owed = [&facts::L2D, &facts::CELLS, &facts::BALANCE_ERROR, &facts::REFINEMENT_CHANGE];
+            return all_missing(subject, &owed, lack, findings);
+        }
+    };
+    let section = flow.section();
+    let l2d = l2d_step("L2D", "coupling coefficient", section);
+    findings.fact(subject, &facts::L2D, Conductivity::from_si(section.l2d), basis().step(l2d));
+    findings.count(subject, &facts::CELLS, section.cells(), basis());
+    let surfaces = solved.surfaces.as_ref().map_or(0.0, |surfaces| surfaces.balance_error);
+    let mut share = |definition: &QuantityDef, value: f64| {
         findings.fact(subject, definition, Ratio::from_si(value), basis().assuming("the worst of all sections solved"));
     };
-    number(&facts::BALANCE_ERROR, solved.balance_error());
-    number(&facts::REFINEMENT_CHANGE, solved.refinement_change());
+    share(&facts::BALANCE_ERROR, flow.balance_error().max(surfaces));
+    share(&facts::REFINEMENT_CHANGE, flow.refinement_change());
 }

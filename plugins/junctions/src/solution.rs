@@ -1,8 +1,8 @@
 //! Solving a section until the grid no longer matters, and what is read off the solution.
 
-use crate::arrangement::{Arrangement, SectionError};
+use crate::arrangement::{Arrangement, SectionError, Unsettled};
 use crate::conduction::{Response, respond};
-use crate::grid::{COARSE, Grading};
+use crate::grid::{self, COARSE, Grading};
 use crate::mesh::{Face, Mesh};
 use crate::section::Section;
 use serde::{Deserialize, Serialize};
@@ -14,6 +14,10 @@ pub struct Accuracy {
     pub flow: f64,
     /// Greatest change of a lowest surface temperature factor in the same step.
     pub factor: f64,
+    /// What a heat flow may still be off, as a share, on the last grid that can be solved.
+    pub flow_at_most: f64,
+    /// Greatest change of the difference between the heat flows of two sections (W/(m·K)).
+    pub difference: f64,
     /// Cells at most.
     pub most_cells: usize,
     /// The grid that refinement starts from.
@@ -24,9 +28,20 @@ impl Accuracy {
     /// Heat flow within 1 %, surface temperature factor within 0.005.
     ///
     /// Source: ISO 10211:2017, convergence of numerical methods (from memory).
-    pub const STANDARD: Accuracy = Accuracy { flow: 0.01, factor: 0.005, most_cells: 600_000, grading: COARSE };
+    pub const STANDARD: Accuracy = Accuracy {
+        flow: 0.01,
+        factor: 0.005,
+        flow_at_most: 0.01,
+        difference: 0.001,
+        most_cells: 600_000,
+        grading: COARSE,
+    };
 
-    /// Heat flow within 0.1 %, for ψ-values that are small beside it; surface temperatures are not looked at.
+    /// For surface temperatures: where the heat flow does not settle, they count when they do.
+    pub const SURFACES: Accuracy = Accuracy { flow_at_most: f64::INFINITY, ..Accuracy::STANDARD };
+
+    /// Heat flow within 0.1 %, for ψ-values that are small beside it, and 1 % where no finer grid can be solved; surface
+    /// temperatures are not looked at.
     pub const FINE: Accuracy = Accuracy { flow: 0.001, factor: f64::INFINITY, ..Accuracy::STANDARD };
 
     /// Heat flow within 1 %, for wide sections through the ground of which two are compared; surface temperatures are not
@@ -43,6 +58,8 @@ pub struct Solution {
     pub response: Response,
     /// Change of the heat flow in the last step, as a share.
     pub refinement_change: f64,
+    /// What finer grids would still add to the heat flow, as a share, by the way in which the changes fall.
+    pub left: Option<f64>,
     /// Change of the lowest surface temperature factor in the last step.
     pub factor_change: f64,
     /// Cells of the meshes solved, coarse to fine.
@@ -64,32 +81,121 @@ pub struct Coldest {
     pub y: f64,
 }
 
-/// Solves a section: grids of half the cell size follow one another until the results settle.
+/// Solves a section: grids of half the cell size follow one another until the results settle. Where they do not, as where
+/// materials that conduct very differently meet in a point, grids that are much finer beside the edges are tried.
 ///
 /// # Errors
-/// [`SectionError`] when the section cannot be solved or does not settle.
+/// [`SectionError`] when the section cannot be solved or does not settle; then with what the last grids gave.
 pub fn solve(section: &Section, accuracy: &Accuracy) -> Result<Solution, SectionError> {
-    let arrangement = Arrangement::of(section)?;
-    let mut before: Option<Solution> = None;
-    for halvings in 0.. {
-        let mesh = Mesh::new(section, &arrangement, &accuracy.grading, halvings)?;
-        let mut now = at_level(section, mesh)?;
-        if let Some(before) = before {
-            now.refinement_change = now.change_from(&before);
-            now.factor_change = now.factor_change_from(&before);
-            now.series = before.series.iter().copied().chain(now.series).collect();
-            if now.refinement_change <= accuracy.flow && now.factor_change <= accuracy.factor {
-                return Ok(now);
+    match solve_graded(section, accuracy) {
+        Err(SectionError::Unsettled(first)) => {
+            let grading = Grading { first: accuracy.grading.first / FINER, ..accuracy.grading };
+            match solve_graded(section, &Accuracy { grading, ..*accuracy }) {
+                Err(SectionError::Unsettled(finer)) if finer.left.is_none() => Err(SectionError::Unsettled(first)),
+                outcome => outcome,
             }
         }
-        let cells = now.mesh.cells();
-        if 4 * cells > accuracy.most_cells {
-            return Err(SectionError::Unrefined(now.refinement_change.max(now.factor_change), cells));
+        outcome => outcome,
+    }
+}
+
+/// How much finer the first cells are beside the edges of a section that does not settle.
+const FINER: f64 = 64.0;
+
+fn solve_graded(section: &Section, accuracy: &Accuracy) -> Result<Solution, SectionError> {
+    let grids = Grids::of(section, Arrangement::of(section)?, accuracy)?;
+    let mut before: Option<Solution> = None;
+    for halvings in 0.. {
+        let now = grids.solved(halvings, before.as_ref())?;
+        if now.is_within(accuracy) {
+            return Ok(now);
+        }
+        if 4 * now.mesh.cells() > accuracy.most_cells {
+            return now.accepted(accuracy);
         }
         before = Some(now);
     }
     Err(SectionError::Numbers)
 }
+
+/// Solves two sections of which the difference counts, on one series of grids, until both and their difference settle.
+/// Also by how much that changed in the last step (W/(m·K)).
+///
+/// # Errors
+/// [`SectionError`] when one of them cannot be solved or does not settle.
+pub fn solve_both(
+    section: &Section,
+    other: &Section,
+    accuracy: &Accuracy,
+) -> Result<(Solution, Solution, f64), SectionError> {
+    let grids = [
+        Grids::of(section, Arrangement::along(section, other)?, accuracy)?,
+        Grids::of(other, Arrangement::along(other, section)?, accuracy)?,
+    ];
+    let mut before: Option<(Solution, Solution)> = None;
+    for halvings in 0.. {
+        let (earlier, earlier_other) = before.as_ref().map_or((None, None), |(one, other)| (Some(one), Some(other)));
+        let (one, two) = (grids[0].solved(halvings, earlier)?, grids[1].solved(halvings, earlier_other)?);
+        let change = before
+            .as_ref()
+            .map_or(f64::INFINITY, |(first, second)| ((one.l2d() - two.l2d()) - (first.l2d() - second.l2d())).abs());
+        if one.is_within(accuracy) && two.is_within(accuracy) && change <= accuracy.difference {
+            return Ok((one, two, change));
+        }
+        if 4 * one.mesh.cells().max(two.mesh.cells()) > accuracy.most_cells {
+            return Ok((one.accepted(accuracy)?, two.accepted(accuracy)?, change));
+        }
+        before = Some((one, two));
+    }
+    Err(SectionError::Numbers)
+}
+
+/// Grids of one section, each of half the cell size of the one before.
+struct Grids<'a> {
+    section: &'a Section,
+    arrangement: Arrangement,
+    lines: (Vec<f64>, Vec<f64>),
+    grading: Grading,
+}
+
+impl<'a> Grids<'a> {
+    /// The grid to begin with. Where it would leave no room for two finer ones, it keeps only to lines along which something
+    /// changes, and is coarser beside them.
+    fn of(section: &'a Section, arrangement: Arrangement, accuracy: &Accuracy) -> Result<Grids<'a>, SectionError> {
+        let lines = (arrangement.x.clone(), arrangement.y.clone());
+        let mut grids = Grids { section, arrangement, lines, grading: accuracy.grading };
+        let is_large = |grids: &Grids<'_>| {
+            let along = |edges: &[f64]| grid::lines(edges, &grids.grading, 0).len();
+            16 * along(&grids.lines.0) * along(&grids.lines.1) > accuracy.most_cells
+        };
+        if is_large(&grids) {
+            grids.lines = grids.arrangement.telling(section);
+        }
+        for _ in 0..COARSENED {
+            if is_large(&grids) {
+                grids.grading.first *= 2.0;
+            }
+        }
+        Ok(grids)
+    }
+
+    fn solved(&self, halvings: u32, before: Option<&Solution>) -> Result<Solution, SectionError> {
+        let lines = (&*self.lines.0, &*self.lines.1);
+        let mesh = Mesh::through(self.section, &self.arrangement, lines, &self.grading, halvings)?;
+        let mut now = at_level(self.section, mesh)?;
+        if let Some(before) = before {
+            now.refinement_change = now.change_from(before);
+            now.factor_change = now.factor_change_from(before);
+            now.series = before.series.iter().copied().chain(now.series).collect();
+            let ratio = now.refinement_change / before.refinement_change;
+            now.left = (ratio < 1.0).then_some(now.refinement_change * ratio / (1.0 - ratio)).filter(|_| ratio > 0.0);
+        }
+        Ok(now)
+    }
+}
+
+/// How often the first cell beside an edge may be doubled.
+const COARSENED: u32 = 4;
 
 /// Solves a section on one grid, with no statement on how far that grid can be trusted.
 ///
@@ -107,6 +213,7 @@ fn at_level(section: &Section, mesh: Mesh) -> Result<Solution, SectionError> {
         mesh,
         response,
         refinement_change: f64::INFINITY,
+        left: None,
         factor_change: f64::INFINITY,
         inside: section.environments.iter().map(|environment| environment.is_inside).collect(),
         watched: section.surfaces.iter().map(|surface| surface.watched).collect(),
@@ -170,6 +277,33 @@ impl Solution {
     /// The coldest place of all inner surfaces.
     pub fn lowest(&self) -> Option<Coldest> {
         self.coldest().into_iter().flatten().reduce(|a, b| if b.factor < a.factor { b } else { a })
+    }
+
+    fn is_within(&self, accuracy: &Accuracy) -> bool {
+        self.refinement_change <= accuracy.flow && self.factor_change <= accuracy.factor
+    }
+
+    /// The last solution that can be had, where it is good enough: the heat flow by what is left of its changes, which fall
+    /// from grid to grid like a geometric series.
+    fn accepted(self, accuracy: &Accuracy) -> Result<Solution, SectionError> {
+        let is_near = accuracy.flow_at_most.is_infinite() || self.off() <= accuracy.flow_at_most;
+        if is_near && self.factor_change <= accuracy.factor {
+            return Ok(self);
+        }
+        let known = |change: f64| change.is_finite().then_some(change);
+        Err(SectionError::Unsettled(Unsettled {
+            cells: self.mesh.cells(),
+            change: known(self.refinement_change),
+            left: self.left,
+            factor_change: known(self.factor_change),
+            l2d: self.l2d(),
+            factor: self.lowest().map(|lowest| lowest.factor),
+        }))
+    }
+
+    /// What the heat flow may be off by, as a share: what is left of its changes, or the last one where that is not known.
+    pub fn off(&self) -> f64 {
+        self.left.unwrap_or(self.refinement_change)
     }
 
     fn change_from(&self, before: &Solution) -> f64 {

@@ -4,8 +4,8 @@
 use crate::arrangement::SectionError;
 use crate::films::MOULD;
 use crate::mesh::Mesh;
-use crate::section::{Rect, Section};
-use crate::solution::{Accuracy, Coldest, Solution, solve};
+use crate::section::{Rect, Section, content_hash};
+use crate::solution::{Accuracy, Coldest, Solution, solve, solve_both};
 use crate::store::{Store, kept, name};
 use serde::{Deserialize, Serialize};
 
@@ -25,8 +25,37 @@ pub(crate) struct HeatFlow {
     pub series: Vec<usize>,
     /// Change of the heat flow in the last step, as a share.
     pub refinement_change: f64,
+    /// What the heat flow may be off by, as a share.
+    pub off: f64,
     /// Heat in less heat out, as a share.
     pub balance_error: f64,
+}
+
+/// Heat through a section and through the same without the junction.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub(crate) struct Difference {
+    pub section: HeatFlow,
+    pub without: HeatFlow,
+    /// Change of the difference in the last step (W/(m·K)).
+    pub change: f64,
+}
+
+impl Difference {
+    /// Solves both on the same grids, or takes what was kept.
+    pub(crate) fn of(
+        section: &Section,
+        without: &Section,
+        accuracy: &Accuracy,
+        store: &dyn Store,
+    ) -> Result<Difference, SectionError> {
+        let asked = format!("difference to {}", content_hash(without));
+        let is_sound =
+            |found: &Difference| found.section.is_sound() && found.without.is_sound() && found.change.is_finite();
+        kept(store, &name(section, accuracy, &asked), is_sound, || {
+            let (section, without, change) = solve_both(section, without, accuracy)?;
+            Ok(Difference { section: HeatFlow::read(section), without: HeatFlow::read(without), change })
+        })
+    }
 }
 
 /// Inner surfaces of a section with 0.25 m²·K/W on them.
@@ -56,19 +85,24 @@ pub(crate) struct Field {
 impl HeatFlow {
     /// Solves a section for its heat flow, or takes what was kept.
     pub(crate) fn of(section: &Section, accuracy: &Accuracy, store: &dyn Store) -> Result<HeatFlow, SectionError> {
-        let sound = |found: &HeatFlow| {
-            [found.l2d, found.refinement_change, found.balance_error].iter().all(|number| number.is_finite())
-                && !found.series.is_empty()
-        };
-        kept(store, &name(section, accuracy, "heat flow"), sound, || {
-            let solution = solve(section, accuracy)?;
-            Ok(HeatFlow {
-                l2d: solution.l2d(),
-                refinement_change: solution.refinement_change,
-                balance_error: solution.response.balance_error,
-                series: solution.series,
-            })
+        kept(store, &name(section, accuracy, "heat flow"), HeatFlow::is_sound, || {
+            solve(section, accuracy).map(HeatFlow::read)
         })
+    }
+
+    fn read(solution: Solution) -> HeatFlow {
+        HeatFlow {
+            l2d: solution.l2d(),
+            refinement_change: solution.refinement_change,
+            off: solution.off(),
+            balance_error: solution.response.balance_error,
+            series: solution.series,
+        }
+    }
+
+    fn is_sound(&self) -> bool {
+        let numbers = [self.l2d, self.refinement_change, self.off, self.balance_error];
+        numbers.iter().all(|number| number.is_finite()) && !self.series.is_empty()
     }
 
     /// Cells of the last grid.
@@ -81,7 +115,7 @@ impl Surfaces {
     /// Solves a section for its lowest surface temperature, or takes what was kept.
     pub(crate) fn of(section: &Section, store: &dyn Store) -> Result<Surfaces, SectionError> {
         let section = section.with_inner_resistance(MOULD);
-        let accuracy = Accuracy::STANDARD;
+        let accuracy = Accuracy::SURFACES;
         kept(store, &name(&section, &accuracy, "surfaces"), Surfaces::is_sound, || {
             let solution = solve(&section, &accuracy)?;
             let lowest = solution.lowest().ok_or(SectionError::OneEnvironment)?;
@@ -111,7 +145,7 @@ impl Surfaces {
 /// Lowest surface temperature factor of a section, for trials of which nothing else is looked at.
 pub(crate) fn lowest_factor(section: &Section, store: &dyn Store) -> Result<f64, SectionError> {
     let section = section.with_inner_resistance(MOULD);
-    let accuracy = Accuracy::STANDARD;
+    let accuracy = Accuracy::SURFACES;
     kept(
         store,
         &name(&section, &accuracy, "lowest factor"),

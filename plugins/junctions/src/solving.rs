@@ -4,10 +4,10 @@ use crate::arrangement::SectionError;
 use crate::draw::{self, Drawn, Scene, Wanted};
 use crate::lack::Lack;
 use crate::plan::{Planned, lists};
-use crate::psi::SolvedJunction;
+use crate::psi::{Flow, SolvedJunction};
 use crate::section::{Section, content_hash};
 use crate::solution::Accuracy;
-use crate::solved::{HeatFlow, Surfaces};
+use crate::solved::{Difference, HeatFlow, Surfaces};
 use crate::store::Store;
 use mateline_model::home::{Home, JunctionKind};
 use mateline_sdk::Request;
@@ -27,32 +27,53 @@ pub(crate) enum Outcome {
 /// What is asked of a section.
 enum Asked<'a> {
     HeatFlow(&'a Section, Accuracy),
+    Difference(&'a Section, &'a Section, Accuracy),
     Surfaces(&'a Section),
 }
 
 /// What came of it.
 #[derive(Clone)]
 enum Answer {
-    HeatFlow(Arc<HeatFlow>),
+    Flow(Flow),
     Surfaces(Arc<Surfaces>),
+}
+
+/// A name for what is asked: sections by their hashes.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Key {
+    Flow(String, Option<String>),
+    Surfaces(String),
+}
+
+impl Key {
+    fn flow(section: &Section, without: Option<&Section>) -> Key {
+        Key::Flow(content_hash(section), without.map(content_hash))
+    }
 }
 
 impl Asked<'_> {
     fn section(&self) -> &Section {
         match self {
-            Asked::HeatFlow(section, _) | Asked::Surfaces(section) => section,
+            Asked::HeatFlow(section, _) | Asked::Difference(section, ..) | Asked::Surfaces(section) => section,
         }
     }
 
     /// Names everything that the answer depends on.
-    fn key(&self) -> (String, bool) {
-        (content_hash(self.section()), matches!(self, Asked::Surfaces(_)))
+    fn key(&self) -> Key {
+        match self {
+            Asked::HeatFlow(section, _) => Key::flow(section, None),
+            Asked::Difference(section, without, _) => Key::flow(section, Some(without)),
+            Asked::Surfaces(section) => Key::Surfaces(content_hash(section)),
+        }
     }
 
     fn answer(&self, store: &dyn Store) -> Result<Answer, SectionError> {
         match self {
             Asked::HeatFlow(section, accuracy) => {
-                HeatFlow::of(section, accuracy, store).map(Arc::new).map(Answer::HeatFlow)
+                HeatFlow::of(section, accuracy, store).map(|flow| Answer::Flow(Flow::Alone(Arc::new(flow))))
+            }
+            Asked::Difference(section, without, accuracy) => {
+                Difference::of(section, without, accuracy, store).map(|both| Answer::Flow(Flow::Beside(Arc::new(both))))
             }
             Asked::Surfaces(section) => Surfaces::of(section, store).map(Arc::new).map(Answer::Surfaces),
         }
@@ -62,16 +83,17 @@ impl Asked<'_> {
 /// All that is asked for a junction: the heat flow of its section and of what it is compared with, and its surfaces.
 fn asked(drawn: &Drawn) -> Vec<Asked<'_>> {
     let accuracy = if drawn.in_ground { Accuracy::GROUND } else { Accuracy::FINE };
-    let sections = std::iter::once(&drawn.section).chain(&drawn.without);
-    let mut all: Vec<Asked<'_>> = sections.map(|section| Asked::HeatFlow(section, accuracy)).collect();
-    all.push(Asked::Surfaces(&drawn.section));
-    all
+    let flow = match &drawn.without {
+        Some(without) => Asked::Difference(&drawn.section, without, accuracy),
+        None => Asked::HeatFlow(&drawn.section, accuracy),
+    };
+    vec![flow, Asked::Surfaces(&drawn.section)]
 }
 
 /// Draws and solves every junction that needs it.
 pub(crate) fn outcomes(request: &Request<'_>, planned: &[Planned<'_>], store: &dyn Store) -> Vec<Outcome> {
     let drawings: Vec<Option<Result<Drawn, Lack>>> = planned.iter().map(|planned| drawing(request, planned)).collect();
-    let mut different: BTreeMap<(String, bool), Asked<'_>> = BTreeMap::new();
+    let mut different: BTreeMap<Key, Asked<'_>> = BTreeMap::new();
     for drawn in drawings.iter().flatten().flatten() {
         for one in asked(drawn) {
             different.entry(one.key()).or_insert(one);
@@ -83,52 +105,38 @@ pub(crate) fn outcomes(request: &Request<'_>, planned: &[Planned<'_>], store: &d
     let (keys, work): (Vec<_>, Vec<_>) = different.into_iter().unzip();
     let answers = each(store, &work, |asked| asked.answer(store));
     let answers: BTreeMap<_, _> = keys.into_iter().zip(answers).collect();
-    let mut first: BTreeMap<(String, String), String> = BTreeMap::new();
+    let mut first: BTreeMap<Key, String> = BTreeMap::new();
     let mut outcomes = Vec::with_capacity(planned.len());
     for (planned, drawing) in planned.iter().zip(&drawings) {
         outcomes.push(match drawing {
             None => Outcome::Idle,
             Some(Err(lack)) => Outcome::Lacking(lack.clone()),
-            Some(Ok(drawn)) => match together(drawn, &answers) {
-                Ok(mut solved) => {
-                    let without = drawn.without.as_ref().map(content_hash).unwrap_or_default();
-                    let key = (content_hash(&drawn.section), without);
-                    solved.like = first.get(&key).cloned();
-                    first.entry(key).or_insert_with(|| planned.id.clone());
-                    Outcome::Solved(Box::new(solved))
-                }
-                Err(error) => {
-                    let path = format!("junctions.{}", planned.id);
-                    Outcome::Lacking(Lack::at(format!("{path}: {error}"), path))
-                }
-            },
+            Some(Ok(drawn)) => {
+                let mut solved = together(&format!("junctions.{}", planned.id), drawn, &answers);
+                let key = Key::flow(&drawn.section, drawn.without.as_ref());
+                solved.like = first.get(&key).cloned();
+                first.entry(key).or_insert_with(|| planned.id.clone());
+                Outcome::Solved(Box::new(solved))
+            }
         });
     }
     outcomes
 }
 
 /// A junction with its answers.
-fn together(
-    drawn: &Drawn,
-    answers: &BTreeMap<(String, bool), Result<Answer, SectionError>>,
-) -> Result<SolvedJunction, SectionError> {
-    let flow = |section: &Section| match answers.get(&(content_hash(section), false)) {
-        Some(Ok(Answer::HeatFlow(flow))) => Ok(Arc::clone(flow)),
-        Some(Err(error)) => Err(error.clone()),
-        _ => Err(SectionError::Numbers),
+fn together(path: &str, drawn: &Drawn, answers: &BTreeMap<Key, Result<Answer, SectionError>>) -> SolvedJunction {
+    let lack = |error: &SectionError| Lack::at(format!("the section of {path} is not solved: {error}"), path);
+    let flow = match answers.get(&Key::flow(&drawn.section, drawn.without.as_ref())) {
+        Some(Ok(Answer::Flow(flow))) => Ok(flow.clone()),
+        Some(Err(error)) => Err(lack(error)),
+        _ => Err(lack(&SectionError::Numbers)),
     };
-    let surfaces = match answers.get(&(content_hash(&drawn.section), true)) {
-        Some(Ok(Answer::Surfaces(surfaces))) => Arc::clone(surfaces),
-        Some(Err(error)) => return Err(error.clone()),
-        _ => return Err(SectionError::Numbers),
+    let surfaces = match answers.get(&Key::Surfaces(content_hash(&drawn.section))) {
+        Some(Ok(Answer::Surfaces(surfaces))) => Ok(Arc::clone(surfaces)),
+        Some(Err(error)) => Err(lack(error)),
+        _ => Err(lack(&SectionError::Numbers)),
     };
-    Ok(SolvedJunction {
-        section: flow(&drawn.section)?,
-        without: drawn.without.as_ref().map(flow).transpose()?,
-        surfaces,
-        drawn: drawn.clone(),
-        like: None,
-    })
+    SolvedJunction { drawn: drawn.clone(), flow, surfaces, like: None }
 }
 
 /// The section of a junction; `None` where the home gives all that is asked of it.

@@ -10,7 +10,7 @@ use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
 /// Raised whenever the solver or what is kept changes, so that nothing kept before is taken for it.
-const REVISION: &str = "mateline section 2";
+const REVISION: &str = "mateline section 3";
 
 /// Keeps bytes under names: hexadecimal digits and nothing else.
 pub trait Store: Send + Sync {
@@ -59,8 +59,10 @@ pub(crate) fn name(section: &Section, accuracy: &Accuracy, asked: &str) -> Strin
     hash.update([0]);
     hash.update(asked);
     hash.update([0]);
-    let Accuracy { flow, factor, most_cells, grading } = accuracy;
-    for number in [*flow, *factor, *most_cells as f64, grading.first, grading.growth, grading.share] {
+    let Accuracy { flow, factor, flow_at_most, difference, most_cells, grading } = accuracy;
+    for number in
+        [*flow, *factor, *flow_at_most, *difference, *most_cells as f64, grading.first, grading.growth, grading.share]
+    {
         hash.update(number.to_bits().to_le_bytes());
     }
     hash.update(content_hash(section));

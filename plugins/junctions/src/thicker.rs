@@ -63,7 +63,7 @@ pub(crate) fn needed(
     let pairs: Vec<(&Planned<'_>, &Outcome)> = planned.iter().zip(outcomes).collect();
     each(store, &pairs, |(planned, outcome)| {
         let Outcome::Solved(solved) = outcome else { return None };
-        let now = solved.surfaces.lowest.factor;
+        let now = solved.surfaces.as_ref().ok()?.lowest.factor;
         let given = planned.junction.is_some_and(|junction| junction.surface_factor.is_some());
         if given || now >= factor {
             return None;

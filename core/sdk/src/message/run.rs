@@ -49,6 +49,9 @@ pub struct RunResponse {
     /// Figures.
     #[serde(default)]
     pub figures: Vec<Figure>,
+    /// What has to be said aloud and stops nothing: an answer that was asked for and is not there.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub remarks: Vec<Problem>,
 }
 
 impl RunRequest {
@@ -113,6 +116,7 @@ impl RunResponse {
             missing: findings.missing.clone().cross()?,
             problems: findings.problems.clone().cross()?,
             figures: findings.figures.clone().cross()?,
+            remarks: findings.remarks.clone().cross()?,
         })
     }
 }
@@ -131,6 +135,7 @@ impl TryFrom<RunResponse> for Findings {
             missing: response.missing.cross()?,
             problems: response.problems.cross()?,
             figures: response.figures.cross()?,
+            remarks: response.remarks.cross()?,
         })
     }
 }

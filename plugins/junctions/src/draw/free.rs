@@ -27,12 +27,12 @@ fn drawn(home: &Home, junction: &Junction, path: &str) -> Result<Drawn, Lack> {
         interior: given.interior.unwrap_or(given.exterior).si(),
     };
     let flanks: Vec<Flank> = junction.flanks.iter().enumerate().map(flank).collect();
-    if flanks.is_empty() {
+    let no_flanks = flanks.is_empty().then(|| {
         let because = format!("{path} gives rectangles but no flanks, so that ψ cannot be told from the plane parts");
-        return Err(Lack::at(because, path));
-    }
+        Lack::at(because, path)
+    });
     let notes = vec!["air cavities carry heat as layers of their smaller size, flowing level".to_owned()];
-    Ok(Drawn { section, flanks, notes, ..Drawn::default() })
+    Ok(Drawn { section, flanks, notes, no_flanks, ..Drawn::default() })
 }
 
 fn section(home: &Home, junction: &Junction, path: &str) -> Result<Section, Lack> {

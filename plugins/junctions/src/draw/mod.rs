@@ -53,6 +53,8 @@ pub(crate) struct Drawn {
     pub without: Option<Section>,
     /// Whether the section reaches through the ground.
     pub in_ground: bool,
+    /// Why ψ cannot be told from the heat flow, where the plane parts are not known.
+    pub no_flanks: Option<Lack>,
 }
 
 /// What a section is drawn for.

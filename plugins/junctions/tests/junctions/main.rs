@@ -3,6 +3,7 @@
 
 mod cholesky;
 mod details;
+mod hard_sections;
 mod homes;
 mod iso_10211;
 mod properties;

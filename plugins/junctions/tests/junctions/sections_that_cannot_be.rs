@@ -87,12 +87,19 @@ fn gaps_and_islands() {
     assert!(solve(&duct, &Accuracy::STANDARD).is_ok());
 }
 
-/// What cannot settle within the cells allowed is not reported as a result.
+/// What cannot settle within the cells allowed is not reported as a result, but says how far it got.
 #[test]
 fn an_unsettled_section_is_no_result() {
     let mut section = sound();
     section.parts[1].conductivity = 50.0;
     section.surfaces[1] = surface(0.0, 0.2, 0.3, 0.2, 1);
-    let hurried = Accuracy { flow: 1e-6, most_cells: 5_000, ..Accuracy::STANDARD };
-    assert!(matches!(solve(&section, &hurried).unwrap_err(), SectionError::Unrefined(..)));
+    let hurried = Accuracy { flow: 1e-6, flow_at_most: 1e-6, factor: 0.1, most_cells: 5_000, ..Accuracy::STANDARD };
+    let error = solve(&section, &hurried).unwrap_err();
+    let SectionError::Unsettled(unsettled) = &error else { panic!("{error}") };
+    assert!(unsettled.l2d > 0.0 && unsettled.change.is_some() && unsettled.factor.is_some(), "{error}");
+    let words = error.to_string();
+    assert!(words.contains("W/(m·K) on the last, ") && words.contains("fRsi is"), "{words}");
+    // Its surface temperatures settle all the same.
+    let surfaces = Accuracy { flow_at_most: f64::INFINITY, ..hurried };
+    assert!(solve(&section, &surfaces).unwrap().lowest().is_some());
 }
