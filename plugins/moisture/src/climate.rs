@@ -5,7 +5,7 @@ use crate::conditions::{Air, Conditions, annual_mean, name, outdoors, with_groun
 use crate::facts;
 use crate::indoor::{BalanceExcess, ClassExcess, ExcessAt, GivenOff, Humidity, class_excess, conditions};
 use mateline_model::home::{Boundary, Home};
-use mateline_model::quantity::{Flow, MassFlow, Pressure, Ratio, Temperature};
+use mateline_model::quantity::{Flow, MassFlow, Pressure, Ratio, Temperature, number};
 use mateline_model::{Basis, Origin, Pointer, Subject};
 use mateline_psychrometrics::saturation::{OverWater, saturation_step};
 use mateline_sdk::Lack;
@@ -28,6 +28,26 @@ pub(crate) struct Climate {
     pub air: [Conditions; 12],
     /// Towards the ground.
     pub ground: [Conditions; 12],
+    /// The cold day, by which light parts are judged; none where the site gives no design temperature.
+    pub cold_day: Option<ColdDay>,
+}
+
+/// A cold, damp day.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ColdDay {
+    pub conditions: Conditions,
+    /// Excess of the indoor vapour pressure in freezing weather.
+    pub excess: Pressure,
+}
+
+/// Relative humidity outdoors on the cold day. Source: ISO 13788:2012, 5.4 (from memory).
+pub(crate) const COLD_DAY_HUMIDITY: Ratio = Ratio::from_si(0.95);
+
+impl ColdDay {
+    fn of(home: &Home, excess: Pressure) -> Option<ColdDay> {
+        let outside = Air::of_humidity(home.site.design_heating?, COLD_DAY_HUMIDITY.si());
+        Some(ColdDay { conditions: conditions(outside, heated_to(home), excess), excess })
+    }
 }
 
 impl Climate {
@@ -89,7 +109,8 @@ pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) -> Result<C
     let outdoors = outdoors(request.home)?;
     let heated = heated_to(request.home);
     let air = outdoors.map(|outside| conditions(outside, heated, indoors.excess));
-    let climate = Climate { ground: with_ground(&air, &outdoors), outdoors, air };
+    let cold_day = ColdDay::of(request.home, indoors.excess);
+    let climate = Climate { ground: with_ground(&air, &outdoors), outdoors, air, cold_day };
     humidities(request.home, &climate, indoors.excess, findings);
     Ok(climate)
 }
@@ -100,7 +121,7 @@ pub(crate) fn heated_to(home: &Home) -> Temperature {
 }
 
 /// Where the indoor temperature comes from.
-fn heated_origin(home: &Home) -> Origin {
+pub(crate) fn heated_origin(home: &Home) -> Origin {
     match home.site.indoor_heating {
         Some(_) => Origin::Given("site.indoor_heating".to_owned()),
         None => Origin::Published("20 °C where the site gives none (common practice, no source)".to_owned()),
@@ -213,9 +234,9 @@ fn humidities(home: &Home, climate: &Climate, excess: Pressure, findings: &mut F
     let basis = Basis::new("months with indoor humidity of 80 % or more", "ISO 13788:2012, critical surface humidity")
         .provenance(RECALLED)
         .assuming(format!(
-            "in a month as warm as {:.1} °C or more outdoors, indoors is as warm and as humid as outdoors; annual mean {:.1} °C",
+            "in a month as warm as {:.1} °C or more outdoors, indoors is as warm and as humid as outdoors; annual mean {} °C",
             heated_to(home).si(),
-            annual_mean(&climate.outdoors)
+            number(annual_mean(&climate.outdoors), 1)
         ));
     findings.count(&subject, &facts::HUMID_MONTHS, humid, basis);
 }

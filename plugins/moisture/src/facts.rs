@@ -45,6 +45,10 @@ mateline_sdk::quantities! {
         "Surface factor needed: against mould, for an opening against condensation.");
     SURFACE_MARGIN = number("moisture.surface_margin", FACTOR;
         "Surface factor beyond what is needed, negative where it falls behind.");
+    COLD_DAY_NEEDED = number("moisture.surface_factor_needed_cold_day", FACTOR;
+        "Surface factor needed on the cold day: of a window or door, against condensation at the design outdoor temperature.");
+    COLD_DAY_MARGIN = number("moisture.surface_margin_cold_day", FACTOR;
+        "Surface factor of a window or door beyond what the cold day needs, negative where it falls behind.");
     SURFACE_INSULATION = number("moisture.surface_insulation_needed", Units::THICKNESS;
         "Insulation thickness that keeps mould away: of the outermost insulation layer, where the surface falls behind.");
 
@@ -71,6 +75,8 @@ mateline_sdk::quantities! {
         "R-value of the insulation outside of the framing.");
     CAVITY_INSULATION = number("moisture.cavity_insulation", Units::RESISTANCE;
         "R-value of the insulation between the framing members.");
+    FOAM_OUTSIDE = number("moisture.foam_outside", Units::RESISTANCE;
+        "R-value of the foam plastic outside of the framing.");
     INSULATION_RATIO = number("moisture.insulation_ratio", Units::plain(2);
         "R-value outside of the framing over the R-value between its members.");
     VENTED_OVER = text("moisture.vented_over";

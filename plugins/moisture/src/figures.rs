@@ -7,7 +7,7 @@ use crate::facts::{DEGREES, VAPOUR, WATER};
 use crate::interstitial::Outcome;
 use crate::layers::Layers;
 use crate::year::MonthOfYear;
-use mateline_model::quantity::Units;
+use mateline_model::quantity::{Units, number};
 use mateline_model::{Axis, Bar, Drawing, Figure, Series, Subject};
 
 /// A place across the assembly.
@@ -106,10 +106,12 @@ fn temperature(
         key: "moisture.temperature".into(),
         title: format!("Temperature through {}, {}", subject.id(), name(month.month)),
         alternative: format!(
-            "Temperature from {:.1} °C on the inner surface to {:.1} °C on the outer one, with {inside:.1} °C inside and \
-             {outside:.1} °C outside. Layers from inside: {}.",
-            ends.0,
-            ends.1,
+            "Temperature from {} °C on the inner surface to {} °C on the outer one, with {} °C inside and {} °C outside. \
+             Layers from inside: {}.",
+            number(ends.0, 1),
+            number(ends.1, 1),
+            number(inside, 1),
+            number(outside, 1),
             in_order(layers)
         ),
         drawing: Drawing::Chart {

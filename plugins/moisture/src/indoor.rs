@@ -40,6 +40,21 @@ equation! {
         θe: Temperature "outdoors" [DEGREES],
     }
 
+    /// Vapour pressure of outdoor air on a cold day. Source: definition of the relative humidity.
+    pub(crate) OutdoorVapour = "pe = φe p_s" {
+        pe: Pressure "outdoors" [VAPOUR],
+        φe: Ratio "relative humidity outdoors" [Units::PERCENT],
+        p_s: Pressure "saturation outdoors" [VAPOUR],
+    }
+
+    /// Vapour pressure indoors, no more than saturation. Source: ISO 13788:2012, annex A (from memory).
+    pub(crate) IndoorVapour = "pi = min(pe + Δp, p_s)" {
+        pi: Pressure "indoors" [VAPOUR],
+        pe: Pressure "outdoors" [VAPOUR],
+        Δp: Pressure "excess at that temperature" [VAPOUR],
+        p_s: Pressure "saturation indoors" [VAPOUR],
+    }
+
     /// Indoor humidity. Source: ISO 13788:2012, annexes A and E (from memory).
     pub(crate) Humidity = "φ = min(1, (pe + Δp)/p_s)" {
         φ: Ratio "indoors" [Units::PERCENT],
@@ -63,8 +78,8 @@ pub fn excess_at(in_frost: Pressure, outdoors: Temperature) -> Pressure {
 /// that of outdoors and the excess, and never above saturation.
 pub fn conditions(outdoors: Air, heated_to: Temperature, in_frost: Pressure) -> Conditions {
     let temperature = Temperature::from_si(heated_to.si().max(outdoors.temperature.si()));
-    let vapour = outdoors.vapour.si() + excess_at(in_frost, outdoors.temperature).si();
-    let vapour = Pressure::from_si(vapour.min(saturation_pressure(temperature).si()));
+    let rest = excess_at(in_frost, outdoors.temperature);
+    let vapour = IndoorVapour { pe: outdoors.vapour, Δp: rest, p_s: saturation_pressure(temperature) }.value();
     Conditions { inside: Air { temperature, vapour }, outside: outdoors }
 }
 

@@ -113,6 +113,8 @@ pub fn equations() -> Vec<Equation> {
         indoor::GivenOff::EQUATION,
         indoor::BalanceExcess::EQUATION,
         indoor::ExcessAt::EQUATION,
+        indoor::OutdoorVapour::EQUATION,
+        indoor::IndoorVapour::EQUATION,
         indoor::Humidity::EQUATION,
         surface::SaturationNeeded::EQUATION,
         surface::FactorNeeded::EQUATION,

@@ -36,7 +36,7 @@ equation! {
 }
 
 /// Every fact that needs the assembly's layers and no climate.
-pub(crate) const QUANTITIES: [&QuantityDef; 11] = [
+pub(crate) const QUANTITIES: [&QuantityDef; 12] = [
     &facts::INTERIOR_PERMEANCE,
     &facts::RESPONSIVE_RETARDER,
     &facts::RETARDER_WET_PERMEANCE,
@@ -44,6 +44,7 @@ pub(crate) const QUANTITIES: [&QuantityDef; 11] = [
     &facts::FRAMING_DEPTH,
     &facts::OUTSIDE_INSULATION,
     &facts::CAVITY_INSULATION,
+    &facts::FOAM_OUTSIDE,
     &facts::INSULATION_RATIO,
     &facts::VENTED_OVER,
     &facts::TIGHT_LAYERS,
@@ -217,8 +218,13 @@ fn framing(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let Some((place, filled)) = layers.insulated_framing().and_then(|place| Some((place, layers.layers.get(place)?)))
     else {
         let lack = Lack::at(format!("{subject} has no insulated framing"), subject.as_str());
-        let owed =
-            [&facts::FRAMING_DEPTH, &facts::OUTSIDE_INSULATION, &facts::CAVITY_INSULATION, &facts::INSULATION_RATIO];
+        let owed = [
+            &facts::FRAMING_DEPTH,
+            &facts::OUTSIDE_INSULATION,
+            &facts::CAVITY_INSULATION,
+            &facts::FOAM_OUTSIDE,
+            &facts::INSULATION_RATIO,
+        ];
         lack.write(subject, &owed, findings);
         return;
     };
@@ -237,6 +243,11 @@ fn framing(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let at = last.map_or_else(|| subject.to_string(), |place| layers.path(place));
     let basis = Basis::new("sum of the layers", "the layers' values").step(step);
     findings.fact_at(subject, &facts::OUTSIDE_INSULATION, outside, basis, Pointer::new(at));
+    let is_foam = |(_, layer): &(usize, &VapourLayer<'_>)| layer.kind == Some(MaterialKind::FoamInsulation);
+    let beyond = layers.layers.iter().enumerate().skip(place + 1).filter(is_foam);
+    let (foam, step, _) = together(layers, beyond, "foam plastic outside of the framing");
+    let basis = Basis::new("sum of the foam layers", "the layers' values").step(step);
+    findings.fact(subject, &facts::FOAM_OUTSIDE, foam, basis);
     if cavity.si() > 0.0 {
         let (ratio, step) = InsulationRatio { R_outside: outside, R_cavity: cavity }.step();
         let step = step.fact(InsulationRatio::R_outside, subject, facts::OUTSIDE_INSULATION.name).fact(

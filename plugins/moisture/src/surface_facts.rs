@@ -1,20 +1,20 @@
 //! The facts of inner surfaces: what the home's humidity asks of them, and what assemblies, junctions and openings have.
 
-use crate::climate::{Climate, RECALLED};
+use crate::climate::{COLD_DAY_HUMIDITY, Climate, ColdDay, RECALLED, heated_origin};
 use crate::conditions::{Conditions, name};
 use crate::facts::{self, FACTOR};
+use crate::indoor::{ExcessAt, IndoorVapour, OutdoorVapour};
 use crate::layers::{Layers, noted};
 use crate::surface::{
     CONDENSATION, FactorNeeded, MOULD, Margin, OPAQUE_FILM, OPENING_FILM, PlaneFactor, ProductFactor, SaturationNeeded,
-    Thicker, lacking, least_saturation, most_needed, plane_factor, resistance_lacking,
+    Thicker, factor_needed, lacking, least_saturation, most_needed, plane_factor, resistance_lacking,
 };
 use mateline_films::surface::{Direction, OuterSide, handbook};
-use mateline_model::home::{Boundary, Id};
+use mateline_model::home::{Boundary, Home, Id};
 use mateline_model::quantity::{Conductivity, Length, Ratio, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_psychrometrics::saturation::{DewPoint, saturation_temperature_step};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_psychrometrics::saturation::{DewPoint, OverWater, saturation_step, saturation_temperature_step};
+use mateline_sdk::{Findings, Lack, Request};
 
 const SOURCE: &str = "ISO 13788:2012, clause 5";
 
@@ -30,28 +30,90 @@ pub(crate) struct Needed {
 pub(crate) fn needed(year: &[Conditions; 12], critical: f64, boundary: Boundary) -> Option<Needed> {
     let (month, factor) = most_needed(year, critical)?;
     let conditions = year.get(month)?;
-    let (saturated, saturation) = least_saturation(conditions, critical).step();
-    let saturation = saturation.meaning(SaturationNeeded::pi, format!("vapour pressure indoors in {}", name(month)));
-    let (least, point) = saturation_temperature_step(saturated)?;
-    let point = point.meaning(DewPoint::θ, "least surface temperature").named(DewPoint::θ, "θsi");
-    let (outside, inside) = (conditions.outside.temperature, conditions.inside.temperature);
-    let step = FactorNeeded { θsi: least, θe: outside, θi: inside }.step().1;
-    let step = step.meaning(FactorNeeded::θe, format!("outside in {}", name(month)));
-    let step = match boundary {
-        Boundary::Ground => step,
-        _ => step.given(FactorNeeded::θe, format!("site.months.{}.temperature", name(month).to_lowercase())),
-    };
-    let basis = Basis::new("monthly need, the highest of the year", SOURCE)
-        .provenance(RECALLED)
-        .step(saturation)
-        .step(point)
-        .step(step)
+    let mut steps = steps_of(conditions, critical, name(month))?;
+    if let Some(step) = steps.last_mut().filter(|_| boundary != Boundary::Ground) {
+        let path = format!("site.months.{}.temperature", name(month).to_lowercase());
+        *step = step.clone().given(FactorNeeded::θe, path);
+    }
+    let basis = Basis::new("monthly need, the highest of the year", SOURCE).provenance(RECALLED);
+    let basis = steps
+        .into_iter()
+        .fold(basis, Basis::step)
         .assuming("monthly means; months whose room air is itself too humid are left out and counted apart");
     let basis = match Climate::assumption(boundary) {
         Some(assumption) => basis.assuming(assumption),
         None => basis,
     };
     Some(Needed { month, factor, basis })
+}
+
+/// How the need of one month or day follows.
+fn steps_of(conditions: &Conditions, critical: f64, when: &str) -> Option<Vec<Step>> {
+    let (saturated, saturation) = least_saturation(conditions, critical).step();
+    let saturation = saturation.meaning(SaturationNeeded::pi, format!("vapour pressure indoors in {when}"));
+    let (least, point) = saturation_temperature_step(saturated)?;
+    let point = point.meaning(DewPoint::θ, "least surface temperature").named(DewPoint::θ, "θsi");
+    let (outside, inside) = (conditions.outside.temperature, conditions.inside.temperature);
+    let step = FactorNeeded { θsi: least, θe: outside, θi: inside }.step().1;
+    Some(vec![saturation, point, step.meaning(FactorNeeded::θe, format!("outside in {when}"))])
+}
+
+/// What a cold day needs of a light part, against condensation, and how it was found; none where it is no colder outdoors
+/// or the room air itself condenses.
+fn needed_on(day: &ColdDay, home: &Home) -> Option<(f64, Basis)> {
+    let ColdDay { conditions, excess } = day;
+    let (inside, outside) = (conditions.inside.temperature, conditions.outside.temperature);
+    let factor = factor_needed(conditions, CONDENSATION).filter(|_| conditions.inside.humidity() < CONDENSATION)?;
+    let (saturated, over) = saturation_step(outside);
+    let (vapour, outdoors) = OutdoorVapour { φe: COLD_DAY_HUMIDITY, p_s: saturated }.step();
+    let (rest, falls) = ExcessAt { Δp0: *excess, θe: outside }.step();
+    let (saturated, within) = saturation_step(inside);
+    let indoors = IndoorVapour { pe: vapour, Δp: rest, p_s: saturated }.step().1;
+    let given = "site.design_heating";
+    let first = [
+        over.meaning(OverWater::θ, "outdoors").given(OverWater::θ, given),
+        outdoors.published(OutdoorVapour::φe, "ISO 13788:2012, 5.4 (from memory)"),
+        falls.fact(ExcessAt::Δp0, &Subject::home(), facts::EXCESS.name).given(ExcessAt::θe, given),
+        within.meaning(OverWater::θ, "indoors").from(OverWater::θ, heated_origin(home)),
+        indoors,
+    ];
+    let mut last = steps_of(conditions, CONDENSATION, "the cold day")?;
+    if let Some(step) = last.last_mut() {
+        *step = step.clone().given(FactorNeeded::θe, given).from(FactorNeeded::θi, heated_origin(home));
+    }
+    let basis = Basis::new("need of the cold day", "ISO 13788:2012, 5.4").provenance(RECALLED);
+    let basis = first.into_iter().chain(last).fold(basis, Basis::step);
+    let note = "the design temperature for heating stands for the coldest daily mean of an ordinary year";
+    Some((
+        factor,
+        basis.assuming(note).assuming("frames and glass are light: they follow the day, and no water may form"),
+    ))
+}
+
+/// The cold day's need of an opening of this factor, and the margin.
+fn write_cold_day(
+    subject: &Subject,
+    factor: f64,
+    climate: &Result<Climate, Lack>,
+    home: &Home,
+    at: Pointer,
+    findings: &mut Findings,
+) {
+    let owed = [&facts::COLD_DAY_NEEDED, &facts::COLD_DAY_MARGIN];
+    let found = climate.as_ref().map_err(Lack::clone).and_then(|climate| {
+        let day = climate.cold_day.ok_or_else(|| Lack::at("site has no design_heating", "site"))?;
+        let because = "it is no colder outdoors on the cold day, or the room air itself condenses";
+        needed_on(&day, home).ok_or_else(|| Lack::at(because, "site.design_heating"))
+    });
+    match found {
+        Ok((need, basis)) => {
+            findings.fact(subject, &facts::COLD_DAY_NEEDED, Ratio::from_si(need), basis);
+            let (margin, step) = margin(subject, factor, need, &facts::COLD_DAY_NEEDED);
+            let basis = Basis::new("difference", "ISO 13788:2012, 5.4").step(step);
+            findings.fact_at(subject, &facts::COLD_DAY_MARGIN, margin, basis, at);
+        }
+        Err(lack) => lack.write(subject, &owed, findings),
+    }
 }
 
 /// What the home asks of its surfaces.
@@ -190,8 +252,10 @@ pub(crate) fn report_openings(request: &Request<'_>, climate: &Result<Climate, L
         let Some(surface) = opening.surface_factor.map(|stated| coldest_place(&subject, stated, &mean)).or(mean) else {
             let lack = Lack::at(format!("envelope.u_factor of {subject} is not known"), subject.as_str());
             lack.write(&subject, &SURFACE, findings);
+            lack.write(&subject, &[&facts::COLD_DAY_NEEDED, &facts::COLD_DAY_MARGIN], findings);
             continue;
         };
+        write_cold_day(&subject, surface.factor, climate, request.home, surface.at.clone(), findings);
         let need = climate.as_ref().ok().and_then(|climate| needed(&climate.air, CONDENSATION, Boundary::Outdoor));
         write(surface, need, climate, findings);
     }
@@ -250,12 +314,14 @@ fn write(surface: Surface, need: Option<Needed>, climate: &Result<Climate, Lack>
         lack.write(&subject, &SURFACE[1..], findings);
         return;
     };
-    let (margin, step) = Margin { fRsi: Ratio::from_si(factor), f_min: Ratio::from_si(need.factor) }.step();
-    let step = step.fact(Margin::fRsi, &subject, facts::SURFACE_FACTOR.name).fact(
-        Margin::f_min,
-        &subject,
-        facts::SURFACE_NEEDED.name,
-    );
+    let (margin, step) = margin(&subject, factor, need.factor, &facts::SURFACE_NEEDED);
     findings.fact(&subject, &facts::SURFACE_NEEDED, Ratio::from_si(need.factor), need.basis);
     findings.fact_at(&subject, &facts::SURFACE_MARGIN, margin, Basis::new("difference", SOURCE).step(step), at);
+}
+
+/// A factor beyond what is needed.
+fn margin(subject: &Subject, factor: f64, need: f64, needed: &QuantityDef) -> (Ratio, Step) {
+    let (margin, step) = Margin { fRsi: Ratio::from_si(factor), f_min: Ratio::from_si(need) }.step();
+    let step = step.fact(Margin::fRsi, subject, facts::SURFACE_FACTOR.name);
+    (margin, step.fact(Margin::f_min, subject, needed.name.clone()))
 }

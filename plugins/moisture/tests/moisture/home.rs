@@ -342,3 +342,37 @@ fn a_layer_beyond_all_measure() {
     assert!(because.contains("slices, of at most 2000"), "{because}");
     assert_eq!(at, "assemblies.wall");
 }
+
+/// The cold day of ISO 13788:2012, 5.4 (from memory), by hand: −15 °C and 95 % outdoors are 0.95 x 164.75 = 156.5 Pa, class 2
+/// adds 540 Pa; 696.5 Pa condense at 237.3 x/(17.269 − x) = 1.825 °C, x = ln(696.5/610.5); (1.825 + 15)/35 = 0.4807. A window of
+/// 1.5 W/(m²·K) has 1 − 1.5 x 0.13 = 0.805.
+#[test]
+fn windows_on_a_cold_day() {
+    let opening = json!({"kind": "window", "module": "A", "face": "south", "width": "1 m", "height": "1 m",
+        "u_factor": "1.5 W/(m²·K)"});
+    let site = json!({"humidity_class": 2, "design_heating": "-15 °C", "indoor_heating": "20 °C"});
+    let with = |site| {
+        run(&home(json!({"site": site, "openings": {"w": opening}})), &[("openings.w", "envelope.u_factor", 1.5)])
+    };
+    let found = with(site);
+    let need = number(&found, "openings.w", "moisture.surface_factor_needed_cold_day");
+    assert!((need - 0.480_7).abs() < 0.000_1, "{need}");
+    let margin = number(&found, "openings.w", "moisture.surface_margin_cold_day");
+    assert!((margin - (0.805 - need)).abs() < 1e-9, "{margin}");
+    // The monthly mean asks for less, and stands beside it.
+    assert!(number(&found, "openings.w", "moisture.surface_factor_needed") < 0.6);
+    let without = with(json!({"humidity_class": 2}));
+    let (because, at) = missing(&without, "openings.w", "moisture.surface_factor_needed_cold_day");
+    assert_eq!((because.as_str(), at.as_str()), ("site has no design_heating", "site"));
+}
+
+/// 50 mm of foam at 0.035 W/(m·K) are 1.429 m²·K/W; a fibre board in its place is no foam plastic, and insulates all the same.
+#[test]
+fn foam_plastic_outside_of_the_framing() {
+    let found = run(&home(json!({"site": {"humidity_class": 2}})), &[]);
+    assert!((number(&found, "assemblies.wall", "moisture.foam_outside") - 0.05 / 0.035).abs() < 1e-9);
+    let fibre = json!({"materials": {"foam": {"kind": "fibre-insulation"}}, "site": {"humidity_class": 2}});
+    let found = run(&home(fibre), &[]);
+    assert_eq!(number(&found, "assemblies.wall", "moisture.foam_outside"), 0.0);
+    assert!(number(&found, "assemblies.wall", "moisture.outside_insulation") > 1.0);
+}
