@@ -2,6 +2,7 @@
 //! with `MATELINE_BLESS=1 cargo test` and read the diff.
 
 use mateline_reports::text::{self, Style};
+use mateline_reports::{html, json};
 use mateline_tests::{check_file, example, root};
 
 fn kept(example: &str, name: &str, text: &str) {
@@ -43,4 +44,30 @@ fn the_worked_calculation_of_heron_lanes_wall_is_as_it_was() {
     let report = check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}"));
     let explained = text::explain(&report, "assemblies.wall", Some("envelope.u_factor")).unwrap();
     kept("heron-lane", "wall-u-factor.txt", &explained);
+}
+
+/// A number that is `-0`, `-0.0` and so on, with what follows it.
+fn minus_nought(text: &str) -> Option<&str> {
+    text.match_indices("-0").map(|(at, _)| at).find_map(|at| {
+        let rest = &text[at + 1..];
+        let digits = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
+        let stands_apart = |c: char| !c.is_alphanumeric() && !matches!(c, '-' | '_');
+        let apart = text[..at].chars().next_back().is_none_or(|c| stands_apart(c) && c != '.')
+            && rest[digits..].chars().next().is_none_or(stands_apart);
+        (apart && rest[..digits].chars().all(|c| matches!(c, '0' | '.'))).then(|| rest.get(..40).unwrap_or(rest))
+    })
+}
+
+#[test]
+fn nothing_is_minus_nought() {
+    assert!(minus_nought("at -0.00 m").is_some() && minus_nought("[-0.0,1]").is_some() && minus_nought("-0").is_some());
+    assert!(["-0.05", "2026-01-05", "layer-0", "1e-05", "0.0", "a--0"].iter().all(|text| minus_nought(text).is_none()));
+    for name in ["heron-lane", "willow-pair", "starter"] {
+        let report = check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
+        let json = serde_json::to_string(&json::report(&report, "0")).unwrap();
+        let html = html::report(&report).unwrap_or_else(|error| panic!("{error}"));
+        for text in [text::check(&report, Style::PLAIN), text::facts(&report, None), json, html] {
+            assert_eq!(minus_nought(&text), None, "{name}");
+        }
+    }
 }

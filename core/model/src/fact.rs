@@ -95,8 +95,10 @@ impl Value {
 }
 
 impl<Q: Into<Quantity>> From<Q> for Value {
+    /// A number, never `-0`.
     fn from(quantity: Q) -> Value {
-        Value::Number(quantity.into())
+        let quantity = quantity.into();
+        Value::Number(Quantity { si: quantity.si + 0.0, ..quantity })
     }
 }
 

@@ -270,7 +270,7 @@ pub(crate) fn value(value: &mateline_model::Value, units: Option<&Units>) -> Opt
     match value {
         mateline_model::Value::Number(quantity) => {
             let number = si_factor(*quantity, units).map_or(quantity.si, |unit| unit.of_si(quantity.si));
-            number.is_finite().then_some(JsonValue::Number(number))
+            number.is_finite().then_some(JsonValue::Number(number + 0.0))
         }
         mateline_model::Value::Text(text) => Some(JsonValue::Text(text.clone())),
         mateline_model::Value::Flag(flag) => Some(JsonValue::Flag(*flag)),
