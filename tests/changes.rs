@@ -50,23 +50,21 @@ fn without_its_unit_no_air_reaches_the_music_room() {
     assert!(air.message.contains("ventilation.fresh_air of spaces.music-room"), "{}", air.message);
 }
 
+/// The kitchen shares its air with the hall and the living room: what its boards give off is in theirs too.
 #[test]
-fn another_board_in_the_kitchen_moves_the_kitchens_air_alone() {
+fn another_board_in_the_kitchen_moves_the_air_that_gets_it() {
     let copy = Copy::with(&[("formaldehyde: 1.2 µg/(m²·h)", "formaldehyde: 5 µg/(m²·h)")]);
     let comparison = compared(&copy);
-    assert_eq!(worse(&comparison), ["short healthy-materials/room-air-year air.kitchen-formaldehyde"]);
     assert!(!comparison.moved.is_empty());
     for moved in &comparison.moved {
         let subject = moved.subject.as_str();
-        let rooms = ["air.kitchen", "air.home", "air.standard-kitchen-boxes", "emissions.kitchen-boxes"];
-        assert!(rooms.iter().any(|room| subject.starts_with(room)), "{subject} {}", moved.quantity);
+        assert!(["air.", "emissions.kitchen-boxes"].iter().any(|it| subject.starts_with(it)), "{subject}");
     }
-    let report = check_file(&copy.home()).unwrap();
-    let short = verdict(&report, "healthy-materials/room-air-year", "air.kitchen-formaldehyde");
-    // The board that was changed is named, at its own line, with its share.
-    assert!(line(&report, short).contains("formaldehyde: 5"), "{}", line(&report, short));
-    let note = short.at_note.as_deref().unwrap();
-    assert!(note.ends_with("% of it comes from here"), "{note}");
+    let (before, after) = (check_file(&example("heron-lane")).unwrap(), check_file(&copy.home()).unwrap());
+    let there =
+        |report: &Report, room: &str| number(report, &format!("air.{room}-formaldehyde"), "materials.concentration");
+    assert!(there(&after, "kitchen") > 1.05 * there(&before, "kitchen"));
+    assert!((there(&after, "hall") / there(&after, "kitchen") - 1.0).abs() < 1e-9);
 }
 
 #[test]
@@ -117,6 +115,12 @@ fn a_test_before_cladding_takes_the_budgets_place_in_the_prediction() {
     let ratio = q50(&leaky) / q50(&with);
     assert!((1.8..=2.3).contains(&ratio), "{ratio}");
     assert!((budget(&leaky) / budget(&with) - 1.0).abs() < 1e-12);
+    // What is met is met by forecast: the required limit judges what nine homes in ten stay below.
+    let limit = verdict(&with, "airtightness-targets/prescriptive-leakage", "home");
+    assert_eq!(limit.outcome, Outcome::Met);
+    assert!(limit.message.ends_with("; met by forecast, final test owed"), "{}", limit.message);
+    let shown = number(&with, "home", "airtightness.shown_q50");
+    assert!((shown / number(&with, "home", "airtightness.predicted_q50_high") - 1.0).abs() < 1e-12);
     let tight = verdict(&leaky, "passive-envelope/airtightness", "home");
     assert_eq!(tight.outcome, Outcome::Short, "{}", tight.message);
 }

@@ -41,10 +41,9 @@ impl Budget {
         for seam in seams::found(request) {
             budget.add(&seam, Kind::Seam, seams::item(request, &seam));
         }
-        let corners = Subject::element("leaks", "four-box-corners");
         match corners::item(request) {
             Ok(item) => budget.items.extend(item),
-            Err(lack) => budget.add(&corners, Kind::Seam, Err(lack)),
+            Err(lack) => budget.add(&corners::subject(), Kind::Seam, Err(lack)),
         }
         for (id, opening) in &request.home.openings {
             let item = openings::item(request, id, opening);

@@ -90,7 +90,8 @@ fn parts(request: &Request<'_>) -> Vec<Subject> {
     let openings = home.openings.keys().map(|id| Subject::element("openings", id));
     let holes = home.penetrations.keys().map(|id| Subject::element("penetrations", id));
     let leaks = crate::systems::subjects(home);
-    openings.chain(holes).chain(leaks).chain(seams::found(request)).collect()
+    let corners = (!matches!(crate::corners::item(request), Ok(None))).then(crate::corners::subject);
+    openings.chain(holes).chain(leaks).chain(seams::found(request)).chain(corners).collect()
 }
 
 fn negative(path: String, value: &str) -> Problem {

@@ -14,6 +14,11 @@ use mateline_sdk::Lack;
 use mateline_sdk::Request;
 use std::collections::BTreeSet;
 
+/// What facts on the points where four boxes meet are about.
+pub(crate) fn subject() -> Subject {
+    Subject::element("leaks", "four-box-corners")
+}
+
 /// The points where four boxes meet, as one entry; none where there is no such point.
 pub(crate) fn item(request: &Request<'_>) -> Result<Option<Item>, Lack> {
     let (points, boxes) = points(request.home);
@@ -26,7 +31,7 @@ pub(crate) fn item(request: &Request<'_>) -> Result<Option<Item>, Lack> {
     let number = Quantity::plain(points as f64);
     let count = Term::new("N", "points where four boxes meet", number, Units::plain(0)).given("modules");
     Ok(Some(Item {
-        subject: Subject::element("leaks", "four-box-corners"),
+        subject: subject(),
         name: "points where four boxes meet".to_owned(),
         kind: Kind::Seam,
         party: Party::Site,

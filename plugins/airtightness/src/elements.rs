@@ -5,6 +5,7 @@ use crate::facts;
 use crate::item::{Item, parts_basis, q50};
 use crate::outcome::{flow_of, state, sum_of_items, worked_flow, worked_share, worked_text};
 use crate::spread::Source;
+use crate::stages;
 use mateline_equation::equation;
 use mateline_model::home::Trade;
 use mateline_model::quantity::{Flow, Quantity, Units};
@@ -41,7 +42,9 @@ pub(crate) fn report(request: &Request<'_>, budget: &Budget, findings: &mut Find
                 .assuming("surfaces and lines count to the boxes by their exposed area");
             (value, basis)
         });
-        state(findings, &Subject::element("modules", id), &facts::Q50, outcome, None);
+        let subject = Subject::element("modules", id);
+        state(findings, &subject, &facts::Q50, outcome, None);
+        state(findings, &subject, &facts::PLANT_TEST_Q50, stages::of_box(budget, id), None);
     }
     trades(budget, findings);
 }

@@ -36,6 +36,7 @@ mateline_sdk::quantities! {
     Q50_LOW = number("airtightness.q50_low", AIR_FLOW; "Leakage at 50 Pa that the budget stays above in nine cases of ten.");
     Q50_MEDIAN = number("airtightness.q50_median", AIR_FLOW; "Leakage at 50 Pa that the budget stays below as often as above.");
     Q50_HIGH = number("airtightness.q50_high", AIR_FLOW; "Leakage at 50 Pa that the budget stays below in nine cases of ten.");
+    PLANT_TEST_Q50 = number("airtightness.plant_test_q50", AIR_FLOW; "Leakage at 50 Pa that a test of the box in the plant may show: the budget of what the factory closes in it.");
     VARIANCE_SHARE = number("airtightness.variance_share", Units::PERCENT; "Share of the budget's variance that comes from this element.");
     Q50_GAIN = number("airtightness.q50_gain", AIR_FLOW; "Leakage at 50 Pa saved by the action.");
     GAIN_ACTION = text("airtightness.gain_action"; "What would make this element tighter.");
@@ -69,13 +70,18 @@ mateline_sdk::quantities! {
     PREDICTED_Q50 = number("airtightness.predicted_q50", AIR_FLOW; "Predicted leakage at 50 Pa, of the finished home, from the latest test.");
     PREDICTED_Q50_LOW = number("airtightness.predicted_q50_low", AIR_FLOW; "Predicted leakage at 50 Pa that the home stays above in nine cases of ten.");
     PREDICTED_Q50_HIGH = number("airtightness.predicted_q50_high", AIR_FLOW; "Predicted leakage at 50 Pa that the home stays below in nine cases of ten.");
+    EFFECTIVE_DRAWS = number("airtightness.effective_draws", Units::plain(0); "Draws of equal weight that would say as much as the weighted draws of the prediction.");
     PREDICTED_ACH50 = number("airtightness.predicted_ach50", AIR_CHANGES; "Predicted air changes at 50 Pa.");
     PREDICTED_Q50_PER_AREA = number("airtightness.predicted_q50_per_area", FLOW_PER_AREA; "Predicted leakage at 50 Pa per area of the exterior envelope.");
     BEST_Q50 = number("airtightness.best_q50", AIR_FLOW; "Leakage at 50 Pa, as far as it is known: from the latest valid test, else from the budget.");
     BEST_ACH50 = number("airtightness.best_ach50", AIR_CHANGES; "Air changes at 50 Pa, as far as they are known: from the latest valid test, else from the budget.");
     BEST_Q50_PER_AREA = number("airtightness.best_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per envelope area, as far as it is known, of the exterior envelope.");
+    BEST_EXPONENT = number("airtightness.best_exponent", EXPONENT; "Exponent of the home's leakage, as far as it is known: of the latest valid test with several points, else the usual one.");
     BEST_FROM = text("airtightness.best_from"; "Where the best value comes from: test, prediction or budget.");
-    INFILTRATION = number("airtightness.infiltration", AIR_FLOW; "Yearly effective infiltration that may be credited; nothing without a valid test or a weather and shielding factor.");
+    SHOWN_Q50 = number("airtightness.shown_q50", AIR_FLOW; "Leakage at 50 Pa: as the final test has it; before it, what nine homes in ten stay below by the forecast from an earlier test; before any, by the budget.");
+    SHOWN_ACH50 = number("airtightness.shown_ach50", AIR_CHANGES; "Air changes at 50 Pa: as the final test has them; before it, what nine homes in ten stay below by forecast; before any test, by the budget.");
+    SHOWN_Q50_PER_AREA = number("airtightness.shown_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per envelope area: as the final test has it; before it, what nine homes in ten stay below by forecast; before any test, by the budget.");
+    INFILTRATION = number("airtightness.infiltration", AIR_FLOW; "Yearly effective infiltration that may be credited: of the measured home; nothing without a final test or a weather and shielding factor.");
     INFILTRATION_ESTIMATE = number("airtightness.infiltration_estimate", AIR_FLOW; "Yearly effective infiltration by the best value, whether or not it may be credited.");
 }
 

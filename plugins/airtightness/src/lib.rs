@@ -4,7 +4,7 @@
 //! In order: leakage of every mate line, opening, hole, line and surface ([`components`], [`item`], [`budget`]); the
 //! spread of their sum ([`spread`]); every blower-door test, corrected for its air and fitted ([`conditions`],
 //! [`regression`], [`blower_door`]) and held against the conditions of its standard ([`validity`]); the budget at the
-//! stage of a test, and the finished home predicted from the latest one; chances against the targets that packs set;
+//! stage of a test, and the finished home from the latest one, forecast where parts were still open ([`forecast`]); chances against the targets that packs set;
 //! infiltration over the year ([`infiltration`]); what is drawn of all this ([`figures`]). Does not judge: limits on
 //! homes live in `rules/`. The conditions in [`validity`] are a part of the test methods.
 //!
@@ -28,6 +28,7 @@ mod elements;
 mod envelope;
 mod facts;
 pub mod figures;
+pub mod forecast;
 mod home_budget;
 pub mod infiltration;
 pub mod item;
@@ -73,10 +74,8 @@ pub fn equations() -> Vec<Equation> {
         conditions::ReferredE779::EQUATION,
         worked_test::AtFifty::EQUATION,
         worked_test::AtFiftyE779::EQUATION,
-        prediction::Finished::EQUATION,
         targets::TargetChanges::EQUATION,
         targets::TargetPerArea::EQUATION,
-        targets::Closed::EQUATION,
         targets::Allowance::EQUATION,
         targets::NextReading::EQUATION,
         infiltration::Infiltration::EQUATION,
@@ -126,7 +125,7 @@ impl Plugin for Airtightness {
         prediction::report(request, &prediction, &mut findings);
         let standing = targets::Standing { budget: &budget, drawn: &drawn, prediction: &prediction };
         targets::report(request, &standing, &mut findings);
-        best::report(request, &budget, &prediction, &mut findings);
+        best::report(request, &budget, &prediction, &tests, &mut findings);
         figures::report(request, &standing, &tests, &mut findings);
         // Sizes beyond all measure overflow; a fact that is no number is not stated, so that its rules are unproven.
         findings.facts.retain(|fact| fact.value.number().is_none_or(|quantity| quantity.si.is_finite()));

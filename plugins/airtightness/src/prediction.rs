@@ -1,120 +1,115 @@
-//! The finished home's leakage, predicted from its latest test.
+//! The finished home's leakage, from its latest test: as measured by the final one, else forecast.
 
+use crate::blower_door::BlowerDoor;
 use crate::budget::Budget;
 use crate::facts;
-use crate::home_budget::{drawing, exterior, volume};
-use crate::item::Part;
+use crate::forecast::{Reading, forecast, rows};
+use crate::home_budget::{exterior, volume};
 use crate::outcome::{Worked, air_changes, flow_of, per_area, plain, state, worked_flow};
-use crate::spread::{self, Drawn, Source};
+use crate::spread::{Drawn, SEED, Source, draws};
 use crate::stages::{StillOpen, flow};
-use crate::tests_made::{Tested, measured};
-use mateline_equation::equation;
+use crate::tests_made::{self, Tested, measured};
 use mateline_model::home::Stage;
 use mateline_model::portable;
-use mateline_model::quantity::Flow;
-use mateline_model::{Basis, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_model::quantity::{Flow, Quantity, Units};
+use mateline_model::{Basis, Step, Subject, Term, Value};
+use mateline_sdk::{Findings, Lack, Request};
 
 /// Quantile of the normal distribution for 95 %, two-sided.
 const Z_95: f64 = 1.959_964;
 
-equation! {
-    /// Leakage of the finished home, from a test with parts still open. Source: flows through parallel leaks add.
-    pub(crate) Finished = "q50' = q50 − q_open + q_closed" {
-        finished "q50'": Flow "predicted flow at 50 Pa" [facts::AIR_FLOW],
-        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
-        q_open: Flow "parts still open" [facts::AIR_FLOW],
-        q_closed: Flow "the same parts once closed" [facts::AIR_FLOW],
-    }
-}
+/// No reading counts as surer than this (standard deviation of its logarithm): what gauges resolve. Common practice, no
+/// source.
+const SUREST: f64 = 0.005;
 
 /// A prediction.
 pub(crate) struct Prediction {
     /// The test it starts from, and its measured flow as a term.
     pub measured: Term,
-    /// What the parts still open leak, by the budget.
-    pub opened: Flow,
+    /// What is closed already.
+    pub shut: Flow,
     /// The finished home's flow at 50 Pa.
     pub q50: Flow,
     /// The same, drawn many times.
     pub drawn: Drawn,
-    /// Whether it is the final test with nothing open: a test and no prediction.
+    /// Draws of equal weight that would say as much.
+    effective: f64,
+    /// Whether it is the final test with nothing open: a test and no forecast.
     pub is_final: bool,
     steps: Basis,
 }
 
 /// Predicts from the latest valid test of the whole home.
 ///
-/// `q = M − Σ open + Σ closed`: the measured flow, less the parts still open at their open leakage, plus the same parts
-/// at their closed leakage. The test's own error is a factor with mean 1; parts draw as in the budget. Draws in which
-/// the open parts leak more than was measured cannot have happened and are left out.
+/// The final test with nothing open is the home's leakage as measured. Any other weights the budget's draws by the
+/// likelihood of its reading: parts closed already and parts still open together leaked what was measured.
 pub(crate) fn predict(budget: &Budget, tests: &[Tested<'_>]) -> Result<Prediction, Lack> {
-    // Of two tests of one stage and day, the later in the file.
-    let latest = tests.iter().filter(|test| test.counts()).max_by_key(|test| test.rank());
-    let latest = latest.ok_or_else(|| Lack::at("no valid blower-door test of the whole home", "measurements"))?;
+    let latest = tests_made::latest(tests)
+        .ok_or_else(|| Lack::at("no valid blower-door test of the whole home", "measurements"))?;
     let outcome = latest.outcome.as_ref().map_err(Clone::clone)?;
-    named_parts_are_known(budget, latest)?;
     let open = StillOpen::of(budget, latest.measurement);
-    let value = Flow::from_si(outcome.q50().value);
-    let (opened, closed) = (flow(open.open()), flow(open.closed()));
-    let rest = value - opened;
-    if rest.si() <= 0.0 {
-        let path = format!("{}.still_open", latest.subject);
-        return Err(Lack::at("the parts still open are estimated to leak more than was measured", path));
+    let is_final = latest.measurement.stage == Some(Stage::Final) && latest.measurement.still_open.is_empty();
+    let reading = reading(outcome);
+    let value = Flow::from_si(reading.flow);
+    let measured = measured(latest, value);
+    if is_final {
+        let spread = portable::exp(reading.sigma);
+        let name = latest.subject.to_string();
+        let drawn = Drawn::new(draws(&[Source { name, mean: reading.flow, spread }]));
+        let steps = Basis::new("as measured by the final test", "ISO 9972:2015")
+            .provenance("from memory")
+            .step(Step::procedure("q50").term(measured.clone()));
+        let effective = drawn.count() as f64;
+        return Ok(Prediction { measured, shut: value, q50: value, drawn, effective, is_final, steps: sure(steps) });
     }
-    let uncertainty = outcome.planning_uncertainty();
-    let spread = portable::exp(portable::ln(1.0 + uncertainty) / Z_95);
-    let test = Source { name: latest.subject.to_string(), mean: value.si(), spread };
-    let drawn = draw(&test, open.open(), open.closed(), &latest.subject)?;
-    let (q50, step) = Finished { q50: value, q_open: opened, q_closed: closed }.step();
-    let step = step
-        .meaning(Finished::q50, facts::TEST_Q50.label())
-        .fact(Finished::q50, &latest.subject, facts::TEST_Q50.name)
-        .meaning(Finished::q_open, names(&open, "still open"))
-        .meaning(Finished::q_closed, names(&open, "once closed"));
-    let steps =
-        Basis::new("latest test, less what is still open, plus what stays of it once closed", "budget and test")
-            .step(step)
-            .assuming(format!(
-                "the test is taken as sure to ±{} % (95 %), a planning figure; common practice, no source",
-                mateline_model::quantity::number(uncertainty * 100.0, 0)
-            ));
-    let is_final = latest.measurement.stage == Some(Stage::Final) && open.items.is_empty();
-    Ok(Prediction { measured: measured(latest, value), opened, q50, drawn, is_final, steps })
+    budget.all().map_err(|lack| Lack {
+        because: format!("the budget that a forecast rests on is not complete: {}", lack.because),
+        ..lack
+    })?;
+    let found = forecast(&rows(budget, &open), reading)
+        .ok_or_else(|| Lack::at("the budget has nothing that leaks", latest.subject.as_str()))?;
+    let q50 = Flow::from_si(found.finished.mean());
+    let expected = crate::budget::total(&budget.items) - flow(open.closed()) + flow(open.open());
+    let likelihood = Step::procedure("w_k = exp(−(ln(q50/q_k) + s²/2)²/(2 s²))")
+        .term(measured.clone())
+        .term(plain("s", "standard deviation of the reading's logarithm", reading.sigma, 4))
+        .term(Term::new("q", "what the budget expects of the test", expected, facts::AIR_FLOW))
+        .term(Term::new("q_open", names(&open, "still open"), flow(open.open()), facts::AIR_FLOW))
+        .term(Term::new("q_closed", names(&open, "once closed"), flow(open.closed()), facts::AIR_FLOW));
+    let mean = Step::procedure("q50' = Σ w_k q'_k/Σ w_k")
+        .term(plain("K", "draws", found.finished.count() as f64, 0))
+        .term(plain("K_e", "effective draws, (Σ w_k)²/Σ w_k²", found.effective, 0))
+        .result(Term::new("q50'", "forecast flow at 50 Pa, mean", q50, facts::AIR_FLOW));
+    let steps = weighing()
+        .step(likelihood)
+        .step(mean)
+        .assuming("the best estimates of the budget are means; spreads are common practice, no source")
+        .assuming("parts of one row of the table share one draw; different rows are independent")
+        .assuming("parts still open will close as the budget has them; final test owed");
+    let shut = Flow::from_si(found.shut);
+    let effective = found.effective;
+    Ok(Prediction { measured, shut, q50, drawn: found.finished, effective, is_final, steps: sure(steps) })
 }
 
-/// A part that is still open and whose leakage is not known leaves the prediction open too.
-fn named_parts_are_known(budget: &Budget, test: &Tested<'_>) -> Result<(), Lack> {
-    for name in &test.measurement.still_open {
-        let lacking = budget.lacking.iter().find(|lacking| crate::budget::is_named(&lacking.subject, name));
-        if let Some(lacking) = lacking {
-            return Err(lacking.lack.clone());
-        }
-    }
-    Ok(())
+/// The reading with the standard deviation that its own 95 % interval comes to.
+fn reading(outcome: &BlowerDoor) -> Reading {
+    let interval = outcome.q50();
+    let sigma = portable::ln(interval.high / interval.low) / (2.0 * Z_95);
+    Reading { flow: interval.value, sigma: if sigma > SUREST { sigma } else { SUREST } }
 }
 
-fn draw<'a>(
-    test: &Source,
-    open: impl Iterator<Item = &'a Part>,
-    closed: impl Iterator<Item = &'a Part>,
-    subject: &Subject,
-) -> Result<Drawn, Lack> {
-    let mut rest = vec![test.clone()];
-    rest.extend(spread::sources(open).into_iter().map(|source| Source { mean: -source.mean, ..source }));
-    let closed = spread::draws(&spread::sources(closed));
-    let possible: Vec<f64> = spread::draws(&rest)
-        .into_iter()
-        .zip(closed)
-        .filter(|(rest, _)| *rest > 0.0)
-        .map(|(rest, closed)| rest + closed)
-        .collect();
-    if possible.len() * 2 < spread::DRAWS {
-        let because = "in most draws the parts still open leak more than was measured";
-        return Err(Lack::at(because, format!("{subject}.still_open")));
-    }
-    Ok(Drawn::new(possible))
+fn sure(steps: Basis) -> Basis {
+    steps.assuming(
+        "the reading is as sure as its own 95 % interval, and never surer than 0.5 %; an error of the instruments that all \
+         its readings share is left out",
+    )
+}
+
+fn weighing() -> Basis {
+    Basis::new(
+        format!("importance sampling of the budget by the likelihood of the reading, seed {SEED}"),
+        "Bayes' theorem; spreads are common practice, no source",
+    )
 }
 
 fn names(open: &StillOpen<'_>, how: &str) -> String {
@@ -124,25 +119,34 @@ fn names(open: &StillOpen<'_>, how: &str) -> String {
 
 impl Prediction {
     /// The predicted flow with its calculation.
-    pub(crate) fn worked(&self) -> Worked {
+    fn worked(&self) -> Worked {
         worked_flow(self.q50, self.steps.clone())
     }
 
-    fn at(&self, share: f64) -> Worked {
+    /// The value that a share of the draws stays below.
+    pub(crate) fn at(&self, share: f64) -> Worked {
         let flow = Flow::from_si(self.drawn.quantile(share));
-        let step = Step::procedure("the value that this share of the draws stays below")
+        let step = Step::procedure("the value that this share of the weighted draws stays below")
             .term(plain("share", "share", share, 2))
-            .term(plain(
-                "draws",
-                "draws in which the open parts leak less than was measured",
-                self.drawn.count() as f64,
-                0,
-            ))
-            .result(Term::new("q50'", "predicted flow at 50 Pa", flow, facts::AIR_FLOW));
-        let mut basis = drawing();
-        basis.steps.clone_from(&self.steps.steps);
-        basis.assumptions.clone_from(&self.steps.assumptions);
-        worked_flow(flow, basis.step(step))
+            .result(Term::new("q50'", "flow at 50 Pa", flow, facts::AIR_FLOW));
+        worked_flow(flow, self.steps.clone().step(step))
+    }
+
+    fn effective(&self) -> Worked {
+        let step = Step::procedure("K_e = (Σ w_k)²/Σ w_k²")
+            .term(plain("K", "draws", self.drawn.count() as f64, 0))
+            .result(plain("K_e", "effective draws", self.effective, 0));
+        (Value::Number(Quantity::plain(self.effective)), weighing().step(step))
+    }
+
+    /// The share of the draws at most at a limit, with its calculation.
+    pub(crate) fn chance(&self, limit: Flow, target: Term) -> (f64, Basis) {
+        let share = self.drawn.share_at_most(limit.si());
+        let step = Step::procedure("P = weight of the draws with q50 ≤ q_T over all weight")
+            .term(target)
+            .term(plain("K_e", "effective draws", self.effective, 0))
+            .result(Term::new("P", "chance", Quantity::plain(share), Units::PERCENT));
+        (share, self.steps.clone().step(step))
     }
 }
 
@@ -153,6 +157,7 @@ pub(crate) fn report(request: &Request<'_>, prediction: &Result<Prediction, Lack
     state(findings, &home, &facts::PREDICTED_Q50, known().map(Prediction::worked), None);
     state(findings, &home, &facts::PREDICTED_Q50_LOW, known().map(|one| one.at(0.1)), None);
     state(findings, &home, &facts::PREDICTED_Q50_HIGH, known().map(|one| one.at(0.9)), None);
+    state(findings, &home, &facts::EFFECTIVE_DRAWS, known().map(Prediction::effective), None);
     let term = || known().map(|one| flow_of(&home, &facts::PREDICTED_Q50, "q50", one.q50));
     let changes = term().and_then(|flow| air_changes(flow, volume(request)?));
     state(findings, &home, &facts::PREDICTED_ACH50, changes, None);

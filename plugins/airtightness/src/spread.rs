@@ -17,7 +17,7 @@ pub const DRAWS: usize = 10_000;
 /// Seed of the generator.
 pub const SEED: u64 = 1950;
 /// Draws of one chunk.
-const CHUNK: usize = 500;
+pub const CHUNK: usize = 500;
 
 /// Something uncertain that adds to a sum, or is taken from it.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,15 +76,19 @@ pub fn draws(sources: &[Source]) -> Vec<f64> {
 fn draw_chunk(sources: &[Source], chunk: usize) -> Vec<f64> {
     let mut sums = vec![0.0; CHUNK];
     for source in sources {
-        let mut generator = ChaCha8Rng::seed_from_u64(SEED);
-        generator.set_stream(stream_of(&source.name) ^ chunk as u64);
         let sigma = source.sigma();
-        for sum in &mut sums {
-            let z: f64 = StandardNormal.sample(&mut generator);
+        for (sum, z) in sums.iter_mut().zip(normals(&source.name, chunk)) {
             *sum += source.mean * portable::exp(sigma * z - sigma * sigma / 2.0);
         }
     }
     sums
+}
+
+/// Standard normal values of a name, one for each draw of a chunk.
+pub fn normals(name: &str, chunk: usize) -> Vec<f64> {
+    let mut generator = ChaCha8Rng::seed_from_u64(SEED);
+    generator.set_stream(stream_of(name) ^ chunk as u64);
+    (0..CHUNK).map(|_| StandardNormal.sample(&mut generator)).collect()
 }
 
 /// A number that stands for a name: FNV-1a, 64 bits.
@@ -92,33 +96,75 @@ fn stream_of(name: &str) -> u64 {
     name.bytes().fold(0xcbf2_9ce4_8422_2325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3))
 }
 
-/// Draws put in order.
+/// Draws put in order, each with its weight.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Drawn(Vec<f64>);
+pub struct Drawn {
+    values: Vec<f64>,
+    /// Weight of each draw and of all before it.
+    upto: Vec<f64>,
+    mean: f64,
+}
 
 impl Drawn {
-    /// From draws in any order.
-    pub fn new(mut draws: Vec<f64>) -> Drawn {
-        draws.sort_by(f64::total_cmp);
-        Drawn(draws)
+    /// From draws in any order, all of one weight.
+    pub fn new(draws: Vec<f64>) -> Drawn {
+        Drawn::weighted(draws.into_iter().map(|draw| (draw, 1.0)).collect())
     }
 
-    /// The value that a share of the draws, 0 to 1, stays below, straight between neighbouring draws.
+    /// From draws with weights, in any order.
+    pub fn weighted(mut draws: Vec<(f64, f64)>) -> Drawn {
+        draws.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let (mut sum, mut all) = (0.0, 0.0);
+        let mut upto = Vec::with_capacity(draws.len());
+        for (value, weight) in &draws {
+            sum += value * weight;
+            all += weight;
+            upto.push(all);
+        }
+        Drawn { values: draws.into_iter().map(|(value, _)| value).collect(), upto, mean: sum / all }
+    }
+
+    /// The weighted mean.
+    pub fn mean(&self) -> f64 {
+        self.mean
+    }
+
+    /// The value that a share of the draws, 0 to 1, stays below, straight between the middles of neighbouring draws'
+    /// weights.
     pub fn quantile(&self, share: f64) -> f64 {
-        let at = share.clamp(0.0, 1.0) * self.0.len().saturating_sub(1) as f64;
-        let value = |index: usize| self.0.get(index).copied().unwrap_or(f64::NAN);
-        let (low, high) = (value(at.floor() as usize), value(at.ceil() as usize));
-        low + (high - low) * at.fract()
+        let value = |index: usize| self.values.get(index).copied().unwrap_or(f64::NAN);
+        let middle = |index: usize| {
+            let upto = |index: usize| self.upto.get(index).copied().unwrap_or_default();
+            let before = if index == 0 { 0.0 } else { upto(index - 1) };
+            f64::midpoint(before, upto(index))
+        };
+        let last = self.values.len().saturating_sub(1);
+        let (first, end) = (middle(0), middle(last));
+        let wanted = first + share.clamp(0.0, 1.0) * (end - first);
+        // The first draw whose middle reaches what is wanted.
+        let (mut low, mut high) = (0, last);
+        while low < high {
+            let between = usize::midpoint(low, high);
+            if middle(between) < wanted { low = between + 1 } else { high = between }
+        }
+        if low == 0 {
+            return value(0);
+        }
+        let (before, after) = (middle(low - 1), middle(low));
+        let part = if after > before { (wanted - before) / (after - before) } else { 1.0 };
+        value(low - 1) + (value(low) - value(low - 1)) * part
     }
 
     /// The share of draws that are at most a limit.
     pub fn share_at_most(&self, limit: f64) -> f64 {
-        self.0.partition_point(|draw| *draw <= limit) as f64 / self.0.len().max(1) as f64
+        let place = self.values.partition_point(|draw| *draw <= limit);
+        let upto = place.checked_sub(1).and_then(|place| self.upto.get(place)).copied().unwrap_or_default();
+        upto / self.upto.last().copied().unwrap_or(1.0)
     }
 
     /// How many draws there are.
     pub fn count(&self) -> usize {
-        self.0.len()
+        self.values.len()
     }
 }
 
@@ -205,5 +251,7 @@ mod tests {
         let drawn = Drawn::new(vec![3.0, 1.0, 2.0]);
         assert_eq!((drawn.quantile(0.0), drawn.quantile(0.25), drawn.quantile(1.0)), (1.0, 1.5, 3.0));
         assert_eq!(drawn.share_at_most(2.0), 2.0 / 3.0);
+        let weighted = Drawn::weighted(vec![(2.0, 3.0), (1.0, 1.0)]);
+        assert_eq!((weighted.mean(), weighted.share_at_most(1.0), weighted.quantile(0.5)), (1.75, 0.25, 1.5));
     }
 }

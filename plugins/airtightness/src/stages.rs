@@ -52,6 +52,16 @@ pub(crate) fn expected(budget: &Budget, measurement: &Measurement) -> Result<Wor
         Some(module) => in_plant(budget, module)?,
         None => budget.all()?.into_iter().map(|item| (item, 1.0)).collect(),
     };
+    Ok(together(entries, &open, measurement.module.is_some()))
+}
+
+/// What a test of one box in the plant may show: what the factory closes in it.
+pub(crate) fn of_box(budget: &Budget, module: &Id) -> Result<Worked, Lack> {
+    Ok(together(in_plant(budget, module)?, &StillOpen { items: Vec::new() }, true))
+}
+
+/// Entries together, those still open at their open leakage.
+fn together(entries: Vec<(&Item, f64)>, open: &StillOpen<'_>, in_plant: bool) -> Worked {
     let mut all = Vec::new();
     let mut basis = Basis::new("budget at this stage", "table of leakage areas").provenance("from memory");
     for (item, share) in entries {
@@ -64,7 +74,7 @@ pub(crate) fn expected(budget: &Budget, measurement: &Measurement) -> Result<Wor
         });
     }
     let (total, step) = leaks(all);
-    if measurement.module.is_some() {
+    if in_plant {
         basis = basis
             .assuming(
                 "a box in the plant has its own surfaces, openings and factory-sealed holes; its mate faces are sealed \
@@ -72,7 +82,7 @@ pub(crate) fn expected(budget: &Budget, measurement: &Measurement) -> Result<Wor
             )
             .assuming("surfaces and lines count to the boxes by their exposed area");
     }
-    Ok(worked_flow(total, basis.step(step.meaning(Leaks::q50, "expected flow at 50 Pa"))))
+    worked_flow(total, basis.step(step.meaning(Leaks::q50, "expected flow at 50 Pa")))
 }
 
 /// What one box brings along from the plant: what the factory closes in it, without its mate lines.

@@ -31,13 +31,6 @@ equation! {
         A_E: Area "exterior envelope area" [Units::AREA],
     }
 
-    /// What a test shows without the parts still open. Source: flows through parallel leaks add.
-    pub(crate) Closed = "q_used = q50 − q_open" {
-        q_used: Flow "the latest test, less the parts still open at their open leakage" [facts::AIR_FLOW],
-        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
-        q_open: Flow "parts still open" [facts::AIR_FLOW],
-    }
-
     /// What may still be added to what leaks already. Source: subtraction.
     pub(crate) Allowance = "Δq50 = q_T − q_used" {
         Δq50: Flow "flow that may still be added" [facts::AIR_FLOW],
@@ -145,7 +138,10 @@ fn one(subject: &Subject, (limit, basis): (Flow, Basis), standing: &Standing<'_>
     let by_budget = standing.drawn.as_ref().map_err(Clone::clone).map(|drawn| chance(drawn, limit, limit_term()));
     state(findings, subject, &facts::CHANCE, by_budget, None);
     let predicted = || standing.prediction.as_ref().map_err(Clone::clone);
-    let by_test = predicted().map(|one| chance(&one.drawn, limit, limit_term()));
+    let by_test = predicted().map(|one| {
+        let (share, basis) = one.chance(limit, limit_term());
+        worked_share(share, basis)
+    });
     state(findings, subject, &facts::PREDICTED_CHANCE, by_test, None);
     let target = |step: Step| {
         let step = step.meaning(Allowance::q_T, facts::TARGET_Q50.label());
@@ -169,16 +165,15 @@ fn allowance(limit: Flow, target: &dyn Fn(Step) -> Step, standing: &Standing<'_>
     let basis = Basis::new("target less what leaks already", "budget and test");
     let (used, basis) = match standing.prediction {
         Ok(one) => {
-            let flow = Flow::from_si(outcome::number(&one.measured));
-            let (used, step) = Closed { q50: flow, q_open: one.opened }.step();
-            let step = step.from(Closed::q50, one.measured.origin.clone());
-            (used, basis.step(step.meaning(Closed::q50, one.measured.meaning.clone())))
+            let step = Step::procedure("mean of what is closed already, by the weighted draws");
+            let used = Term::new("q_used", "what is closed already", one.shut, facts::AIR_FLOW);
+            (one.shut, basis.step(step.term(one.measured.clone()).result(used)))
         }
         Err(_) => (total(standing.budget.all()?), basis),
     };
     let (left, step) = Allowance { q_T: limit, q_used: used }.step();
     let step = match standing.prediction {
-        Ok(_) => step.meaning(Allowance::q_used, "what leaks already"),
+        Ok(_) => step.meaning(Allowance::q_used, "what is closed already"),
         Err(_) => step.fact(Allowance::q_used, &Subject::home(), facts::Q50.name),
     };
     Ok(worked_flow(left, basis.step(target(step))))

@@ -48,6 +48,11 @@ impl Tested<'_> {
     }
 }
 
+/// The latest valid test of the whole home; of two of one stage and day, the later in the file.
+pub(crate) fn latest<'t, 'a>(tests: &'t [Tested<'a>]) -> Option<&'t Tested<'a>> {
+    tests.iter().filter(|test| test.counts()).max_by_key(|test| test.rank())
+}
+
 /// Works out every blower-door test, in the order of the file.
 pub(crate) fn work_out<'a>(request: &Request<'a>) -> Vec<Tested<'a>> {
     let is_test = |(_, one): &(&Id, &Measurement)| one.kind == MeasurementKind::BlowerDoor;

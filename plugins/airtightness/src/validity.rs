@@ -8,7 +8,7 @@ use mateline_model::quantity::Length;
 const ROUNDING: f64 = 0.05;
 
 /// What ISO 9972:2015 asks of a test (from memory): points 10 Pa apart at most, from the larger of 10 Pa and five times
-/// the zero-flow pressure up to at least 50 Pa; zero-flow pressures of at most 5 Pa; 0.5 ≤ n ≤ 1; r² ≥ 0.98; height
+/// the zero-flow pressure (the larger of the averages of its positive and of its negative readings) up to at least 50 Pa; zero-flow pressures of at most 5 Pa; 0.5 ≤ n ≤ 1; r² ≥ 0.98; height
 /// times temperature difference of at most 250 m·K; wind of at most 6 m/s.
 const ISO_9972: Conditions = Conditions {
     lowest: 10.0,
@@ -76,6 +76,16 @@ fn single_point(measurement: &Measurement) -> Vec<String> {
     objections
 }
 
+/// The larger of the averages of the positive and of the negative zero-flow pressures (Pa), without its sign.
+fn larger_average(measurement: &Measurement) -> f64 {
+    let readings = || measurement.zero_flow.iter().map(|pressure| pressure.si());
+    let average = |sign: f64| {
+        let own: Vec<f64> = readings().filter(|one| one * sign > 0.0).collect();
+        if own.is_empty() { 0.0 } else { own.iter().sum::<f64>().abs() / own.len() as f64 }
+    };
+    average(1.0).max(average(-1.0))
+}
+
 impl Conditions {
     fn objections(&self, test: &BlowerDoor, measurement: &Measurement, height: Option<Length>) -> Vec<String> {
         let mut objections = Vec::new();
@@ -85,7 +95,7 @@ impl Conditions {
                 measurement.zero_flow.len()
             ));
         }
-        let mean = test.zero_flow.map_or(0.0, |pressure| pressure.si().abs());
+        let mean = larger_average(measurement);
         self.zero_flows(measurement, mean, &mut objections);
         if self.both_directions && test.sets.len() < 2 {
             objections.push("one direction was measured; the standard asks for both".to_owned());

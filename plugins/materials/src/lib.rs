@@ -6,8 +6,8 @@
 //! of judging ([`evidence`]); figures of what each finish adds. Does not judge: limits live in `rules/`. Published
 //! levels of compounds stand in `compounds.yaml`, each with its mark, and come out as facts for rules to compare with.
 //!
-//! Assumes perfect mixing, no sinks and clean outdoor air. What comes from other rooms counts by way of the age of the
-//! room's air only. A finish without emission factors is counted as unknown, never as clean.
+//! Assumes perfect mixing, no sinks and clean outdoor air. What other rooms give off comes
+//! with the air that passes from them, by the flows that the ventilation plugin finds. A finish without emission factors is counted as unknown, never as clean.
 //!
 //! Sources: CDPH Standard Method v1.2, January 2017 (from memory, high); appendix F of Standard 189.1 (looked up);
 //! OEHHA chronic reference exposure levels (partly looked up, else from memory).
@@ -35,6 +35,7 @@ mod sources_figure;
 pub mod standard_residence;
 pub mod substance;
 mod words;
+mod zones;
 
 pub use facts::quantities;
 
@@ -53,6 +54,8 @@ pub fn equations() -> Vec<Equation> {
         decay::TwoPartsMean::EQUATION,
         mass_balance::Given::EQUATION,
         mass_balance::AllGiven::EQUATION,
+        mass_balance::Entering::EQUATION,
+        mass_balance::Balanced::EQUATION,
         mass_balance::Steady::EQUATION,
         mass_balance::FlowNeeded::EQUATION,
         room_air::Isomers::EQUATION,

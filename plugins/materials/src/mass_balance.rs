@@ -18,6 +18,23 @@ equation! {
         S_i: [MassFlow] "given off by one" [SOURCE_UNITS],
     }
 
+    /// All air that enters the air of a room. Source: addition.
+    pub Entering = "Q = Q_o + Σ Q_j" {
+        Q: Flow "all air that enters" [FLOW_UNITS],
+        Q_o: Flow "outdoor air among it" [FLOW_UNITS],
+        Q_j: [Flow] "from other rooms" [FLOW_UNITS],
+    }
+
+    /// Steady concentration of a room that air from other rooms comes to: perfect mixing, no sinks, nothing in the outdoor
+    /// air. Source: mass balance of the room's air, solved for all rooms at once.
+    pub Balanced = "Q C = S + Σ Q_j C_j" {
+        C: Density "concentration" [CONCENTRATION_UNITS],
+        Q: Flow "all air that enters" [FLOW_UNITS],
+        S: MassFlow "given off by all finishes" [SOURCE_UNITS],
+        Q_j: [Flow] "from other rooms" [FLOW_UNITS],
+        C_j: [Density] "concentration there" [CONCENTRATION_UNITS],
+    }
+
     /// Steady concentration: perfect mixing, no sinks, nothing in the fresh air.
     ///
     /// Source: mass balance; CDPH Standard Method v1.2 in this form (from memory, high).

@@ -5,13 +5,14 @@ use crate::air::{Air, airs};
 use crate::amount::MOST_TERMS;
 use crate::compound::Compound;
 use crate::decay::Law;
-use crate::facts::{self, EMISSION_UNITS, SOURCE_UNITS};
+use crate::facts::{self, CONCENTRATION_UNITS, EMISSION_UNITS};
 use crate::hazard::{self, Mean};
 use crate::levels::levels;
-use crate::mass_balance::{AllGiven, FlowNeeded, Given, Steady, concentration, flow_needed, source};
+use crate::mass_balance::{AllGiven, Balanced, Entering, FlowNeeded, Given, Steady, flow_needed, source};
 use crate::product::{Knowledge, Product, TEST_AGE};
+use crate::zones::Zones;
 use mateline_equation::equation;
-use mateline_model::quantity::{Area, Density, Duration, EmissionRate, MassFlow, Units};
+use mateline_model::quantity::{Area, Density, Duration, EmissionRate, Flow, MassFlow, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
@@ -39,10 +40,10 @@ equation! {
     }
 
     /// Share of the largest source. Source: division.
-    pub(crate) LargestShare = "share = S_max/S" {
+    pub(crate) LargestShare = "share = C_max/C" {
         share: Ratio "share of the largest source" [Units::PERCENT],
-        S_max: MassFlow "largest source" [SOURCE_UNITS],
-        S: MassFlow "given off by all finishes" [SOURCE_UNITS],
+        C_max: Density "brought about by the largest source" [CONCENTRATION_UNITS],
+        C: Density "brought about by all" [CONCENTRATION_UNITS],
     }
 }
 
@@ -56,24 +57,28 @@ struct Part<'p, 'a> {
 /// Facts of every compound in every volume of air; then those on all compounds together.
 pub(crate) fn report(request: &Request<'_>, products: &[Product<'_>], ages: &Ages, findings: &mut Findings) {
     sums_complete(products, findings);
-    for air in airs(request, products) {
+    let zones = Zones::of(request);
+    let airs = airs(request, &zones, products);
+    let rooms: Vec<&Air<'_, '_>> = airs.iter().filter(|air| air.room.is_some()).collect();
+    for air in &airs {
         let mut means = Vec::new();
         for (id, sources) in air.compounds(products) {
             let Some(first) = sources.first().and_then(|product| product.of(id).next()) else { continue };
-            let one = Balance { air: &air, id, compound: first.named.compound.clone(), sources, ages };
+            let compound = first.named.compound.clone();
+            let one = Balance { air, rooms: &rooms, id, compound, sources, ages };
             means.push(one.report(products, findings));
         }
         if means.is_empty() && air.unknown(products).is_empty() {
             continue;
         }
         let subject = air.subject();
-        name_space(&air, &subject, findings);
-        unknown_sources(&air, products, &subject, findings);
+        name_space(air, &subject, findings);
+        unknown_sources(air, products, &subject, findings);
         hazard::report(&subject, &means, findings);
     }
 }
 
-fn name_space(air: &Air<'_>, subject: &Subject, findings: &mut Findings) {
+fn name_space(air: &Air<'_, '_>, subject: &Subject, findings: &mut Findings) {
     let origin = air.room.map_or_else(|| "home".to_owned(), |room| format!("spaces.{room}"));
     let term = Term::new("room", "volume of air", Value::Text(air.id().to_owned()), facts::SPACE.units);
     let basis = Basis::new("as given", "the home").step(Step::procedure("room").term(term.given(origin)));
@@ -81,7 +86,7 @@ fn name_space(air: &Air<'_>, subject: &Subject, findings: &mut Findings) {
 }
 
 /// How many finishes are not known, and that all are known where they are.
-fn unknown_sources(air: &Air<'_>, products: &[Product<'_>], subject: &Subject, findings: &mut Findings) {
+fn unknown_sources<'a>(air: &Air<'_, 'a>, products: &[Product<'a>], subject: &Subject, findings: &mut Findings) {
     let unknown = air.unknown(products);
     let mut step = Step::procedure("n = Σ 1");
     for product in unknown.iter().take(MOST_TERMS) {
@@ -119,16 +124,18 @@ fn sums_complete(products: &[Product<'_>], findings: &mut Findings) {
 }
 
 /// The balance of one compound in one volume of air.
-struct Balance<'p, 'a> {
-    air: &'p Air<'a>,
+struct Balance<'p, 'z, 'a> {
+    air: &'p Air<'z, 'a>,
+    /// Every room that has facts.
+    rooms: &'p [&'p Air<'z, 'a>],
     id: &'p str,
     compound: Compound,
     sources: Vec<&'p Product<'a>>,
     ages: &'p Ages,
 }
 
-impl<'p, 'a> Balance<'p, 'a> {
-    fn report(&self, products: &[Product<'_>], findings: &mut Findings) -> Mean {
+impl<'p, 'a> Balance<'p, '_, 'a> {
+    fn report(&self, products: &[Product<'a>], findings: &mut Findings) -> Mean {
         let subject = self.air.of_compound(self.id);
         let names = self.sources.iter().flat_map(|product| product.of(self.id)).map(|emitted| emitted.path.clone());
         let mut step = Step::procedure("compound");
@@ -155,11 +162,20 @@ impl<'p, 'a> Balance<'p, 'a> {
         Mean { subject, compound: self.compound.clone(), one_year, at }
     }
 
+    /// Finishes in its own air.
     fn parts(&self, from: Duration, to: Option<Duration>) -> Result<Vec<Part<'p, 'a>>, Lack> {
         let part = |product: &&'p Product<'a>| -> Result<Part<'p, 'a>, Lack> {
             Ok(Part { product, factor: product.factor(self.id, from, to)?, area: self.air.area(product)? })
         };
-        self.sources.iter().map(part).collect()
+        self.sources.iter().filter(|product| self.air.holds(product)).map(part).collect()
+    }
+
+    /// Every finish with what it brings about, from its own air or through other rooms.
+    fn brought(&self, from: Duration, to: Option<Duration>) -> Result<Vec<(&'p Product<'a>, Density)>, Lack> {
+        let one = |product: &&'p Product<'a>| -> Result<_, Lack> {
+            Ok((*product, self.air.brought(product, product.factor(self.id, from, to)?)?))
+        };
+        self.sources.iter().map(one).collect()
     }
 
     fn concentration(
@@ -170,7 +186,7 @@ impl<'p, 'a> Balance<'p, 'a> {
         to: Option<Duration>,
         findings: &mut Findings,
     ) -> Result<(Density, Pointer), Lack> {
-        match self.worked(from, to) {
+        match self.worked(definition, from, to) {
             Ok((value, basis, at)) => {
                 findings.fact_at(subject, definition, value, basis, at.clone());
                 Ok((value, at))
@@ -182,22 +198,80 @@ impl<'p, 'a> Balance<'p, 'a> {
         }
     }
 
-    fn worked(&self, from: Duration, to: Option<Duration>) -> Result<(Density, Basis, Pointer), Lack> {
+    fn worked(
+        &self,
+        definition: &QuantityDef,
+        from: Duration,
+        to: Option<Duration>,
+    ) -> Result<(Density, Basis, Pointer), Lack> {
         let parts = self.parts(from, to)?;
-        let flow = self.air.flow.clone()?;
-        let strength = strength(&parts);
-        let value = concentration(strength, flow)
-            .ok_or_else(|| Lack::at(format!("the air of {} has no finite balance", self.air.id()), "systems"))?;
+        let brought = self.brought(from, to)?;
+        let value: Density = brought.iter().map(|(_, found)| *found).sum();
+        if !value.si().is_finite() {
+            return Err(Lack::at(format!("the air of {} has no finite balance", self.air.id()), "systems"));
+        }
         let basis = self.sum(&parts, from, to);
-        let (of, quantity) = &self.air.flow_of;
-        let step = Steady { S: strength, Q: flow }.step().1.fact(Steady::Q, of, *quantity);
-        let basis = basis.step(step.meaning(Steady::C, format!("{} in the air", self.compound.name)));
+        let (first, last) = match self.air.room {
+            Some(_) => {
+                let zone = self.air.known_zone()?;
+                let (first, last) = self.balance(zone, strength(&parts), value, definition, (from, to))?;
+                (Some(first), last)
+            }
+            None => {
+                let (of, quantity) = &self.air.flow_of;
+                let step = Steady { S: strength(&parts), Q: self.air.flow.clone()? }.step().1;
+                (None, step.fact(Steady::Q, of, *quantity))
+            }
+        };
+        let last = last.meaning(Steady::C, format!("{} in the air", self.compound.name));
+        let basis = first.into_iter().fold(basis, Basis::step).step(last);
         let basis = if to.is_some() || from != TEST_AGE {
             basis.assuming(format!("move-in at {}", self.ages.move_in_from))
         } else {
             basis
         };
-        Ok((value, basis, self.pointer(&parts, strength)))
+        Ok((value, basis, self.pointer(&brought, value)))
+    }
+
+    /// All air that enters the room, and the balance of its air.
+    fn balance(
+        &self,
+        zone: usize,
+        own: MassFlow,
+        value: Density,
+        definition: &QuantityDef,
+        (from, to): (Duration, Option<Duration>),
+    ) -> Result<(Step, Step), Lack> {
+        let zones = self.air.zones;
+        let into = zones.into(zone);
+        let flows: Vec<Flow> = into.iter().map(|(_, flow)| *flow).collect();
+        let mut there = Vec::new();
+        for (other, _) in &into {
+            let one =
+                |product: &&'p Product<'a>| self.air.brought_to(product, product.factor(self.id, from, to)?, *other);
+            there.push(self.sources.iter().map(one).sum::<Result<Density, Lack>>()?);
+        }
+        let subject = |zone: usize| zones.all.get(zone).map(|zone| &zone.subject);
+        let name = |other: usize| subject(other).map_or("", Subject::id);
+        let (all, entering) = Entering { Q_o: zones.outdoor(zone), Q_j: &flows }.step();
+        let entering = match subject(zone) {
+            Some(subject) => entering.fact(Entering::Q_o, subject, "ventilation.zone_outdoor_air"),
+            None => entering,
+        };
+        let airway = |term: Term, (other, _): &(usize, Flow)| {
+            let subject = Subject::element("airways", format_args!("{}-to-{}", name(*other), name(zone)));
+            Term { meaning: format!("from {}", name(*other)), ..term }.fact(&subject, "ventilation.airway_flow")
+        };
+        let room = |other: usize| self.rooms.iter().find(|air| air.zone == Some(other));
+        let balanced = Balanced { C: value, Q: all, S: own, Q_j: &flows, C_j: &there }.step().1;
+        let balanced = balanced.each(Balanced::Q_j, &into, airway).each(Balanced::C_j, &into, |term, (other, _)| {
+            let term = Term { meaning: format!("in the air of {}", name(*other)), ..term };
+            match room(*other) {
+                Some(air) => term.fact(&air.of_compound(self.id), definition.name.clone()),
+                None => term,
+            }
+        });
+        Ok((entering.each(Entering::Q_j, &into, airway), balanced))
     }
 
     /// `S = Σ E A`, part by part.
@@ -208,9 +282,9 @@ impl<'p, 'a> Balance<'p, 'a> {
                 .assuming("perfect mixing, no sinks, nothing in the outdoor air")
                 .assuming(self.air.assumption())
                 .assuming("emissions change over days and the air over hours, so the air follows them without delay");
-        if !self.air.closets.is_empty() {
-            let closets: Vec<&str> = self.air.closets.iter().map(|id| id.as_ref()).collect();
-            basis = basis.assuming(format!("finishes of closets are in the air of the room: {}", closets.join(", ")));
+        if self.air.spaces.len() > 1 {
+            let spaces: Vec<&str> = self.air.spaces.iter().map(|id| id.as_ref()).collect();
+            basis = basis.assuming(format!("rooms that share one air, with closets: {}", spaces.join(", ")));
         }
         let (listed, more) = parts.split_at(parts.len().min(MOST_TERMS));
         let mut given: Vec<MassFlow> = Vec::new();
@@ -279,11 +353,11 @@ impl<'p, 'a> Balance<'p, 'a> {
             Some(room) => {
                 let floor = amount.floors * (part.area / amount.total);
                 let step = RoomPart { A_all: amount.total, F: floor, F_all: amount.floors }.step().1;
-                if self.air.closets.is_empty() {
+                if self.air.spaces.len() == 1 {
                     let step = step.meaning(RoomPart::F, format!("floor of {room}"));
                     step.given(RoomPart::F, format!("spaces.{room}.floor_area"))
                 } else {
-                    step.meaning(RoomPart::F, format!("floor of {room} and its closets that it is in"))
+                    step.meaning(RoomPart::F, format!("floor of {room} and what shares its air, where it is in"))
                 }
             }
             None => DwellingPart { A_all: amount.total, A_out: amount.total - part.area }.step().1,
@@ -297,11 +371,10 @@ impl<'p, 'a> Balance<'p, 'a> {
     }
 
     /// The finish that gives off most.
-    fn pointer(&self, parts: &[Part<'_, '_>], all: MassFlow) -> Pointer {
-        match greatest(parts) {
-            Some((part, most)) => {
-                let path =
-                    part.product.of(self.id).next().map_or(part.product.subject.to_string(), |one| one.path.clone());
+    fn pointer(&self, brought: &[(&Product<'_>, Density)], all: Density) -> Pointer {
+        match greatest(brought) {
+            Some((product, most)) => {
+                let path = product.of(self.id).next().map_or(product.subject.to_string(), |one| one.path.clone());
                 let share = if all.si() > 0.0 { most / all * 100.0 } else { 0.0 };
                 Pointer::noted(path, format!("{share:.0} % of it comes from here"))
             }
@@ -310,25 +383,25 @@ impl<'p, 'a> Balance<'p, 'a> {
     }
 
     fn largest(&self, subject: &Subject, findings: &mut Findings) {
-        let parts = match self.parts(TEST_AGE, None) {
-            Ok(parts) => parts,
+        let found = self.brought(TEST_AGE, None).and_then(|brought| {
+            let all: Density = brought.iter().map(|(_, found)| *found).sum();
+            let none = || Lack::new(format!("no finish gives off any {}", self.compound.name));
+            let most = greatest(&brought).filter(|_| all.si() > 0.0 && all.si().is_finite()).ok_or_else(none)?;
+            Ok((most, all))
+        });
+        let ((product, most), all) = match found {
+            Ok(found) => found,
             Err(lack) => {
                 lack.write(subject, &[&facts::LARGEST_SOURCE], findings);
                 lack.write(subject, &[&facts::SOURCE_SHARE], findings);
                 return;
             }
         };
-        let all = strength(&parts);
-        let Some((part, most)) = greatest(&parts).filter(|_| all.si() > 0.0 && all.si().is_finite()) else {
-            let lack = Lack::new(format!("no finish gives off any {}", self.compound.name));
-            lack.write(subject, &[&facts::LARGEST_SOURCE], findings);
-            lack.write(subject, &[&facts::SOURCE_SHARE], findings);
-            return;
-        };
-        let (share, step) = LargestShare { S_max: most, S: all }.step();
-        let step = step.meaning(LargestShare::S_max, part.product.subject.as_str());
-        let basis = self.sum(&parts, TEST_AGE, None).step(step);
-        findings.text(subject, &facts::LARGEST_SOURCE, part.product.id.to_string(), basis.clone());
+        let (share, step) = LargestShare { C_max: most, C: all }.step();
+        let step = step.meaning(LargestShare::C_max, format!("by {}", product.subject));
+        let step = step.fact(LargestShare::C, subject, facts::CONCENTRATION.name);
+        let basis = Basis::new("steady mass balance of one compound", "what each finish brings about adds").step(step);
+        findings.text(subject, &facts::LARGEST_SOURCE, product.id.to_string(), basis.clone());
         findings.fact(subject, &facts::SOURCE_SHARE, share, basis);
     }
 
@@ -374,9 +447,10 @@ fn strength(parts: &[Part<'_, '_>]) -> MassFlow {
     source(parts.iter().map(|part| (part.factor, part.area)))
 }
 
-fn greatest<'s, 'p, 'a>(parts: &'s [Part<'p, 'a>]) -> Option<(&'s Part<'p, 'a>, MassFlow)> {
-    parts.iter().map(|part| (part, source([(part.factor, part.area)]))).fold(None, |best, next| match best {
+/// The finish that brings about most, the first of several.
+fn greatest<'p, 'a>(brought: &[(&'p Product<'a>, Density)]) -> Option<(&'p Product<'a>, Density)> {
+    brought.iter().fold(None, |best, next| match best {
         Some((_, most)) if most >= next.1 => best,
-        _ => Some(next),
+        _ => Some(*next),
     })
 }

@@ -4,8 +4,8 @@
 use crate::air::{Air, airs};
 use crate::compound::Compound;
 use crate::facts::CONCENTRATION_UNITS;
-use crate::mass_balance::{concentration, source};
 use crate::product::{Product, TEST_AGE};
+use crate::zones::Zones;
 use mateline_model::home::Party;
 use mateline_model::quantity::{Density, UnitSystem};
 use mateline_model::{Bar, Drawing, Figure, Mark};
@@ -22,8 +22,9 @@ const ALIKE: f64 = 1e-6;
 
 /// A figure for the dwelling, and one for the room with the greatest concentration.
 pub(crate) fn report(request: &Request<'_>, products: &[Product<'_>], findings: &mut Findings) {
-    let airs = airs(request, products);
-    let all: Vec<Sources<'_, '_>> = airs.iter().filter_map(|air| Sources::of(air, products)).collect();
+    let zones = Zones::of(request);
+    let airs = airs(request, &zones, products);
+    let all: Vec<Sources<'_, '_, '_>> = airs.iter().filter_map(|air| Sources::of(air, products)).collect();
     let (dwelling, rooms): (Vec<_>, Vec<_>) = all.iter().partition(|one| one.air.room.is_none());
     // Of two rooms with the same concentration, the first of the home.
     let worst = rooms.into_iter().reduce(|most, next| if next.total() > most.total() { next } else { most });
@@ -31,24 +32,22 @@ pub(crate) fn report(request: &Request<'_>, products: &[Product<'_>], findings: 
 }
 
 /// What every finish adds to the air of a room or of the dwelling.
-struct Sources<'p, 'a> {
-    air: &'p Air<'a>,
+struct Sources<'p, 'z, 'a> {
+    air: &'p Air<'z, 'a>,
     compound: &'p Compound,
     /// Each finish with the concentration it brings about, largest first.
     parts: Vec<(&'p Product<'a>, Density)>,
 }
 
-impl<'p, 'a> Sources<'p, 'a> {
+impl<'p, 'z, 'a> Sources<'p, 'z, 'a> {
     /// None where a source, an area or the fresh air is not known, or where nothing is given off: the facts say why.
-    fn of(air: &'p Air<'a>, products: &'p [Product<'a>]) -> Option<Sources<'p, 'a>> {
-        let flow = air.flow.clone().ok()?;
+    fn of(air: &'p Air<'z, 'a>, products: &'p [Product<'a>]) -> Option<Sources<'p, 'z, 'a>> {
         let compounds = air.compounds(products);
         let giving = compounds.get(DRAWN)?;
         let compound = &giving.first()?.of(DRAWN).next()?.named.compound;
         let part = |product: &&'p Product<'a>| {
             let factor = product.factor(DRAWN, TEST_AGE, None).ok()?;
-            let strength = source([(factor, air.area(product).ok()?)]);
-            Some((*product, concentration(strength, flow)?))
+            Some((*product, air.brought(product, factor).ok()?))
         };
         let mut parts: Vec<(&Product<'a>, Density)> = giving.iter().map(part).collect::<Option<_>>()?;
         parts.retain(|(_, added)| added.si() > 0.0);
@@ -60,7 +59,7 @@ impl<'p, 'a> Sources<'p, 'a> {
         self.parts.iter().map(|(_, added)| *added).sum()
     }
 
-    fn figure(&self, products: &[Product<'_>], units: UnitSystem) -> Figure {
+    fn figure(&self, products: &[Product<'a>], units: UnitSystem) -> Figure {
         let place = match self.air.room {
             Some(room) => format!("the room with most of it, {}", words(room.as_ref())),
             None => "the home".to_owned(),

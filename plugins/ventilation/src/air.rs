@@ -2,20 +2,38 @@
 
 use crate::dwelling::{Dwelling, TRANSFER_COEFFICIENT};
 use crate::facts::FLOW;
-use crate::linear::{add, at};
-use crate::mixing::{Mixing, NO_FLOW};
 use crate::network::{Field, Leak, Network, Path};
 use crate::service::{Mode, Service};
+use mateline_mixing::linear::{add, at};
+use mateline_mixing::{Mixing, NO_FLOW};
+use mateline_model::Subject;
 use mateline_model::home::{Home, Id};
 use mateline_model::portable;
 use mateline_model::quantity::{Flow, UnitSystem};
-use mateline_sdk::Lack;
+use mateline_sdk::{Lack, Request};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Exponent of the leakage of cracks (-): ISO 9972 and ASTM E779 practice (from memory).
-pub const LEAKAGE_EXPONENT: f64 = 0.65;
+/// Exponent of the leakage of cracks where the home's own is not known (-): ISO 9972 and ASTM E779 practice (from memory).
+pub const USUAL_EXPONENT: f64 = 0.65;
 /// Pressure (Pa) past which a fan does not hold its flow and the home has another trouble than its air distribution.
 const CREDIBLE: f64 = 50.0;
+
+/// The leakage of the whole home: its flow at 50 Pa (m³/s) and its exponent.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Leakage {
+    pub(crate) q50: f64,
+    pub(crate) exponent: f64,
+}
+
+impl Leakage {
+    /// As far as it is known.
+    pub(crate) fn of(request: &Request<'_>) -> Option<Leakage> {
+        let home = Subject::home();
+        let q50 = request.number(&home, "airtightness.best_q50").filter(|q50| *q50 > 0.0)?;
+        let exponent = request.number(&home, "airtightness.best_exponent").unwrap_or(USUAL_EXPONENT);
+        Some(Leakage { q50, exponent })
+    }
+}
 
 /// Supply and exhaust of a room (m³/s), and the units they come from.
 #[derive(Clone, Debug, Default)]
@@ -61,8 +79,8 @@ pub(crate) struct Air<'a> {
     pub(crate) mixing: Mixing,
     /// Flow through each zone's ways that fans alone drive, positive into the zone: what reaches it by transfer.
     pub(crate) driven: Vec<f64>,
-    /// Leakage of the whole home at 50 Pa (m³/s), where known.
-    pub(crate) q50: Option<f64>,
+    /// Leakage of the whole home, where known.
+    pub(crate) leakage: Option<Leakage>,
     units: UnitSystem,
 }
 
@@ -72,7 +90,7 @@ impl<'a> Air<'a> {
         home: &Home,
         dwelling: &Dwelling<'a>,
         services: &[Service<'a>],
-        q50: Option<f64>,
+        leakage: Option<Leakage>,
         mode: Mode,
     ) -> Result<Air<'a>, Lack> {
         let fans = fans(home, services, mode)?;
@@ -94,12 +112,12 @@ impl<'a> Air<'a> {
             exponent: 0.5,
         });
         let whole: f64 = dwelling.zones.iter().filter(|zone| !zone.spaces.is_empty()).map(|zone| zone.volume).sum();
-        let leaks = q50.filter(|q50| *q50 > 0.0 && whole > 0.0).map(|q50| {
+        let leaks = leakage.filter(|_| whole > 0.0).map(|leakage| {
             let zones = dwelling.zones.iter().enumerate().filter(|(_, zone)| !zone.spaces.is_empty());
             zones.map(move |(zone, of)| Leak {
                 zone,
-                coefficient: q50 / portable::pow(50.0, LEAKAGE_EXPONENT) * of.volume / whole,
-                exponent: LEAKAGE_EXPONENT,
+                coefficient: leakage.q50 / portable::pow(50.0, leakage.exponent) * of.volume / whole,
+                exponent: leakage.exponent,
             })
         });
         let network = Network { fans: net, paths: paths.collect(), leaks: leaks.into_iter().flatten().collect() };
@@ -121,7 +139,7 @@ impl<'a> Air<'a> {
             }
         }
         let driven = driven(&network, &field);
-        Ok(Air { fans, field, mixing, driven, q50, units: home.units })
+        Ok(Air { fans, field, mixing, driven, leakage, units: home.units })
     }
 
     /// Why the flows of a zone cannot be trusted, if so.

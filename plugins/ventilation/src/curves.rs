@@ -1,10 +1,11 @@
 //! Data for figures: carbon dioxide over the night, and the flows from room to room.
 
+use crate::Plan;
 use crate::air::Air;
 use crate::dwelling::Dwelling;
 use crate::night::{NIGHT, Nights, STEP, sleepers};
 use crate::service::Mode;
-use crate::{Plan, linear::at};
+use mateline_mixing::linear::at;
 use mateline_sdk::Request;
 
 /// Where air comes from and goes to in the end.
@@ -86,7 +87,7 @@ pub(crate) fn paths(dwelling: &Dwelling<'_>, air: &Air<'_>) -> Vec<AirPath> {
     for zone in 0..dwelling.zones.len() {
         let pressure = at(&air.field.pressures, zone);
         let mut leak = |from: String, to: String, flow: f64, pressure: f64| {
-            if flow > crate::mixing::NO_FLOW {
+            if flow > mateline_mixing::NO_FLOW {
                 paths.push(AirPath { from, to, how: "leakage", flow, pressure: Some(pressure) });
             }
         };

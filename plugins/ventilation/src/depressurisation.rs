@@ -1,6 +1,6 @@
 //! Exhaust against a tight envelope: hood, dryer and fans, make-up air, and what that means for fires.
 
-use crate::air::LEAKAGE_EXPONENT;
+use crate::air::Leakage;
 use crate::facts::{self, FLOW, PASCAL};
 use crate::service::{Mode, Service};
 use mateline_equation::equation;
@@ -41,8 +41,8 @@ equation! {
 }
 
 /// A net exhaust against the leakage at 50 Pa, with the exponent of a home whose own is not measured.
-pub fn depressurisation(net_exhaust: Flow, q50: Flow) -> Depressurisation {
-    Depressurisation { Q: net_exhaust, n: LEAKAGE_EXPONENT, q50 }
+pub fn depressurisation(net_exhaust: Flow, q50: Flow, exponent: f64) -> Depressurisation {
+    Depressurisation { Q: net_exhaust, n: exponent, q50 }
 }
 
 /// Air that leaves or enters: words, path in the home, m³/s.
@@ -135,15 +135,15 @@ fn pressure(
     findings: &mut Findings,
 ) {
     let home = Subject::home();
-    let q50 = request.number(&home, "airtightness.best_q50").filter(|q50| *q50 > 0.0);
+    let leakage = Leakage::of(request);
     let found = streams.and_then(|streams| {
         let net: f64 = streams.iter().map(|(_, _, flow)| flow).sum();
-        match q50 {
+        match leakage {
             None if net > 1e-12 => Err(Lack::new("airtightness.best_q50 of the home is not known")),
-            q50 => Ok((streams, Flow::from_si(net), q50.map(Flow::from_si))),
+            leakage => Ok((streams, Flow::from_si(net), leakage)),
         }
     });
-    let (streams, net, q50) = match found {
+    let (streams, net, leakage) = match found {
         Ok(found) => found,
         Err(lack) => return lack.write(&home, &[definition], findings),
     };
@@ -152,10 +152,12 @@ fn pressure(
         .step()
         .1
         .each(NetExhaust::Q_i, streams, |term, (words, path, _)| Term { meaning: words, ..term }.given(path));
-    let (drop, step) = match q50 {
-        Some(q50) => {
-            let (drop, step) = depressurisation(net, q50).step();
-            (drop, step.fact(Depressurisation::q50, &home, "airtightness.best_q50"))
+    let (drop, step) = match leakage {
+        Some(Leakage { q50, exponent }) => {
+            let (drop, step) = depressurisation(net, Flow::from_si(q50), exponent).step();
+            let step = step.fact(Depressurisation::q50, &home, "airtightness.best_q50");
+            let known = request.number(&home, "airtightness.best_exponent").is_some();
+            (drop, if known { step.fact(Depressurisation::n, &home, "airtightness.best_exponent") } else { step })
         }
         None => {
             let none = Pressure::from_si(0.0);
@@ -311,8 +313,8 @@ mod tests {
     #[test]
     fn the_power_law() {
         let q50 = Flow::from_si(0.08);
-        assert!((depressurisation(q50, q50).value().si() - 50.0).abs() < 1e-12);
-        assert!((depressurisation(q50 * 0.5, q50).value().si() - 17.21).abs() < 0.005);
-        assert_eq!(depressurisation(Flow::from_si(-0.01), q50).value().si(), 0.0);
+        assert!((depressurisation(q50, q50, 0.65).value().si() - 50.0).abs() < 1e-12);
+        assert!((depressurisation(q50 * 0.5, q50, 0.65).value().si() - 17.21).abs() < 0.005);
+        assert_eq!(depressurisation(Flow::from_si(-0.01), q50, 0.65).value().si(), 0.0);
     }
 }

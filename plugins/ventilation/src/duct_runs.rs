@@ -1,8 +1,8 @@
 //! The ducts of a unit: flow and pressure drop of each, and the run from the unit to a room that takes most pressure.
 
 use crate::friction::{Run, SMOOTH};
-use crate::linear::{add, at};
 use crate::operating_point::{Meeting, meet};
+use mateline_mixing::linear::{add, at};
 use mateline_model::home::{Duct, DuctSide, Elements, Id, VentilationUnit};
 use mateline_model::quantity::{Flow, Length, Pressure};
 use std::collections::{BTreeMap, BTreeSet};

@@ -63,6 +63,11 @@ mateline_sdk::quantities! {
     TRANSFER_AIR = number("ventilation.transfer_air", FLOW; "Air that comes in from other rooms.");
     LEAKAGE_AIR = number("ventilation.leakage_air", FLOW; "Outdoor air that fans draw in through leaks of the room.");
     FRESH_AIR = number("ventilation.fresh_air", FLOW; "Effective outdoor air: the room's volume over the mean age of its air.");
+    ZONE = text("ventilation.zone"; "The air that the room shares: a zone, named after the first of its rooms.");
+    ZONE_OUTDOOR_AIR = number("ventilation.zone_outdoor_air", FLOW; "Outdoor air that units bring to the zone or fans draw in through its leaks.");
+    AIRWAY_FROM = text("ventilation.airway_from"; "Zone that the air of an airway comes from.");
+    AIRWAY_TO = text("ventilation.airway_to"; "Zone that the air of an airway goes to.");
+    AIRWAY_FLOW = number("ventilation.airway_flow", FLOW; "Air that passes from zone to zone.");
     AGE_OF_AIR = number("ventilation.age_of_air", HOURS; "Mean time since the room's air came in from outdoors.");
     OUTDOOR_AIR = number("ventilation.outdoor_air", FLOW; "Outdoor air for sleepers: what counts for those asleep in the room; brought straight there, it would hold the same carbon dioxide.");
     OUTDOOR_AIR_PER_SLEEPER = number("ventilation.outdoor_air_per_sleeper", FLOW; "Outdoor air per sleeper: what counts, for each person asleep in the room.");

@@ -2,7 +2,7 @@
 //!
 //! In order: what each unit moves, by its design and by its ducts ([`friction`], [`operating_point`]); the
 //! whole-dwelling rates ([`rates`]) and local exhaust; the rooms as zones of air and the steady flows between them
-//! ([`network`]); which rooms no unit reaches, and how fresh the air of each is ([`mixing`]); carbon dioxide in bedrooms
+//! ([`network`]); which rooms no unit reaches, and how fresh the air of each is (mateline-mixing); carbon dioxide in bedrooms
 //! over a night ([`people`]); what recovery does at the design temperature (mateline-psychrometrics); and what exhaust does to
 //! a tight home; figures of the nights and of the air's way. Does not judge: limits live in `rules/`.
 //!
@@ -22,9 +22,7 @@ mod dwelling;
 mod facts;
 mod figures;
 pub mod friction;
-mod linear;
 mod local_exhaust;
-pub mod mixing;
 pub mod network;
 mod night;
 pub mod operating_point;
@@ -37,18 +35,18 @@ mod service;
 mod settings;
 mod unit_facts;
 mod whole_dwelling;
+mod zone_facts;
 
 pub use depressurisation::depressurisation;
 pub use facts::*;
 pub use service::Mode;
 pub use settings::{Code, Settings, Standard};
 
-use air::Air;
+use air::{Air, Leakage};
 use dwelling::Dwelling;
+use mateline_model::Equation;
 use mateline_model::home::{Home, Id};
-use mateline_model::{Equation, Subject};
-use mateline_sdk::Lack;
-use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use mateline_sdk::{Declaration, Findings, Lack, Plugin, PluginError, Request};
 use night::{Night, Nights};
 use service::Service;
 use settings::Rates;
@@ -82,6 +80,7 @@ pub fn equations() -> Vec<Equation> {
         rooms::FreeArea::EQUATION,
         rooms::Across::EQUATION,
         rooms::BarelyAcross::EQUATION,
+        zone_facts::ZoneOutdoor::EQUATION,
         night::Steady::EQUATION,
         night::Spot::EQUATION,
         night::Counted::EQUATION,
@@ -144,6 +143,7 @@ impl Plugin for Ventilation {
         let boost = plan.air(Mode::Boost);
         let delivery = rooms::Delivery { dwelling: &plan.dwelling, ordinary: &plan.ordinary, boost: &boost };
         rooms::report(request, &delivery, &mut findings);
+        zone_facts::report(&plan.dwelling, &plan.ordinary, &mut findings);
         let nights = plan.nights();
         night::report(request, &nights, &mut findings);
         depressurisation::report(request, &plan.services, &mut findings);
@@ -157,7 +157,7 @@ struct Plan<'a> {
     home: &'a Home,
     services: Vec<Service<'a>>,
     dwelling: Dwelling<'a>,
-    q50: Option<f64>,
+    leakage: Option<Leakage>,
     ordinary: Result<Air<'a>, Lack>,
     off: Result<Air<'a>, Lack>,
 }
@@ -169,10 +169,10 @@ impl<'a> Plan<'a> {
         let units = home.systems.ventilation.values();
         let fanned: BTreeSet<&Id> = units.flat_map(|unit| unit.supplies.keys().chain(unit.exhausts.keys())).collect();
         let dwelling = Dwelling::of(home, &fanned);
-        let q50 = request.number(&Subject::home(), "airtightness.best_q50").filter(|q50| *q50 > 0.0);
-        let ordinary = Air::solve(home, &dwelling, &services, q50, Mode::Ordinary);
-        let off = Air::solve(home, &dwelling, &services, q50, Mode::MainOff);
-        Plan { home, services, dwelling, q50, ordinary, off }
+        let leakage = Leakage::of(request);
+        let ordinary = Air::solve(home, &dwelling, &services, leakage, Mode::Ordinary);
+        let off = Air::solve(home, &dwelling, &services, leakage, Mode::MainOff);
+        Plan { home, services, dwelling, leakage, ordinary, off }
     }
 
     /// The air of a mode.
@@ -180,7 +180,7 @@ impl<'a> Plan<'a> {
         match mode {
             Mode::Ordinary => self.ordinary.clone(),
             Mode::MainOff => self.off.clone(),
-            Mode::Boost => Air::solve(self.home, &self.dwelling, &self.services, self.q50, mode),
+            Mode::Boost => Air::solve(self.home, &self.dwelling, &self.services, self.leakage, mode),
         }
     }
 

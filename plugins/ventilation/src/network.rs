@@ -3,7 +3,7 @@
 //! Every zone has one pressure; air passes between zones and to the outdoors by power-law paths; fans are fixed flows.
 //! The pressures are those at which every zone gains as much air as it loses. No wind, no stack effect.
 
-use crate::linear::{Symmetric, add, at};
+use mateline_mixing::linear::{Symmetric, add, at};
 use mateline_model::portable;
 
 /// Below this pressure difference (Pa) a path is taken as linear, so that its slope stays finite at rest.

@@ -3,11 +3,11 @@
 use crate::air::Air;
 use crate::dwelling::{Dwelling, Way, volume};
 use crate::facts::{self, FLOW, HOURS, PPM};
-use crate::linear::{add, at};
 use crate::people::{ADULT, GIVEN_OFF, Generation, asleep, basal};
 use crate::rooms::network_basis;
 use crate::settings::Settings;
 use mateline_equation::equation;
+use mateline_mixing::linear::{add, at};
 use mateline_model::home::{Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Duration, Flow, Power, Quantity, Ratio, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};

@@ -1,12 +1,12 @@
 //! How much air reaches each room, from where, and how fresh it is.
 
-use crate::air::{Air, Fans, LEAKAGE_EXPONENT};
+use crate::air::{Air, Fans};
 use crate::dwelling::{Door, Dwelling, TRANSFER_COEFFICIENT, Way, volume};
 use crate::facts::{self, FLOW, HOURS, PASCAL};
-use crate::linear::at;
 use mateline_equation::equation;
+use mateline_mixing::linear::at;
 use mateline_model::home::{Id, MeasurementKind, Space};
-use mateline_model::quantity::{Area, Duration, Flow, Length, Pressure, Units, Volume};
+use mateline_model::quantity::{Area, Duration, Flow, Length, Pressure, Units, Volume, number};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
@@ -131,9 +131,10 @@ pub(crate) fn network_basis(air: &Air<'_>) -> Basis {
         .assuming("fans hold their flows; no wind and no stack effect; doors shut, one-way flow through their gaps")
         .assuming("rooms that stand open to each other share one air")
         .assuming("transfer Q = 1.07 A √Δp cfm with A in in² and Δp in Pa (from memory, high)");
-    match air.q50 {
-        Some(_) => basis.assuming(format!(
-            "leakage at 50 Pa as airtightness.best_q50, spread over the rooms by volume, Q = C Δp^{LEAKAGE_EXPONENT}"
+    match air.leakage {
+        Some(leakage) => basis.assuming(format!(
+            "leakage at 50 Pa as airtightness.best_q50, spread over the rooms by volume, Q = C Δp^{}",
+            number(leakage.exponent, 3)
         )),
         None => basis.assuming("leakage is not known and none is counted"),
     }

@@ -13,6 +13,7 @@ pub use recall::{Inputs, KeptVerdicts};
 pub use scope::{Evidence, Judged, Memo};
 pub use waive::{unknown_waivers, waive};
 
+use crate::expr::{Evaluation, Item};
 use crate::load::{Diagnosis, Span};
 use crate::pack::{Comparator, Measured, Pack, Rule};
 use decide::{Finding, decide};
@@ -156,6 +157,11 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
     }
     if matches!(verdict.outcome, Outcome::Met | Outcome::Short) {
         verdict.message = message::sentence(rule, &verdict, evidence);
+    }
+    if let (Outcome::Met, Some(provisional)) = (verdict.outcome, &rule.provisional)
+        && !matches!(provisional.unless.evaluate(&scope), Evaluation::Known(Item::Flag(true)))
+    {
+        verdict.message = format!("{}; {}", verdict.message, provisional.says);
     }
     if matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
         verdict.help = Some(message::help(&rule.if_short));

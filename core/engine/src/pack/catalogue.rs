@@ -69,6 +69,9 @@ pub fn catalogue(packs: &[Pack]) -> String {
             if let Some(other) = &rule.satisfied_by {
                 line("or", &format!("meet {} for the whole home", code(other)));
             }
+            if let Some(provisional) = &rule.provisional {
+                line("provisional", &format!("{}, unless {}", provisional.says, code(provisional.unless.text())));
+            }
         }
     }
     while page.contains(": \n") {

@@ -6,7 +6,9 @@ use super::format::{EffectiveFile, PackFile, RuleFile};
 use super::names::{RuleNames, kind_name};
 use super::shown_units::shown_units;
 use super::value_file::{AggregateFile, ValueFile};
-use super::{Aggregate, Comparator, Effective, Figure, Measured, Pack, Parameter, Rule, Vocabulary, section_path};
+use super::{
+    Aggregate, Comparator, Effective, Figure, Measured, Pack, Parameter, Provisional, Rule, Vocabulary, section_path,
+};
 use crate::expr::{Expression, ExpressionError, Kind};
 use crate::load::{Diagnosis, Placed};
 use mateline_model::home::Name;
@@ -159,6 +161,10 @@ impl Compiler<'_> {
             parameters: context.parameters,
         };
         let when = rule.when.as_deref().and_then(|text| self.flag(&["when"], text, &names));
+        let provisional = rule.provisional.as_ref().and_then(|provisional| {
+            let unless = self.flag(&["provisional", "unless"], &provisional.unless, &names)?;
+            Some(Provisional { unless, says: provisional.says.to_string() })
+        });
         let read = rule.value.as_ref().map(|value| self.value(value, &names)).unwrap_or_default();
         let kind = read.kind.clone().unwrap_or(Kind::Unknown);
         if let Some(other) = &rule.satisfied_by
@@ -207,6 +213,7 @@ impl Compiler<'_> {
             effective: in_force,
             if_short: rule.if_short.to_string(),
             satisfied_by: rule.satisfied_by.as_ref().map(ToString::to_string),
+            provisional,
             examples,
         })
     }

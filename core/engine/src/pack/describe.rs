@@ -39,6 +39,9 @@ pub fn describe(pack: &Pack, rule: &Rule) -> String {
     if let Some(other) = &rule.satisfied_by {
         line("or", &format!("meet {other} for the whole home"));
     }
+    if let Some(provisional) = &rule.provisional {
+        line("provisional", &format!("{}, unless {}", provisional.says, provisional.unless.text()));
+    }
     if let Some(caution) = &pack.caution {
         line("caution", caution);
     }

@@ -102,9 +102,22 @@ pub struct RuleFile {
     /// Another rule of the pack which, met for the home, satisfies this one too.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub satisfied_by: Option<Id>,
+    /// When a requirement that is met is met provisionally only.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub provisional: Option<ProvisionalFile>,
     /// Cases with their outcome, run by `mateline rules test`.
     #[serde(default)]
     pub examples: Vec<ExampleFile>,
+}
+
+/// What a met verdict rests on for the time being.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ProvisionalFile {
+    /// True once the requirement is met for good.
+    pub unless: Name,
+    /// What the verdict says until then.
+    pub says: Name,
 }
 
 fn yes() -> bool {

@@ -25,7 +25,7 @@ pub use compile::compile;
 pub use describe::describe;
 pub use example::Example;
 pub use extend::{Change, Merged};
-pub use format::{EffectiveFile, ExampleFile, PackFile, ParameterFile, RuleFile, TightenFile};
+pub use format::{EffectiveFile, ExampleFile, PackFile, ParameterFile, ProvisionalFile, RuleFile, TightenFile};
 pub use kept::KeptPacks;
 pub use limit_file::LimitFile;
 pub use load::{Library, load_pack, load_packs, pack_faults};
@@ -110,8 +110,19 @@ pub struct Rule {
     pub if_short: String,
     /// A rule which, met for the home, satisfies this one too.
     pub satisfied_by: Option<String>,
+    /// When it is met provisionally only.
+    pub provisional: Option<Provisional>,
     /// Cases with their outcome.
     pub examples: Vec<Example>,
+}
+
+/// What a met verdict rests on for the time being.
+#[derive(Clone, Debug)]
+pub struct Provisional {
+    /// True once the requirement is met for good.
+    pub unless: Expression,
+    /// What the verdict says until then.
+    pub says: String,
 }
 
 /// The value a rule judges.

@@ -180,41 +180,54 @@ fn a_final_test_is_the_best_value() {
     near("best", si(&findings, "home", "best_q50"), q50, 1e-12);
     assert_eq!(words(&findings, "home", "best_from"), "test");
     let (low, high) = (si(&findings, "home", "predicted_q50_low"), si(&findings, "home", "predicted_q50_high"));
-    // ±5 % at 95 % is ±3.2 % at 80 %.
-    near("low", low, q50 * 0.968, 0.003);
-    near("high", high, q50 * 1.032, 0.003);
+    // Readings on a perfect line are as sure as gauges resolve: 0.5 %, which is ±0.64 % at 80 %.
+    near("low", low, q50 * 0.9936, 0.0005);
+    near("high", high, q50 * 1.0064, 0.0005);
+    near("shown", si(&findings, "home", "shown_q50"), q50, 1e-12);
     // 0.052 · 0.57 · (5.89/2.5)^0.4 of the measured flow is credited.
     near("infiltration", si(&findings, "home", "infiltration"), q50 * 0.052 * 0.57 * (5.89f64 / 2.5).powf(0.4), 1e-9);
 }
 
-/// Measured less open plus closed: the fan's damper stands open (20 cm²) and will close (10 cm²).
+/// The fan's damper stands open (20 cm²) and will close (10 cm²), and a seam of 19.3 m (4 and 0.3 cm²/m): the finished home
+/// leaks less than was measured. What is closed already leaks no more than was measured, either.
 #[test]
 fn an_early_test_is_a_prediction() {
     let findings = run(with_test("before-cladding", &["fan", "seams.D-C"]));
     let opened = 20.0 + 4.0 * 19.3;
     let closed = 10.0 + 0.3 * 19.3;
     let q50 = si(&findings, "measurements.door", "test_q50");
-    near("predicted", si(&findings, "home", "predicted_q50"), q50 - (opened - closed) * PER_CM2, 1e-4);
+    let predicted = si(&findings, "home", "predicted_q50");
+    assert!(predicted < q50 && predicted > 0.3 * q50, "{predicted} of {q50}");
+    assert!(si(&findings, "home", "effective_draws") > 1_000.0);
     assert_eq!(words(&findings, "home", "best_from"), "prediction");
     let budget = si(&findings, "home", "q50");
     let at_stage = si(&findings, "measurements.door", "stage_budget_q50");
     near("budget at this stage", at_stage, budget + (opened - closed) * PER_CM2, 1e-4);
     let left = si(&findings, "references.pack-volume", "remaining_allowance");
-    near("allowance", left, 786.0 / 3600.0 - (q50 - opened * PER_CM2), 1e-4);
-    assert!(si(&findings, "home", "predicted_q50_low") < si(&findings, "home", "predicted_q50_high"));
+    let (target, spare) = (786.0 / 3600.0, closed * PER_CM2);
+    let used = target - left;
+    assert!(used < predicted && predicted - used < 1.5 * spare, "{used} {predicted} {spare}");
+    let (low, high) = (si(&findings, "home", "predicted_q50_low"), si(&findings, "home", "predicted_q50_high"));
+    assert!(low < predicted && predicted < high);
+    near("shown", si(&findings, "home", "shown_q50"), high, 1e-12);
+    // Nothing is credited of a home that is not measured yet.
+    assert_eq!(si(&findings, "home", "infiltration"), 0.0);
     assert!(find(&findings, "references.pack-volume", "predicted_chance").is_some());
 }
 
+/// Where the open parts were expected to leak more than the whole home was found to, they are tighter than expected: there
+/// is a forecast all the same.
 #[test]
-fn an_open_part_larger_than_the_measurement_gives_no_prediction() {
+fn open_parts_expected_to_leak_more_than_was_measured() {
     let mut home = with_test("before-cladding", &["A-C", "B-D", "C-D", "A-B"]);
     home["seams"]["default"]["sealed_by"] = json!(["factory-gasket", "site-tape"]);
     home["penetrations"]["cables"]["count"] = json!(400);
     home["measurements"]["door"]["still_open"].as_array_mut().unwrap().push(json!("cables"));
     let findings = run(home);
-    let because = "the parts still open are estimated to leak more than was measured";
-    assert_eq!(lack(&findings, "home", "predicted_q50"), Some(because));
-    assert_eq!(words(&findings, "home", "best_from"), "budget");
+    assert!(si(&findings, "measurements.door", "stage_budget_q50") > 2.0 * measured());
+    let (low, high) = (si(&findings, "home", "predicted_q50_low"), si(&findings, "home", "predicted_q50_high"));
+    assert!(0.0 < low && low < high, "{low} {high}");
+    assert_eq!(words(&findings, "home", "best_from"), "prediction");
     assert_eq!(si(&findings, "home", "infiltration"), 0.0);
     assert!(si(&findings, "home", "infiltration_estimate") > 0.0);
 }
@@ -255,6 +268,13 @@ fn a_test_outside_its_conditions_is_reported_and_not_used() {
         "the exponent of depressurisation is 0.310, outside 0.5 to 1; \
          the exponent of pressurisation is 0.310, outside 0.5 to 1"
     );
+    // Zero-flow pressures of both signs, of which ISO 9972 takes the larger average: ±3 Pa, and five times that is 15 Pa.
+    let gusty = objection(&|test| test["zero_flow"] = json!(["-3 Pa", "3 Pa"]));
+    assert_eq!(
+        gusty,
+        "the lowest pressure of depressurisation is 12.0 Pa, below 15.0 Pa; \
+         the lowest pressure of pressurisation is 12.0 Pa, below 15.0 Pa"
+    );
     let few = objection(&|test| {
         test["points"].as_array_mut().unwrap().truncate(6);
     });
@@ -272,6 +292,7 @@ fn an_in_plant_test_is_held_against_its_box() {
     let expected = si(&findings, "measurements.door", "stage_budget_q50");
     let whole = si(&findings, "modules.A", "q50");
     assert!(expected > 0.0 && expected < whole, "{expected} of {whole}");
+    near("pass value", si(&findings, "modules.A", "plant_test_q50"), expected, 1e-12);
     let because = "no valid blower-door test of the whole home";
     assert_eq!(lack(&findings, "home", "predicted_q50"), Some(because));
 }
@@ -283,6 +304,30 @@ fn nothing_is_credited_without_the_stations_factor() {
     let findings = run(home);
     assert_eq!(si(&findings, "home", "infiltration"), 0.0);
     assert_eq!(lack(&findings, "home", "infiltration_estimate"), Some("site.weather_shielding_factor is not given"));
+}
+
+/// The points where four boxes meet are left open before the cladding, and can be named so.
+#[test]
+fn corners_can_still_be_open() {
+    let findings = run(with_test("before-cladding", &["four-box-corners"]));
+    assert_eq!(words(&findings, "home", "best_from"), "prediction");
+    let (stage, budget) = (si(&findings, "measurements.door", "stage_budget_q50"), si(&findings, "home", "q50"));
+    assert!(stage > budget, "{stage} {budget}");
+}
+
+/// A measured exponent goes before the usual one; a single point has none.
+#[test]
+fn the_exponent_is_the_measured_one() {
+    let mut home = with_test("final", &[]);
+    for point in home["measurements"]["door"]["points"].as_array_mut().unwrap() {
+        let pressure: f64 = point["pressure"].as_str().unwrap().trim_end_matches(" Pa").parse().unwrap();
+        point["flow"] = json!(format!("{} m³/h", 40.0 * pressure.abs().powf(0.58)));
+    }
+    near("measured", si(&run(home), "home", "best_exponent"), 0.58, 1e-9);
+    near("usual", si(&run(self::home()), "home", "best_exponent"), 0.65, 1e-12);
+    let mut single = with_test("final", &[]);
+    single["measurements"]["door"]["points"] = json!([{"pressure": "-50 Pa", "flow": "500 m³/h"}]);
+    near("single point", si(&run(single), "home", "best_exponent"), 0.65, 1e-12);
 }
 
 #[test]

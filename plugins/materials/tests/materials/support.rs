@@ -33,15 +33,42 @@ impl Given {
     /// 30 m³/h into the living room, 10 into the bedroom, 80 into the home in all; 12 m of mate lines.
     pub fn usual() -> Given {
         Given::default()
-            .number("spaces.living", "ventilation.fresh_air", flow(30.0))
-            .number("spaces.bed", "ventilation.fresh_air", flow(10.0))
+            .zones(&[("living", 30.0), ("bed", 10.0)], &[])
             .number("home", "ventilation.delivered_flow", flow(80.0))
             .number("home", "takeoff.mate_line_length", Length::from_si(12.0))
     }
 
-    pub fn number(mut self, subject: &str, quantity: &'static str, value: impl Into<Quantity>) -> Given {
+    /// Zones with their outdoor air, each of one room, and what passes from zone to zone (m³/h). The rooms' fresh air is only
+    /// asked whether there is any.
+    pub fn zones(self, zones: &[(&str, f64)], airways: &[(&str, &str, f64)]) -> Given {
+        let given = zones.iter().fold(self, |given, (id, outdoor)| {
+            let room = format!("spaces.{id}");
+            given.number(&room, "ventilation.fresh_air", flow(1.0)).text(&room, "ventilation.zone", id).number(
+                &format!("zones.{id}"),
+                "ventilation.zone_outdoor_air",
+                flow(*outdoor),
+            )
+        });
+        airways.iter().fold(given, |given, (from, to, passed)| {
+            let airway = format!("airways.{from}-to-{to}");
+            given.text(&airway, "ventilation.airway_from", from).text(&airway, "ventilation.airway_to", to).number(
+                &airway,
+                "ventilation.airway_flow",
+                flow(*passed),
+            )
+        })
+    }
+
+    pub fn text(self, subject: &str, quantity: &'static str, word: &str) -> Given {
+        self.fact(subject, quantity, Value::Text(word.to_owned()))
+    }
+
+    pub fn number(self, subject: &str, quantity: &'static str, value: impl Into<Quantity>) -> Given {
+        self.fact(subject, quantity, Value::Number(value.into()))
+    }
+
+    fn fact(mut self, subject: &str, quantity: &'static str, value: Value) -> Given {
         let basis = Basis::new("by hand", "test");
-        let value = Value::Number(value.into());
         let fact = Fact { subject: subject.into(), quantity: quantity.into(), value, basis, at: None };
         self.0.insert(fact).unwrap_or_else(|fact| panic!("{} twice", fact.quantity));
         self

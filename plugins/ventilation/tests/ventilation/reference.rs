@@ -1,7 +1,7 @@
 //! Networks, nights and friction factors against scipy: `tests/reference/ventilation.py` makes the numbers.
 
+use mateline_mixing::Mixing;
 use mateline_ventilation::friction::friction_factor;
-use mateline_ventilation::mixing::Mixing;
 use mateline_ventilation::network::{Leak, Network, Path};
 use serde::Deserialize;
 

@@ -43,8 +43,8 @@ fn targets(source: Source<'_>) -> Table {
         "Flow at 50 Pa in the end",
         "Next test shows at most",
         "Left for what is still open",
-        "Chance to meet it",
-        "Chance before any test",
+        "Chance by the budget",
+        "Chance by the latest test",
     ];
     Table::schedule("air-test-targets", "Targets of the air tests", &heads, rows.collect()).note(
         "The next test is the one after the last that is recorded. Its flow leaves room for what is opened or closed \

@@ -17,6 +17,7 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     } else {
         Block::Table(made)
     });
+    blocks.push(Block::Table(pass_values(source)));
     blocks.extend(form(source).map(Block::Form));
     Section { id: "tests-in-the-plant", title: "Hold points and tests in the plant", blocks }
 }
@@ -74,6 +75,17 @@ pub(crate) fn tests_made(source: Source<'_>, name: &str, title: &str, fits: impl
     });
     let heads = ["Test", "What", "Stage", "Box", "Date", "By", "Method", "Flow at 50 Pa", "Valid"];
     Table::schedule(name, title, &heads, rows.collect())
+}
+
+/// What the test of each box may show.
+fn pass_values(source: Source<'_>) -> Table {
+    let rows = source.report.home.modules.keys().map(|id| {
+        let subject = Subject::element("modules", id);
+        vec![Cell::words(id.to_string()), source.fact(&subject, "airtightness.plant_test_q50")]
+    });
+    let heads = ["Box", "Flow at 50 Pa at most"];
+    Table::schedule("plant-test-values", "Air test of a box in the plant, what it may show", &heads, rows.collect())
+        .note("The budget of what the factory closes in the box, its mate faces taped off.")
 }
 
 /// A row for each box that no test in the plant is recorded of.

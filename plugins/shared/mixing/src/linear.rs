@@ -1,13 +1,18 @@
 //! Linear systems: dense elimination for the few dozen zones of a home, conjugate gradients for anything large.
 
 /// Above this many unknowns a system is solved by repetition.
-pub(crate) const DENSE: usize = 300;
+pub const DENSE: usize = 300;
 
 /// Solves `A x = b` by elimination with row exchanges. `None` when the matrix has no inverse.
-pub(crate) fn eliminate(mut rows: Vec<Vec<f64>>, right: &[f64]) -> Option<Vec<f64>> {
+pub fn eliminate(rows: Vec<Vec<f64>>, right: &[f64]) -> Option<Vec<f64>> {
+    eliminate_all(rows, &[right.to_vec()])?.pop()
+}
+
+/// The same for several right sides at once.
+pub fn eliminate_all(mut rows: Vec<Vec<f64>>, rights: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
     let n = rows.len();
-    for (row, value) in rows.iter_mut().zip(right) {
-        row.push(*value);
+    for (k, row) in rows.iter_mut().enumerate() {
+        row.extend(rights.iter().map(|right| at(right, k)));
     }
     for k in 0..n {
         let size = |row: &Vec<f64>| row.get(k).map_or(0.0, |value| value.abs());
@@ -31,24 +36,33 @@ pub(crate) fn eliminate(mut rows: Vec<Vec<f64>>, right: &[f64]) -> Option<Vec<f6
             }
         }
     }
-    let mut x = vec![0.0; n];
-    for (k, row) in rows.iter().enumerate().rev() {
-        let known: f64 = row.iter().zip(&x).skip(k + 1).map(|(a, x)| a * x).sum();
-        *x.get_mut(k)? = (row.get(n)? - known) / row.get(k)?;
+    let mut solved = Vec::with_capacity(rights.len());
+    for side in 0..rights.len() {
+        let mut x = vec![0.0; n];
+        for (k, row) in rows.iter().enumerate().rev() {
+            let known: f64 = row.iter().zip(&x).skip(k + 1).map(|(a, x)| a * x).sum();
+            *x.get_mut(k)? = (row.get(n + side)? - known) / row.get(k)?;
+        }
+        if !x.iter().all(|value| value.is_finite()) {
+            return None;
+        }
+        solved.push(x);
     }
-    x.iter().all(|value| value.is_finite()).then_some(x)
+    Some(solved)
 }
 
 /// A symmetric matrix of conductances: a diagonal, and links that take a conductance from both of their ends.
 #[derive(Debug, Default)]
-pub(crate) struct Symmetric {
-    pub(crate) diagonal: Vec<f64>,
-    pub(crate) links: Vec<(usize, usize, f64)>,
+pub struct Symmetric {
+    /// The diagonal.
+    pub diagonal: Vec<f64>,
+    /// From, to, conductance.
+    pub links: Vec<(usize, usize, f64)>,
 }
 
 impl Symmetric {
     /// Solves `A x = b` for a positive definite matrix.
-    pub(crate) fn solve(&self, right: &[f64]) -> Option<Vec<f64>> {
+    pub fn solve(&self, right: &[f64]) -> Option<Vec<f64>> {
         if self.diagonal.len() <= DENSE { self.solve_dense(right) } else { self.solve_by_gradients(right) }
     }
 
@@ -106,12 +120,12 @@ impl Symmetric {
 }
 
 /// An entry, zero where there is none.
-pub(crate) fn at(values: &[f64], index: usize) -> f64 {
+pub fn at(values: &[f64], index: usize) -> f64 {
     values.get(index).copied().unwrap_or(0.0)
 }
 
 /// Adds to an entry, where there is one.
-pub(crate) fn add(values: &mut [f64], index: usize, more: f64) {
+pub fn add(values: &mut [f64], index: usize, more: f64) {
     if let Some(value) = values.get_mut(index) {
         *value += more;
     }

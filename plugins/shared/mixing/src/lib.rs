@@ -7,7 +7,9 @@
 //!
 //! Source: mass balance; age of air as in ASTM E2029 and ISO 16000-8 (from memory).
 
-use crate::linear::{DENSE, add, at, eliminate};
+pub mod linear;
+
+use crate::linear::{DENSE, add, at, eliminate_all};
 use mateline_model::portable;
 
 /// Flows below this (m³/s) are a solver's remainder, not air.
@@ -40,7 +42,7 @@ impl Mixing {
 
     /// Zones that outdoor air gets to, directly or through others.
     pub fn reached(&self) -> Vec<bool> {
-        let mut onwards: Vec<Vec<usize>> = vec![Vec::new(); self.volumes.len()];
+        let mut onwards: Vec<Vec<usize>> = vec![Vec::new(); self.outdoor.len()];
         for (from, to, flow) in &self.transfers {
             if let Some(onwards) = onwards.get_mut(*from).filter(|_| *flow > NO_FLOW) {
                 onwards.push(*to);
@@ -63,9 +65,14 @@ impl Mixing {
     /// Steady concentrations above the outdoor air: `Q_i C_i − Σ_j Q_ji C_j = G_i`. `None` for a zone that no outdoor air
     /// gets to, and for all where the equations have no solution.
     pub fn steady(&self, source: &[f64]) -> Vec<Option<f64>> {
+        self.steady_all(&[source.to_vec()]).pop().unwrap_or_default()
+    }
+
+    /// The same for several sources at once.
+    pub fn steady_all(&self, sources: &[Vec<f64>]) -> Vec<Vec<Option<f64>>> {
         let reached = self.reached();
         let inflows = self.inflows();
-        let n = self.volumes.len();
+        let n = self.outdoor.len();
         let live = |zone: usize| reached.get(zone).copied().unwrap_or(false);
         let solved = if n <= DENSE {
             let mut rows = vec![vec![0.0; n]; n];
@@ -77,22 +84,44 @@ impl Mixing {
                     add(row, *from, -flow);
                 }
             }
-            let right: Vec<f64> = (0..n).map(|zone| if live(zone) { at(source, zone) } else { 0.0 }).collect();
-            eliminate(rows, &right)
+            let right =
+                |source: &Vec<f64>| (0..n).map(|zone| if live(zone) { at(source, zone) } else { 0.0 }).collect();
+            eliminate_all(rows, &sources.iter().map(right).collect::<Vec<_>>())
         } else {
-            self.steady_by_sweeps(source, &inflows, &reached)
+            sources.iter().map(|source| self.steady_by_sweeps(source, &inflows, &reached)).collect()
         };
-        let Some(solved) = solved else { return vec![None; n] };
-        solved.into_iter().zip(reached).map(|(value, reached)| reached.then_some(value)).collect()
+        let Some(solved) = solved else { return vec![vec![None; n]; sources.len()] };
+        let kept =
+            |solved: Vec<f64>| solved.into_iter().zip(&reached).map(|(value, live)| live.then_some(value)).collect();
+        solved.into_iter().map(kept).collect()
+    }
+
+    /// The zones whose air gets to a zone, itself among them.
+    pub fn upstream(&self, zone: usize) -> Vec<bool> {
+        let mut back: Vec<Vec<usize>> = vec![Vec::new(); self.outdoor.len()];
+        for (from, to, _) in self.transfers.iter().filter(|(.., flow)| *flow > NO_FLOW) {
+            if let Some(back) = back.get_mut(*to) {
+                back.push(*from);
+            }
+        }
+        let mut found = vec![false; self.outdoor.len()];
+        let mut next = vec![zone];
+        while let Some(zone) = next.pop() {
+            if let Some(flag) = found.get_mut(zone).filter(|flag| !**flag) {
+                *flag = true;
+                next.extend(back.get(zone).into_iter().flatten());
+            }
+        }
+        found
     }
 
     /// Each zone from its neighbours, over and over, until nothing changes by more than 1e-12.
     fn steady_by_sweeps(&self, source: &[f64], inflows: &[f64], reached: &[bool]) -> Option<Vec<f64>> {
-        let mut from_others: Vec<Vec<(usize, f64)>> = vec![Vec::new(); self.volumes.len()];
+        let mut from_others: Vec<Vec<(usize, f64)>> = vec![Vec::new(); self.outdoor.len()];
         for (from, to, flow) in &self.transfers {
             from_others.get_mut(*to)?.push((*from, *flow));
         }
-        let mut values = vec![0.0; self.volumes.len()];
+        let mut values = vec![0.0; self.outdoor.len()];
         for _ in 0..2_000 {
             let (mut change, mut size) = (0.0_f64, 0.0_f64);
             for (zone, others) in from_others.iter().enumerate() {
