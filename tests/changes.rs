@@ -124,3 +124,15 @@ fn a_test_before_cladding_takes_the_budgets_place_in_the_prediction() {
     let tight = verdict(&leaky, "passive-envelope/airtightness", "home");
     assert_eq!(tight.outcome, Outcome::Short, "{}", tight.message);
 }
+
+/// An emission that dies away faster than its age grows: the exponent of a power is no share and may exceed one.
+#[test]
+fn an_exponent_of_decay_may_exceed_one() {
+    let copy = Copy::with(&[("decay: {power: 0.8}", "decay: {power: 1.3}")]);
+    let report = check_file(&copy.home()).unwrap_or_else(|bad| panic!("{bad}"));
+    let steep = |report: &Report| {
+        let of = |what: &str| number(report, "air.home-toluene", &format!("materials.concentration{what}"));
+        of("_one_year") / of("")
+    };
+    assert!(steep(&report) < steep(&check_file(&example("heron-lane")).unwrap()));
+}
