@@ -6,11 +6,11 @@ use crate::load::{
     BadInput, Diagnosis, Fields, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
     evidence_files, load_home, place,
 };
+use crate::memory::{Memory, Recall};
 use crate::pack::{
     KeptPacks, Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, pack_faults,
 };
 use crate::schedule::{Schedule, Settings};
-use crate::session::{Memory, Recall};
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;

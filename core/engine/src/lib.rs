@@ -18,6 +18,7 @@ mod found;
 pub mod host;
 pub mod judge;
 pub mod load;
+mod memory;
 pub mod pack;
 pub mod schedule;
 pub mod schemas;

@@ -2,7 +2,7 @@
 
 use crate::digest::{Digest, Digester};
 use crate::found::Found;
-use crate::session::Recall;
+use crate::memory::Recall;
 use crate::worker::{BuiltIn, Declared, Lost, Worker};
 use mateline_model::home::Home;
 use mateline_model::{Facts, Figure, Missing, PluginStatus, Problem, QuantityDef, Value, ValueKind};

@@ -7,6 +7,7 @@
 )]
 
 use super::boundary::Boundary;
+use super::process::in_its_words;
 use mateline_sdk::abi::{DONE, FAILED, FREE, FreeFunction, HANDSHAKE, HandshakeFunction, RUN, RunFunction};
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -146,12 +147,6 @@ fn answer(called: Called) -> Result<Vec<u8>, String> {
         Called::Failed(words) => Err(in_its_words(&words)),
         Called::Broken(how) => Err(format!("it {how}")),
     }
-}
-
-/// What a plugin says of its failure, on one line and of bounded length.
-pub fn in_its_words(bytes: &[u8]) -> String {
-    let said = super::process::one_line(&String::from_utf8_lossy(bytes), 400);
-    if said.is_empty() { "it failed and did not say why".to_owned() } else { said }
 }
 
 /// The reason of a loading error, which stands one level down.

@@ -3,7 +3,6 @@
 use super::boundary::Boundary;
 use super::folder;
 use super::frame::{self, Tag};
-use super::library::in_its_words;
 use super::limits::{Limits, MIB};
 use std::collections::VecDeque;
 use std::ffi::OsString;
@@ -278,6 +277,12 @@ fn drain(mut stderr: ChildStderr, most: u64, tail: &Mutex<VecDeque<u8>>, events:
         }
     }
     let _ = events.send(Event::Quiet);
+}
+
+/// What a plugin says of its failure, on one line and of bounded length.
+pub fn in_its_words(bytes: &[u8]) -> String {
+    let said = one_line(&String::from_utf8_lossy(bytes), 400);
+    if said.is_empty() { "it failed and did not say why".to_owned() } else { said }
 }
 
 /// Text of a plugin as one line: control characters become spaces, and only so many characters of its end stay.

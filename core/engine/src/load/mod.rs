@@ -20,9 +20,8 @@ pub use files::Project;
 pub(crate) use files::without_dots;
 pub use firm::{Firm, JudgePart, PartFault};
 pub use kept::KeptTrees;
-pub use mapping::Mapping;
 pub use open::open_file;
-pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Node, Placed, parse};
+pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Mapping, Node, Placed, parse};
 pub use typed::{read, read_mending};
 
 use mateline_model::Home;

@@ -2,7 +2,7 @@
 
 use super::diagnosis::{Diagnosis, Span, cited};
 use super::extent::Extents;
-use super::mapping::Mapping;
+use super::mapping;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::{Spanned, options::DuplicateKeyPolicy, options::NonFiniteFloatPolicy};
@@ -44,15 +44,9 @@ pub struct Placed {
 }
 
 /// A key and its value.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Entry {
-    /// The key.
-    pub key: String,
-    /// Where the key stands.
-    pub key_span: Span,
-    /// The value.
-    pub value: Placed,
-}
+pub type Entry = mapping::Entry<Placed>;
+/// A mapping of the tree.
+pub type Mapping = mapping::Mapping<Placed>;
 
 /// Reads one file's text. `file` is its number among the project's files.
 ///
