@@ -4,6 +4,8 @@ use mateline_model::quantity::Units;
 
 /// An air flow.
 pub(crate) const AIR_FLOW: Units = Units::new("m³/h", 1, "cfm", 1);
+/// A pressure.
+pub(crate) const PRESSURE: Units = Units::new("Pa", 1, "Pa", 1);
 /// A leakage area.
 pub(crate) const SMALL_AREA: Units = Units::new("cm²", 2, "in²", 2);
 /// An air flow per area of envelope.

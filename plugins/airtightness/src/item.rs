@@ -19,9 +19,6 @@ equation! {
     }
 }
 
-/// A pressure.
-pub(crate) const PRESSURE: Units = Units::new("Pa", 1, "Pa", 1);
-
 /// Something that leaks.
 #[derive(Clone, Debug)]
 pub struct Item {

@@ -1,8 +1,8 @@
 //! The power law between pressure and leakage, and leakage written as an area.
 
 use crate::air::REFERENCE_DENSITY;
+use crate::facts::PRESSURE;
 use crate::facts::{AIR_DENSITY, AIR_FLOW, COEFFICIENT, SMALL_AREA};
-use crate::item::PRESSURE;
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Flow, Pressure, Units};
 

@@ -3,8 +3,8 @@
 use crate::air::{DryAir, dry_air};
 use crate::blower_door::{BlowerDoor, Set};
 use crate::conditions::{BlownOut, Direction, DrawnIn, Referred, ReferredE779};
+use crate::facts::PRESSURE;
 use crate::facts::{self, COEFFICIENT};
-use crate::item::PRESSURE;
 use crate::outcome::{MOST_TERMS, plain};
 use crate::power_law::{TEST_PRESSURE, Through, USUAL_EXPONENT};
 use mateline_equation::equation;

@@ -4,7 +4,7 @@
 //! concerned and `Rtot` that of the component without thermal bridges (m²·K/W).
 //! Source: ISO 6946:2017, annex F (from memory).
 
-use crate::worked::TRANSMITTANCE;
+use crate::units::TRANSMITTANCE;
 use mateline_equation::equation;
 use mateline_layers::RESISTANCE;
 use mateline_model::quantity::{Conductivity, Length, ThermalResistance, ThermalTransmittance, Units};

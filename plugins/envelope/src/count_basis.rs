@@ -2,14 +2,7 @@
 
 use crate::framing_count::{Count, FramedWall};
 use mateline_model::home::Framing;
-use mateline_model::quantity::Units;
 use mateline_model::{Basis, Step, Subject, Term};
-
-/// A count of members.
-pub(crate) const COUNT: Units = Units::plain(0);
-/// Lengths and areas of members, fine enough to follow.
-pub(crate) const AREA: Units = Units::new("m²", 4, "ft²", 3);
-pub(crate) const LENGTH: Units = Units::new("m", 3, "ft", 3);
 
 /// Where the symbols of a count come from.
 struct Origins<'a> {

@@ -1,7 +1,7 @@
 //! The share of a floor's, ceiling's or roof's face that is framing, counted from spacing and rims.
 
-use crate::count_basis::{AREA, COUNT, LENGTH};
 use crate::framing_count::{Count, Part, finish};
+use crate::units::{AREA, COUNT, LENGTH};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Length, Units};
 

@@ -3,8 +3,8 @@
 
 #![allow(non_snake_case, reason = "symbols are named as the equations print them")]
 
-use crate::count_basis::{AREA, COUNT, LENGTH};
-use crate::worked::SHARE;
+use crate::units::SHARE;
+use crate::units::{AREA, COUNT, LENGTH};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Length, Ratio, Units};
 use mateline_model::{Step, Term};

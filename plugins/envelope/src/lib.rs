@@ -37,6 +37,7 @@ pub mod parallel_path;
 mod reference;
 mod section;
 mod ua;
+mod units;
 mod windows;
 mod worked;
 

@@ -1,7 +1,7 @@
 //! Upper limit of the resistance: heat flows straight through, each section for itself.
 
 use crate::framed::Section;
-use crate::worked::SHARE;
+use crate::units::SHARE;
 use mateline_equation::equation;
 use mateline_layers::RESISTANCE;
 use mateline_model::quantity::{Ratio, ThermalResistance};

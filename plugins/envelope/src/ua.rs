@@ -2,8 +2,8 @@
 
 use crate::construction::{Construction, FramedMethod};
 use crate::facts;
+use crate::units::TRANSMITTANCE;
 use crate::windows::{MOST_TERMS, area_of};
-use crate::worked::TRANSMITTANCE;
 use indexmap::IndexMap;
 use mateline_equation::equation;
 use mateline_model::home::{AssemblyKind, Boundary, FoundationKind, Id, OpeningKind};

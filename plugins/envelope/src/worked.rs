@@ -9,6 +9,7 @@ use crate::framed::{Component, Section};
 use crate::framing_share::Share;
 use crate::isothermal_planes::{LayerMean, layer_mean};
 use crate::parallel_path::{UpperLimit, ways};
+use crate::units::{SHARE, TRANSMITTANCE};
 use mateline_equation::equation;
 use mateline_films::surface::{RECALLED, handbook_marks};
 use mateline_layers::{How, Plane, RESISTANCE, Series};
@@ -16,11 +17,6 @@ use mateline_model::home::Boundary;
 use mateline_model::quantity::{ThermalResistance, Units};
 use mateline_model::{Basis, Origin, Step, Term};
 use std::borrow::Cow;
-
-/// A U-factor in a calculation.
-pub(crate) const TRANSMITTANCE: Units = Units::new("W/(m²·K)", 4, "Btu/(h·ft²·°F)", 5);
-/// A share in a calculation.
-pub(crate) const SHARE: Units = Units::plain(4);
 
 equation! {
     /// U-factor of a resistance from air to air. Source: ISO 6946:2017, 6.5 (from memory).
