@@ -30,6 +30,7 @@ pub mod ground_contact;
 pub mod lack;
 pub mod parts;
 pub mod plan;
+mod pours;
 pub mod prism;
 pub mod problems;
 pub mod site_plan;
@@ -101,15 +102,15 @@ pub fn equations() -> Vec<Equation> {
         volume::Truckloads::EQUATION,
         volume::Topsoil::EQUATION,
         volume::Backfill::EQUATION,
-        concrete::WallFooting::EQUATION,
-        concrete::PadVolume::EQUATION,
-        concrete::Slab::EQUATION,
-        concrete::ToOrder::EQUATION,
-        concrete::Wall::EQUATION,
-        concrete::Piers::EQUATION,
-        concrete::WallForms::EQUATION,
-        concrete::PierForms::EQUATION,
-        concrete::Reinforcement::EQUATION,
+        pours::WallFooting::EQUATION,
+        pours::PadVolume::EQUATION,
+        pours::Slab::EQUATION,
+        pours::ToOrder::EQUATION,
+        pours::Wall::EQUATION,
+        pours::Piers::EQUATION,
+        pours::WallForms::EQUATION,
+        pours::PierForms::EQUATION,
+        pours::Reinforcement::EQUATION,
         works::GravelBelow::EQUATION,
         works::GravelAround::EQUATION,
         works::Gained::EQUATION,

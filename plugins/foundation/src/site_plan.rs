@@ -1,8 +1,8 @@
 //! One part of the home in plan: the outline its foundation follows, and the posts or piers inside it.
 
 use crate::bearing::{CONCRETE_SOURCE, Loads, PadSide, pad_side, soil_bearing};
-use crate::concrete::{PadVolume, WallFooting};
 use crate::plan::{BearingLine, Extent};
+use crate::pours::{PadVolume, WallFooting};
 use crate::prism::{Moved, moved_area};
 use crate::sizes::{FOOT, INCH, STATED, Sizes};
 use crate::terms::{length, plain};
