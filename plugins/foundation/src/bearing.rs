@@ -7,7 +7,7 @@ use crate::lack;
 use crate::plan::{self, BearingLine};
 use crate::sizes::Sizes;
 use crate::soil;
-use crate::statics::{AreaLoad, Borne, Loading, Pressures, borne};
+use crate::statics::{AreaLoad, Borne, GRAVITY, Loading, Pressures, borne};
 use crate::terms::{PRELIMINARY, line, load, own, practice, sum};
 use mateline_boxes::Boxes;
 use mateline_boxes::coordinate::metres;
@@ -19,8 +19,6 @@ use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
 use mateline_sdk::Lack;
 use mateline_sdk::{Findings, Request};
 
-/// Standard gravity (m/s²).
-pub const GRAVITY: f64 = 9.806_65;
 /// One psf (Pa).
 const PSF: f64 = 47.880_258_98;
 /// Live load on floors of the lowest boxes, and of those above: 40 and 30 psf.

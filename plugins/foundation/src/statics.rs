@@ -6,7 +6,6 @@
 //!
 //! Source: statics of a rigid body.
 
-use crate::bearing::GRAVITY;
 use mateline_boxes::Boxes;
 use mateline_boxes::coordinate::{GAP, Rect, metres, square_metres};
 use mateline_boxes::placed::Placed;
@@ -15,6 +14,9 @@ use mateline_model::Subject;
 use mateline_model::home::Face;
 use mateline_sdk::Lack;
 use mateline_sdk::Request;
+
+/// Standard gravity (m/s²).
+pub const GRAVITY: f64 = 9.806_65;
 
 /// A force down and where it acts in plan.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -46,6 +48,9 @@ impl Load {
     }
 }
 
+/// Corner of an area: which area, its weight among the corners, and where it is in plan.
+type Corner = (usize, f64, [f64; 2]);
+
 /// What each of the areas that a box stands on bears of its load; `None` where it would lift off one of their corners.
 pub fn share_out(load: Load, areas: &[Rect]) -> Option<Vec<Load>> {
     if areas.is_empty() {
@@ -57,8 +62,8 @@ pub fn share_out(load: Load, areas: &[Rect]) -> Option<Vec<Load>> {
         let corner = move |x: f64| v.map(|y| (index, weight, [x, y]));
         u.into_iter().flat_map(corner).collect::<Vec<_>>()
     });
-    let corners: Vec<(usize, f64, [f64; 2])> = corners.collect();
-    let sum = |of: &dyn Fn(&(usize, f64, [f64; 2])) -> f64| -> f64 { corners.iter().map(of).sum() };
+    let corners: Vec<Corner> = corners.collect();
+    let sum = |of: &dyn Fn(&Corner) -> f64| -> f64 { corners.iter().map(of).sum() };
     let whole = sum(&|(_, weight, _)| *weight);
     let middle = [0, 1].map(|axis| sum(&|(_, weight, at)| weight * at[axis]) / whole);
     let away = |at: &[f64; 2], axis: usize| at[axis] - middle[axis];
