@@ -13,7 +13,7 @@ use mateline_engine::Options;
 use mateline_model::{Facts, Home};
 use mateline_sdk::{Plugin, Request};
 use mateline_tests::{engine, example};
-use mateline_ventilation::mixing::Mixing;
+use mateline_mixing::Mixing;
 use mateline_ventilation::network::{Leak, Network, Path};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
