@@ -10,10 +10,10 @@
 
 use mateline_airtightness::spread::{DRAWS, Source, draws};
 use mateline_engine::Options;
+use mateline_mixing::Mixing;
 use mateline_model::{Facts, Home};
 use mateline_sdk::{Plugin, Request};
 use mateline_tests::{engine, example};
-use mateline_mixing::Mixing;
 use mateline_ventilation::network::{Leak, Network, Path};
 use std::hint::black_box;
 use std::time::{Duration, Instant};

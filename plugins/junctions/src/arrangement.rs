@@ -2,20 +2,11 @@
 //! has, and whether the section can be solved at all.
 
 use crate::section::{Rect, Section};
-pub use crate::unsolved::{SectionError, Unsettled};
+pub use crate::unsolved::{CONDUCTIVITIES, SectionError, THINNEST, Unsettled};
+use crate::unsolved::{LARGEST, MOST_LINES, MOST_PARTS};
 
-/// Different edges in one direction at most.
-pub(crate) const MOST_LINES: usize = 600;
-/// Rectangles and boundaries at most.
-pub(crate) const MOST_PARTS: usize = 3_000;
-/// Largest size (m).
-pub(crate) const LARGEST: f64 = 500.0;
-/// Thinnest part (m): thinner foils and films carry no heat that counts, or belong to the layer they lie on.
-pub const THINNEST: f64 = 1e-4;
 /// An open slit narrower than this (m) is taken for a gap between parts that were meant to touch.
 const SLIT: f64 = 1e-3;
-/// Range of conductivities (W/(m·K)), from below evacuated panels to above copper.
-pub const CONDUCTIVITIES: (f64, f64) = (1e-3, 500.0);
 
 /// The open edge of a field: towards lower or higher x, lower or higher y.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,8 +1,18 @@
 //! Why a section is not solved, and how far it got.
 
-use crate::arrangement::{CONDUCTIVITIES, LARGEST, MOST_LINES, MOST_PARTS, THINNEST};
 use crate::section::Rect;
 use std::fmt;
+
+/// Different edges in one direction at most.
+pub(crate) const MOST_LINES: usize = 600;
+/// Rectangles and boundaries at most.
+pub(crate) const MOST_PARTS: usize = 3_000;
+/// Largest size (m).
+pub(crate) const LARGEST: f64 = 500.0;
+/// Thinnest part (m): thinner foils and films carry no heat that counts, or belong to the layer they lie on.
+pub const THINNEST: f64 = 1e-4;
+/// Range of conductivities (W/(m·K)), from below evacuated panels to above copper.
+pub const CONDUCTIVITIES: (f64, f64) = (1e-3, 500.0);
 
 /// Why a section cannot be solved. Parts and surfaces are named by their place in the section, from 0.
 #[derive(Clone, Debug, PartialEq)]

@@ -149,6 +149,7 @@ pub struct LaterEmissions {
 pub struct Decay {
     /// Exponent n of E = E₀ (t/t₀)⁻ⁿ.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-above-one" = true))]
     pub power: Option<Ratio>,
     /// Share of the emission at the tested age that dies away fast.
     #[serde(default, skip_serializing_if = "Option::is_none")]
