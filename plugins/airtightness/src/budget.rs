@@ -6,8 +6,7 @@ use crate::{components, corners, envelope, openings, penetrations, seams, system
 use mateline_model::Subject;
 use mateline_model::home::{Id, Party};
 use mateline_model::quantity::Flow;
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 use std::collections::BTreeMap;
 
 /// Every leak of the home.

@@ -10,8 +10,7 @@ use mateline_boxes::edge::is_flush;
 use mateline_model::home::{Home, Id, Party};
 use mateline_model::quantity::{Quantity, Units};
 use mateline_model::{Pointer, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 use std::collections::BTreeSet;
 
 /// What facts on the points where four boxes meet are about.

@@ -10,8 +10,7 @@ use mateline_equation::equation;
 use mateline_model::home::Trade;
 use mateline_model::quantity::{Flow, Quantity, Units};
 use mateline_model::{Basis, Step, Subject, Term, Value};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 use std::collections::BTreeMap;
 
 equation! {

@@ -5,8 +5,7 @@ use crate::openings::has_air_barrier;
 use mateline_model::home::{AssemblyKind, Foundation, Id, Party};
 use mateline_model::quantity::Units;
 use mateline_model::{Pointer, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 
 /// One surface that the take-off found.
 pub(crate) fn surface(request: &Request<'_>, subject: &Subject) -> Result<Item, Lack> {

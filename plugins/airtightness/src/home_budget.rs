@@ -10,8 +10,7 @@ use crate::spread::{DRAWS, Drawn, SEED, Source};
 use mateline_model::home::Party;
 use mateline_model::quantity::{Flow, Quantity, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term, Value};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 /// Sums, measures and spread.
 pub(crate) fn report(request: &Request<'_>, budget: &Budget, drawn: &Result<Drawn, Lack>, findings: &mut Findings) {

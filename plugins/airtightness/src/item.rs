@@ -7,8 +7,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Id, Party, Trade};
 use mateline_model::quantity::{Area, Flow, Quantity, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 use std::collections::BTreeMap;
 
 equation! {

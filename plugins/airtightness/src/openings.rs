@@ -6,8 +6,7 @@ use crate::power_law::{PRODUCT_PRESSURE, USUAL_EXPONENT, area_of_product};
 use mateline_model::home::{Assembly, Id, Opening, OpeningKind, Operation, Party, Role};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Pointer, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 
 /// One entry of `openings`.
 pub(crate) fn item(request: &Request<'_>, id: &Id, opening: &Opening) -> Result<Item, Lack> {

@@ -5,8 +5,7 @@ use crate::item::Item;
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Flow, Quantity, Units, Volume};
 use mateline_model::{Basis, Origin, Pointer, QuantityDef, Step, Subject, Term, Value};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 equation! {
     /// Leakage of entries together. Source: flows through parallel leaks add.

@@ -5,8 +5,7 @@ use crate::item::{Action, Item, Kind, Part, Place, known};
 use mateline_model::home::{Home, Id, Party, Seam, SeamSeal};
 use mateline_model::quantity::Units;
 use mateline_model::{Pointer, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 
 /// The seams that the take-off found.
 pub(crate) fn found(request: &Request<'_>) -> Vec<Subject> {

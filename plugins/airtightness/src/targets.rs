@@ -11,8 +11,7 @@ use indexmap::IndexMap;
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Dimension, Flow, FlowPerArea, Quantity, Rate, Units, Volume, number, parse};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 use serde::Deserialize;
 use serde_json::Value;
 

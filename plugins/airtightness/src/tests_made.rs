@@ -12,8 +12,7 @@ use crate::worked_test;
 use mateline_model::home::{Id, Measurement, MeasurementKind, Stage};
 use mateline_model::quantity::{Flow, Length, Quantity, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term, Value};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 /// A test with its outcome.
 pub(crate) struct Tested<'a> {

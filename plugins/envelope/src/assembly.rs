@@ -17,8 +17,7 @@ use mateline_equation::equation;
 use mateline_layers::RESISTANCE;
 use mateline_model::quantity::{Ratio, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 const COMBINED: &str = "ISO 6946 combined method";
 const COMBINED_SOURCE: &str = "ISO 6946:2017, 6.7.2";

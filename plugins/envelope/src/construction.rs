@@ -12,8 +12,7 @@ use mateline_layers::{How, Layer, Layers, Thermal, in_series};
 use mateline_model::Subject;
 use mateline_model::home::{Assembly, Boundary, Framing, Id, Material, MaterialKind};
 use mateline_model::quantity::{Length, Ratio, ThermalResistance, ThermalTransmittance};
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 use serde::Deserialize;
 
 /// A member that conducts better than this bridges the insulation like metal (W/(m·K)).

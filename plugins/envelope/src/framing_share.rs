@@ -5,8 +5,7 @@ use crate::framing_count::{self, Count, FramedOpening, FramedWall, WallMembers, 
 use mateline_model::Subject;
 use mateline_model::home::{Assembly, AssemblyKind, Framing, OpeningKind};
 use mateline_model::quantity::{Area, Length, Ratio};
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 
 /// A share of framing with its origin.
 #[derive(Clone, Debug)]

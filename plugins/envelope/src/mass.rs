@@ -6,8 +6,7 @@ use mateline_equation::equation;
 use mateline_layers::{Body, MeanDensity};
 use mateline_model::quantity::{Density, SurfaceMass, Units};
 use mateline_model::{Basis, Step};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 const MASS: Units = Units::new("kg/m²", 2, "lb/ft²", 3);
 

@@ -10,8 +10,7 @@ use mateline_equation::equation;
 use mateline_model::home::{AssemblyKind, OpeningKind};
 use mateline_model::quantity::{Conductance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Step, Subject};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 use serde::Deserialize;
 use serde_json::Value;
 

@@ -9,8 +9,7 @@ use mateline_equation::equation;
 use mateline_model::home::{AssemblyKind, Boundary, FoundationKind, Id, OpeningKind};
 use mateline_model::quantity::{Area, Conductance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Heat loss coefficient of a part of the envelope. Source: common practice, no source.

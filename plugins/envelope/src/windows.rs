@@ -5,8 +5,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Id, Opening, OpeningKind};
 use mateline_model::quantity::{Area, Quantity, Ratio, ThermalTransmittance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Symbol, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Area-weighted U-factor of openings. Source: common practice, no source.

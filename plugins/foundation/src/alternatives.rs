@@ -12,8 +12,7 @@ use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
 use mateline_model::quantity::{Area, Money, MoneyPerArea, Quantity, UnitSystem, Units};
 use mateline_model::{Basis, Drawing, Figure, Pointer, QuantityDef, Subject};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 equation! {
     /// What each area gained costs beyond a crawl space. Source: definition.

@@ -16,8 +16,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Home, Id};
 use mateline_model::quantity::{Area, Force, Length, LineLoad, Mass, Pressure, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 /// One psf (Pa).
 const PSF: f64 = 47.880_258_98;

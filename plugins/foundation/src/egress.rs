@@ -9,8 +9,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Foundation, FoundationKind, Home, Id, Opening, OpeningKind, Operation, SpaceUse};
 use mateline_model::quantity::{Length, Quantity, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Clear area of an opening. Source: geometry.

@@ -2,9 +2,7 @@
 
 use mateline_model::quantity::Quantity;
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Value};
-use mateline_sdk::Findings;
-
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 /// A number with its calculation, or why there is none.
 #[derive(Clone, Debug, PartialEq)]

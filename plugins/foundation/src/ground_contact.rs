@@ -10,8 +10,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Discharge, Foundation, FoundationKind, Home};
 use mateline_model::quantity::{Length, Units};
 use mateline_model::{Basis, Origin, Pointer, QuantityDef, Step, Subject, Term, Value};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 equation! {
     /// How far a footing in the middle below a wall stands out. Source: geometry.

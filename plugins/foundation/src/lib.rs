@@ -93,8 +93,6 @@ pub fn equations() -> Vec<Equation> {
         earth::PitsTogether::EQUATION,
         earth::StrippedOutline::EQUATION,
         volume::Loose::EQUATION,
-        volume::LooseTopsoil::EQUATION,
-        volume::LooseLeft::EQUATION,
         volume::Compacted::EQUATION,
         volume::ToFill::EQUATION,
         volume::LeftOver::EQUATION,

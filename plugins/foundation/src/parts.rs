@@ -10,8 +10,7 @@ use crate::works::Works;
 use mateline_boxes::Boxes;
 use mateline_model::Subject;
 use mateline_model::home::{Foundation, Home, Id};
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 
 /// The plan of all lowest boxes, with its sizes as the takeoff found them.
 ///

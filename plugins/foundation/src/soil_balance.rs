@@ -4,9 +4,7 @@ use crate::entry::Entries;
 use crate::facts;
 use crate::ground::Ground;
 use crate::terms::{geometry, practice};
-use crate::volume::{
-    Backfill, Compacted, LeftOver, Loose, LooseLeft, LooseTopsoil, ToBring, ToFill, Topsoil, Truckloads,
-};
+use crate::volume::{Backfill, Compacted, LeftOver, Loose, ToBring, ToFill, Topsoil, Truckloads};
 use mateline_model::quantity::{Area, Volume};
 use mateline_model::{Basis, Step, Subject};
 
@@ -38,8 +36,14 @@ pub fn balance(subject: &Subject, ground: &Ground, dig: Dig, entries: &mut Entri
     let basis = geometry("stripped over the hole at its top").step(dig.stripped_step);
     entries.add(facts::TOPSOIL_BANK, topsoil.si(), basis.step(step.with(ground.topsoil.term())).assuming(kept));
     let (growth, growth_term) = &ground.topsoil_swell;
-    let (value, step) = LooseTopsoil { V_t: topsoil, s_t: *growth }.step();
-    let step = step.fact(LooseTopsoil::V_t, subject, facts::TOPSOIL_BANK.name.clone()).with(growth_term.clone());
+    let (value, step) = Loose { V: topsoil, s: *growth }.step();
+    let step = step
+        .fact(Loose::V, subject, facts::TOPSOIL_BANK.name.clone())
+        .meaning(Loose::V, "topsoil in the ground")
+        .meaning(Loose::V_l, "topsoil loose")
+        .named(Loose::V, "V_t")
+        .named(Loose::s, "s_t")
+        .with(growth_term.clone());
     entries.add(facts::TOPSOIL_LOOSE, value.si(), swelling().step(step).assuming(kept));
 
     let (void, step) = Backfill { V: bank, V_x: taken }.step();
@@ -85,8 +89,13 @@ pub fn balance(subject: &Subject, ground: &Ground, dig: Dig, entries: &mut Entri
         Ok(found) => found,
         Err(lack) => return entries.lack(&[&facts::HAUL_OFF_LOOSE, &facts::TRUCKLOADS], lack),
     };
-    let (hauled, step) = LooseLeft { V_h: left, s: *swell }.step();
-    let step = step.fact(LooseLeft::V_h, subject, facts::HAUL_OFF_BANK.name.clone()).with(swell_term.clone());
+    let (hauled, step) = Loose { V: left, s: *swell }.step();
+    let step = step
+        .fact(Loose::V, subject, facts::HAUL_OFF_BANK.name.clone())
+        .meaning(Loose::V, "soil left over, as in the ground")
+        .meaning(Loose::V_l, "to haul away, loose")
+        .with(swell_term.clone())
+        .named(Loose::V, "V_h");
     entries.add(facts::HAUL_OFF_LOOSE, hauled.si(), swelling().step(step));
     trucks(subject, hauled, ground, entries);
 }

@@ -10,8 +10,7 @@ use mateline_equation::equation;
 use mateline_model::home::FoundationKind;
 use mateline_model::quantity::{Length, LineLoad, Pressure, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 equation! {
     /// Pressure on the soil under a wall on its strip footing. Source: vertical equilibrium with even pressure.

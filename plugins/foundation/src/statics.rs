@@ -12,8 +12,7 @@ use mateline_boxes::placed::Placed;
 use mateline_boxes::region::Region;
 use mateline_model::Subject;
 use mateline_model::home::Face;
-use mateline_sdk::Lack;
-use mateline_sdk::Request;
+use mateline_sdk::{Lack, Request};
 
 /// Standard gravity (m/s²).
 pub const GRAVITY: f64 = 9.806_65;

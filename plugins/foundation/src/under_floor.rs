@@ -9,8 +9,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Foundation, FoundationKind, Home};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 equation! {
     /// The floor below the boxes where no wall is known. Source: geometry.

@@ -12,20 +12,6 @@ equation! {
         s: f64 "swell" [Units::PERCENT],
     }
 
-    /// Volume of dug topsoil on the truck. Source: definition of the swell.
-    pub LooseTopsoil = "V_l = V_t (1 + s_t)" {
-        V_l: Volume "topsoil loose" [EARTH],
-        V_t: Volume "topsoil in the ground" [EARTH],
-        s_t: f64 "swell of topsoil" [Units::PERCENT],
-    }
-
-    /// Volume left over on the truck. Source: definition of the swell.
-    pub LooseLeft = "V_l = V_h (1 + s)" {
-        V_l: Volume "to haul away, loose" [EARTH],
-        V_h: Volume "soil left over, as in the ground" [EARTH],
-        s: f64 "swell" [Units::PERCENT],
-    }
-
     /// Volume of dug soil when it is compacted. Source: definition of the compacted volume.
     pub Compacted = "V_k = V c" {
         V_k: Volume "excavated soil, compacted" [EARTH],
@@ -89,8 +75,8 @@ mod tests {
         Truckloads { V_l: Volume::from_si(loose), V_t: Volume::from_si(truck) }.value()
     }
 
-    /// Load factors, volume in the ground over volume loose, of an earthmoving maker's handbook, ed. 44, p. 30-1 (looked up): swell 10, 25, 40, 50 %. Three
-    /// decimals are printed.
+    /// Load factors, volume in the ground over volume loose, of an earthmoving maker's handbook, ed. 44, p. 30-1 (looked
+    /// up): swell 10, 25, 40, 50 %. Three decimals are printed.
     #[test]
     fn published_load_factors() {
         for (swell, factor, voids) in

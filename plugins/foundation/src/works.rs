@@ -15,8 +15,7 @@ use mateline_equation::equation;
 use mateline_model::home::{FoundationKind, Home};
 use mateline_model::quantity::{Area, Length, Quantity, Units, Volume};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 equation! {
     /// Gravel below a slab. Source: geometry.

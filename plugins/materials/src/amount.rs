@@ -6,8 +6,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Finish, FinishKind, Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Area of a finish that covers the floor or ceiling of its rooms. Source: common practice, no source.

@@ -7,8 +7,7 @@ use crate::facts;
 use mateline_model::home::{Evidence, EvidenceKind, Finish, FinishKind, Home, Id, Name};
 use mateline_model::quantity::Units;
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 /// Facts of every finish and box.
 pub(crate) fn report(home: &Home, findings: &mut Findings) {

@@ -5,8 +5,7 @@ use crate::facts;
 use mateline_model::home::{CompositeWoodClass, Finish, FinishKind, Home, Panel};
 use mateline_model::quantity::Quantity;
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 /// Facts of every finish.
 pub(crate) fn report(home: &Home, findings: &mut Findings) {

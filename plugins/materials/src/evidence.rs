@@ -5,8 +5,7 @@ use indexmap::IndexMap;
 use mateline_model::home::{Date, Evidence, Home, Id, Party};
 use mateline_model::quantity::{Duration, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 use serde::Deserialize;
 
 /// The state of a record.

@@ -6,8 +6,7 @@ use indexmap::IndexMap;
 use mateline_equation::equation;
 use mateline_model::quantity::{Density, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 equation! {
     /// Hazard index of one organ: yearly mean concentrations over their chronic reference levels.

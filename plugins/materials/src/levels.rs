@@ -3,8 +3,7 @@
 use crate::compound::Compound;
 use crate::facts::{self, CONCENTRATION_UNITS};
 use mateline_model::{Basis, Step, Subject, Term};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 /// Both levels of a compound, and whether each is sure.
 pub(crate) fn levels(compound: &Compound, subject: &Subject, findings: &mut Findings) {

@@ -8,8 +8,7 @@ use crate::facts;
 use mateline_model::home::{Finish, FinishKind, Home, Id};
 use mateline_model::quantity::{Duration, EmissionRate};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 /// Age that the CDPH method tests at: ten days of conditioning and four in the chamber (from memory, high).
 pub(crate) const TEST_AGE: Duration = Duration::from_si(14.0 * 86_400.0);

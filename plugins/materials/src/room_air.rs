@@ -14,8 +14,7 @@ use crate::zones::Zones;
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Density, Duration, EmissionRate, Flow, MassFlow, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Emission factor of a finish whose test names isomers of one compound one by one. Source: addition.

@@ -13,8 +13,7 @@ use crate::standard_residence::{
 use mateline_model::home::Home;
 use mateline_model::quantity::{Area, EmissionRate, Ratio, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 const SOURCE: &str = "CDPH Standard Method v1.2, standard residence; equation as in appendix F of Standard 189.1";
 const MARK: &str = "looked up, second-hand; air change from memory, high";

@@ -7,8 +7,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Boundary, RoofKind};
 use mateline_model::quantity::{Area, Permeance, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Attic floor over the net free area of its vents. Source: IRC R806.2.

@@ -8,8 +8,7 @@ use mateline_model::home::{Boundary, Home};
 use mateline_model::quantity::{Flow, MassFlow, Pressure, Ratio, Temperature, number};
 use mateline_model::{Basis, Origin, Pointer, Subject};
 use mateline_psychrometrics::saturation::{OverWater, saturation_step};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 /// What a person gives off on average over the day: 50 g/h (kg/s). Common textbook value, from memory, med.
 const PER_PERSON: f64 = 0.050 / 3_600.0;

@@ -7,8 +7,7 @@ use mateline_equation::equation;
 use mateline_model::home::MaterialKind;
 use mateline_model::quantity::{Length, Permeance, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 const SERIES: &str = "layers in series";
 const SOURCE: &str = "diffusion through layers in series, ISO 13788:2012, 6.1";

@@ -14,8 +14,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Face, Home};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Pointer, Problem, Step, Subject, portable};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 use std::collections::BTreeSet;
 
 equation! {

@@ -10,8 +10,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Face, Id};
 use mateline_model::quantity::{Area, Mass, SurfaceMass, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 use std::collections::BTreeMap;
 
 equation! {

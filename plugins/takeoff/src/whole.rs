@@ -14,8 +14,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Face, OpeningKind, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Findings;
-use mateline_sdk::Lack;
+use mateline_sdk::{Findings, Lack};
 
 equation! {
     /// Height of the boxes. Source: geometry.

@@ -7,8 +7,7 @@ use mateline_equation::equation;
 use mateline_model::home::{DryerKind, Fuel, Home, Venting};
 use mateline_model::quantity::{Area, Flow, Pressure, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// What fans take out beyond what they bring in. Source: addition.

@@ -8,8 +8,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Flow, UnitSystem, Units, Volume};
 use mateline_model::{Basis, Pointer, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Air exhausted from a room. Source: addition.

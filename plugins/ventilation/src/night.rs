@@ -11,8 +11,7 @@ use mateline_mixing::linear::{add, at};
 use mateline_model::home::{Home, Id, Space, SpaceUse};
 use mateline_model::quantity::{Duration, Flow, Power, Quantity, Ratio, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 /// Carbon dioxide of the outdoor air: about the mean of the mid-2020s (common practice).
 pub const OUTDOORS: f64 = 420e-6;

@@ -7,8 +7,7 @@ use mateline_model::home::{Home, VentilationKind};
 use mateline_model::quantity::{Density, Flow, Length, Pressure, SpecificHeat, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
 use mateline_psychrometrics::moist_air::{barometer_at, density, humidity_ratio, saturation_pressure};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 /// Indoor relative humidity in the heating season (common practice, no source).
 pub const INDOORS: f64 = 0.35;

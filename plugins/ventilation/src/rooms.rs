@@ -8,8 +8,7 @@ use mateline_mixing::linear::at;
 use mateline_model::home::{Id, MeasurementKind, Space};
 use mateline_model::quantity::{Area, Duration, Flow, Length, Pressure, Units, Volume, number};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Air that units bring to a room or take from it. Source: addition.

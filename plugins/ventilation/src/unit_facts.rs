@@ -9,8 +9,7 @@ use mateline_equation::equation;
 use mateline_model::home::{DuctSide, Home, VentilationKind};
 use mateline_model::quantity::{Dimension, Flow, Pressure, Quantity, UnitSystem, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 const SOURCE: &str = "Darcy-Weisbach and Colebrook, ASHRAE Fundamentals, duct design";
 /// Terms that a step lists at most.

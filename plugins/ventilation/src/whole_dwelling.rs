@@ -8,8 +8,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Home, MeasurementKind, SpaceUse};
 use mateline_model::quantity::{Area, Flow, Ratio, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
-use mateline_sdk::Lack;
-use mateline_sdk::{Findings, Request};
+use mateline_sdk::{Findings, Lack, Request};
 
 const STANDARD: &str = "ASHRAE 62.2-2016 to -2022, 4.1";
 

@@ -27,7 +27,7 @@ const BOUNDS: &[(Dimension, f64, f64)] = &[
 /// The same for every other kind: vapour permeances are near 10⁻¹², degree-days near 10⁹.
 const OF_OTHERS: (f64, f64) = (1e-20, 1e15);
 /// The largest number of things.
-const MOST: i64 = 100_000;
+const MOST: f64 = 100_000.0;
 
 /// Every value of the tree outside its bounds. Where something else has been told already, no figure is called too large.
 pub fn check(fields: &Fields, tree: &Placed, told: &HashSet<Span>) -> Vec<Diagnosis> {
@@ -63,28 +63,34 @@ impl Walk<'_> {
             }
             Node::Null | Node::Bool(_) => {}
             Node::Int(_) | Node::Float(_) | Node::Str(_) => {
-                let kind = self.fields.kind(&self.path);
-                let problem = self.impossible(here, kind, name).or_else(|| {
-                    let (written, beyond) = beyond(here, kind).filter(|_| !self.told.contains(&here.span))?;
-                    let message = format!("'{}' is {}, {beyond} than any home has", cited(name), cited(&written));
-                    Some(Diagnosis::new(here.span, message).help("look at the figure and its unit"))
-                });
-                self.found.extend(problem);
+                self.found.extend(self.problem(here, name));
             }
         }
     }
 
+    fn problem(&self, here: &Placed, name: &str) -> Option<Diagnosis> {
+        let kind = self.fields.kind(&self.path)?;
+        let figure = Figure::read(here, kind)?;
+        if let &Kind::Number(dimension) = kind
+            && let Some(diagnosis) = self.impossible(here, dimension, &figure, name)
+        {
+            return Some(diagnosis);
+        }
+        let beyond = figure.beyond().filter(|_| !self.told.contains(&here.span))?;
+        let message = format!("'{}' is {}, {beyond} than any home has", cited(name), cited(&figure.written));
+        Some(Diagnosis::new(here.span, message).help("look at the figure and its unit"))
+    }
+
     /// What no thing of this kind can be.
-    fn impossible(&self, here: &Placed, kind: Option<&Kind>, name: &str) -> Option<Diagnosis> {
-        let &Kind::Number(dimension) = kind? else { return None };
-        let (number, written) = read(here, dimension)?;
+    fn impossible(&self, here: &Placed, dimension: Dimension, figure: &Figure, name: &str) -> Option<Diagnosis> {
+        let Figure { si, written, .. } = figure;
         let is_scale = dimension == Dimension::TEMPERATURE;
-        if is_scale && number < -273.15 {
+        if is_scale && *si < -273.15 {
             Some(Diagnosis::new(here.span, format!("'{name}' is {written}, below absolute zero")))
-        } else if number < 0.0 && !is_scale && !self.fields.may_lie_below_zero(&self.path) {
+        } else if *si < 0.0 && !is_scale && !self.fields.may_lie_below_zero(&self.path) {
             let diagnosis = Diagnosis::new(here.span, format!("'{name}' is negative: {written}"));
             Some(diagnosis.help("give a value of zero or more"))
-        } else if number > 1.0 && dimension == Dimension::PLAIN && !self.fields.may_exceed_one(&self.path) {
+        } else if *si > 1.0 && dimension == Dimension::PLAIN && !self.fields.may_exceed_one(&self.path) {
             let diagnosis = Diagnosis::new(here.span, format!("'{name}' is {written}, more than the whole"));
             Some(diagnosis.help("give a share between 0 and 1, or a percentage up to 100 %"))
         } else {
@@ -93,40 +99,49 @@ impl Walk<'_> {
     }
 }
 
-/// A value of the dimension its field has, in SI and as it is written; any other is reported where it is read.
-fn read(here: &Placed, dimension: Dimension) -> Option<(f64, String)> {
-    match &here.node {
-        Node::Int(number) if dimension == Dimension::PLAIN => Some((*number as f64, number.to_string())),
-        Node::Float(number) if dimension == Dimension::PLAIN => Some((*number, number.to_string())),
-        Node::Str(text) => {
-            let quantity = parse(text).ok().filter(|quantity| quantity.dimension == dimension)?;
-            Some((quantity.si, text.trim().to_owned()))
-        }
-        _ => None,
-    }
+/// A figure of the kind that its field holds; any other is reported where it is read.
+struct Figure {
+    /// The value in SI.
+    si: f64,
+    /// As it is written.
+    written: String,
+    /// What it measures; none of a count.
+    dimension: Option<Dimension>,
+    /// Whether it underflowed to nought while it was read, and so was meant to be something.
+    is_lost: bool,
 }
 
-/// The figure as it is written and on which side it lies, where it is beyond the bounds of its kind.
-fn beyond(here: &Placed, kind: Option<&Kind>) -> Option<(String, &'static str)> {
-    match (kind?, &here.node) {
-        (Kind::Count, Node::Int(count)) if *count > MOST => Some((count.to_string(), "more")),
-        (Kind::Count, Node::Float(count)) if *count > MOST as f64 => Some((count.to_string(), "more")),
-        (Kind::Number(Dimension::PLAIN), Node::Int(number)) => {
-            Some((number.to_string(), side(*number as f64, Dimension::PLAIN)?))
+impl Figure {
+    fn read(here: &Placed, kind: &Kind) -> Option<Figure> {
+        let of = |si: f64, written: String, dimension| Some(Figure { si, written, dimension, is_lost: false });
+        match (kind, &here.node) {
+            (Kind::Count, Node::Int(count)) => of(*count as f64, count.to_string(), None),
+            (Kind::Count, Node::Float(count)) => of(*count, count.to_string(), None),
+            (&Kind::Number(plain @ Dimension::PLAIN), Node::Int(number)) => {
+                of(*number as f64, number.to_string(), Some(plain))
+            }
+            (&Kind::Number(plain @ Dimension::PLAIN), Node::Float(number)) => {
+                of(*number, number.to_string(), Some(plain))
+            }
+            (&Kind::Number(dimension), Node::Str(text)) => {
+                let quantity = parse(text).ok().filter(|quantity| quantity.dimension == dimension)?;
+                let is_lost = quantity.si == 0.0
+                    && dimension != Dimension::TEMPERATURE
+                    && text.contains(|c: char| matches!(c, '1'..='9'));
+                Some(Figure { si: quantity.si, written: text.trim().to_owned(), dimension: Some(dimension), is_lost })
+            }
+            (Kind::List(kind), _) => Figure::read(here, kind),
+            _ => None,
         }
-        (Kind::Number(Dimension::PLAIN), Node::Float(number)) => {
-            Some((number.to_string(), side(*number, Dimension::PLAIN)?))
+    }
+
+    /// On which side it lies, where it is beyond the bounds of its kind.
+    fn beyond(&self) -> Option<&'static str> {
+        match self.dimension {
+            None => (self.si > MOST).then_some("more"),
+            Some(_) if self.is_lost => Some("less"),
+            Some(dimension) => side(self.si, dimension),
         }
-        (&Kind::Number(dimension), Node::Str(text)) => {
-            let quantity = parse(text).ok().filter(|quantity| quantity.dimension == dimension)?;
-            // What underflows to nought while it is read was meant to be something.
-            let is_lost = quantity.si == 0.0 && text.contains(|c: char| matches!(c, '1'..='9'));
-            let is_scale = dimension == Dimension::TEMPERATURE;
-            let beyond = if is_lost && !is_scale { Some("less") } else { side(quantity.si, dimension) };
-            Some((text.trim().to_owned(), beyond?))
-        }
-        (Kind::List(kind), _) => beyond(here, Some(kind)),
-        _ => None,
     }
 }
 
