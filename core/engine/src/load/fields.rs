@@ -36,6 +36,15 @@ pub struct Fields {
     shapes: Vec<Shape>,
 }
 
+/// The elements that a name has to be one of.
+#[derive(Clone, Debug)]
+pub(crate) struct Named {
+    /// Their section, by `x-names` or `x-keys`.
+    pub section: String,
+    /// A further word that is allowed, by `x-or`.
+    pub or: Option<String>,
+}
+
 /// What may stand at a place of the home, and which shapes stand below it.
 #[derive(Debug, Default)]
 struct Shape {
@@ -44,6 +53,12 @@ struct Shape {
     below_zero: bool,
     /// Whether a plain number here is no share of a whole and may exceed one.
     above_one: bool,
+    /// Whose elements a text here, or each of a list, is to name.
+    names: Option<Named>,
+    /// Whose elements the keys of a mapping here are to name.
+    keys: Option<Named>,
+    /// What one element of a section is called.
+    one: Option<String>,
     properties: IndexMap<String, usize>,
     /// Each item of a list.
     item: Option<usize>,
@@ -84,6 +99,22 @@ impl Fields {
         self.shape(path).is_some_and(|shape| shape.above_one)
     }
 
+    /// Whose elements the text at this path, or each text of its list, is to name.
+    pub(crate) fn named_at(&self, path: &[String]) -> Option<&Named> {
+        self.shape(path)?.names.as_ref()
+    }
+
+    /// Whose elements the keys at this path are to name.
+    pub(crate) fn keys_at(&self, path: &[String]) -> Option<&Named> {
+        self.shape(path)?.keys.as_ref()
+    }
+
+    /// What one element of a section is called, by the section's `x-one`: else its name without the `s` of many.
+    pub(crate) fn one_of<'a>(&'a self, section: &'a str) -> &'a str {
+        let said = self.shape([section]).and_then(|shape| shape.one.as_deref());
+        said.unwrap_or_else(|| section.strip_suffix('s').unwrap_or(section))
+    }
+
     /// The names a path may go on with.
     pub fn names<S: AsRef<str>>(&self, path: impl IntoIterator<Item = S>) -> Vec<String> {
         self.shape(path).map(|shape| shape.properties.keys().cloned().collect()).unwrap_or_default()
@@ -117,7 +148,17 @@ impl<'a> Reader<'a> {
         known.insert(part, number);
         let says = |mark: &str| part.get(mark) == Some(&Value::Bool(true));
         let (below_zero, above_one) = (says("x-below-zero"), says("x-above-one"));
-        shapes.push(Shape { kind: self.kind_of(part), below_zero, above_one, ..Shape::default() });
+        let word = |mark: &str| part.get(mark).and_then(Value::as_str).map(str::to_owned);
+        let named = |mark: &str| word(mark).map(|section| Named { section, or: word("x-or") });
+        shapes.push(Shape {
+            kind: self.kind_of(part),
+            below_zero,
+            above_one,
+            names: named("x-names"),
+            keys: named("x-keys"),
+            one: word("x-one"),
+            ..Shape::default()
+        });
         let whole = self.resolve(part);
         let named = whole.get("properties").and_then(Value::as_object).into_iter().flatten();
         let properties: IndexMap<String, usize> =
@@ -131,7 +172,7 @@ impl<'a> Reader<'a> {
         let element = whole.get("additionalProperties").filter(|more| more.is_object()).or_else(patterns);
         let element = element.map(|part| self.shape(part, shapes, known));
         if let Some(shape) = shapes.get_mut(number) {
-            *shape = Shape { kind: shape.kind.take(), below_zero, above_one, properties, item, element };
+            (shape.properties, shape.item, shape.element) = (properties, item, element);
         }
         number
     }

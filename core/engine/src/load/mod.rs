@@ -7,6 +7,7 @@ mod extent;
 pub(crate) mod fields;
 mod files;
 mod firm;
+mod issues;
 mod kept;
 mod mapping;
 mod open;
@@ -102,7 +103,16 @@ pub fn load_home(
             home.materials.insert(id.clone(), material.clone());
         }
     }
-    problems.extend(references::check(&home, &tree));
+    let told: HashSet<Span> = problems.iter().map(|problem| problem.at).collect();
+    let library = ("materials", materials.keys().map(AsRef::as_ref).collect());
+    problems.extend(references::check(Fields::of_home(), &tree, &library, &told));
+    for (path, message) in home.contradictions() {
+        let at = tree.span_at(&path.split('.').collect::<Vec<_>>());
+        if !told.contains(&at) {
+            problems.push(Diagnosis::new(at, message));
+        }
+    }
+    problems.extend(issues::check(&home, &tree));
     if problems.is_empty() {
         firm.add_handed(&mut tree);
         Ok(Loaded { home, tree, project, file, firm })

@@ -162,6 +162,7 @@ impl std::fmt::Display for Boundary {
 pub struct Layer {
     /// A material of the library or of the home.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "materials"))]
     pub material: Option<Name>,
     /// How thick the material is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -227,12 +228,14 @@ impl Layer {
 #[serde(deny_unknown_fields)]
 pub struct Framing {
     /// The members' material.
+    #[schemars(extend("x-names" = "materials"))]
     pub member: Name,
     /// The members' size, `2x6`.
     pub size: LumberSize,
     /// Distance from centre to centre.
     pub spacing: Length,
     /// What fills the space between: a material, or `air`.
+    #[schemars(extend("x-names" = "materials", "x-or" = "air"))]
     pub fill: Name,
     /// Share of the face that is framing. Counted from the members where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -309,16 +312,21 @@ pub enum Role {
 #[serde(deny_unknown_fields)]
 pub struct Enclosure {
     /// Exposed sides.
+    #[schemars(extend("x-names" = "assemblies"))]
     pub walls: Id,
     /// Tops with no box above.
+    #[schemars(extend("x-names" = "assemblies"))]
     pub ceilings: Id,
     /// Undersides over the foundation.
+    #[schemars(extend("x-names" = "assemblies"))]
     pub floors: Id,
     /// Undersides over outdoor air, where an upper box overhangs; `floors` where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "assemblies"))]
     pub exposed_floors: Option<Id>,
     /// Tops of lower boxes that no upper box covers while the home goes on above; `ceilings` where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "assemblies"))]
     pub lower_roofs: Option<Id>,
     /// Faces that are built otherwise.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -330,10 +338,12 @@ pub struct Enclosure {
 #[serde(deny_unknown_fields)]
 pub struct EnclosureException {
     /// The box.
+    #[schemars(extend("x-names" = "modules"))]
     pub module: Id,
     /// The face.
     pub face: Face,
     /// What stands on it.
+    #[schemars(extend("x-names" = "assemblies"))]
     pub assembly: Id,
     /// What lies behind it, where it is not what the assembly adjoins.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -26,6 +26,7 @@ pub struct Finish {
     pub indoors: Option<bool>,
     /// Rooms it is in; the whole home where not given.
     #[serde(default, rename = "in", skip_serializing_if = "OneOrMany::is_empty")]
+    #[schemars(extend("x-names" = "spaces"))]
     pub within: OneOrMany<Id>,
     /// Area exposed to the room.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -71,6 +72,7 @@ pub struct Finish {
     pub contains: Vec<Name>,
     /// Records that back this entry.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
     /// Who applies it.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -17,9 +17,11 @@ pub struct Foundation {
     pub conditioned: Option<bool>,
     /// Assembly of its walls.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "assemblies"))]
     pub wall: Option<Id>,
     /// Assembly of its floor.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "assemblies"))]
     pub floor: Option<Id>,
     /// Height from its floor or ground cover to the underside of the boxes.
     #[serde(default, skip_serializing_if = "Option::is_none")]

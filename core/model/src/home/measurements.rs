@@ -23,6 +23,7 @@ pub struct Measurement {
     pub by: Option<Name>,
     /// The box, for a test of one box in the plant.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "modules"))]
     pub module: Option<Id>,
     /// Standard or method.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -55,6 +56,7 @@ pub struct Measurement {
     pub still_open: Vec<Name>,
     /// Flow measured at each ventilation terminal, by room.
     #[serde(default)]
+    #[schemars(extend("x-keys" = "spaces"))]
     pub flows: super::Elements<Flow>,
     /// Concentration found in the air.
     #[serde(default, skip_serializing_if = "Option::is_none")]

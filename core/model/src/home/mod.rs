@@ -91,6 +91,7 @@ pub struct Home {
     pub materials: Elements<Material>,
     /// Layered constructions.
     #[serde(default)]
+    #[schemars(extend("x-one" = "assembly"))]
     pub assemblies: Elements<Assembly>,
     /// Which assembly stands on which faces of the boxes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -146,6 +147,17 @@ impl Home {
     /// A home that cannot be written, which does not happen.
     pub fn to_json(&self) -> serde_json::Result<serde_json::Value> {
         serde_json::to_value(self)
+    }
+
+    /// What no single field can say is wrong: where it stands, and why.
+    pub fn contradictions(&self) -> Vec<(String, String)> {
+        let layers = self.assemblies.iter().flat_map(|(id, assembly)| {
+            let places = assembly.layers.iter().enumerate();
+            places.filter_map(move |(index, layer)| {
+                Some((format!("assemblies.{id}.layers.{index}"), layer.kind().err()?))
+            })
+        });
+        layers.collect()
     }
 }
 

@@ -167,6 +167,7 @@ pub struct Space {
     pub used_as: SpaceUse,
     /// The box or boxes it lies in, or `foundation`.
     #[serde(rename = "in")]
+    #[schemars(extend("x-names" = "modules", "x-or" = "foundation"))]
     pub within: OneOrMany<Id>,
     /// Floor area between finished walls.
     pub floor_area: Area,
@@ -192,6 +193,7 @@ pub struct Space {
     pub transfer_area: Option<Area>,
     /// The space its door opens to; the circulation of the home where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "spaces"))]
     pub opens_to: Option<Id>,
 }
 

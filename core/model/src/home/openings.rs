@@ -12,6 +12,7 @@ pub struct Opening {
     /// What it is.
     pub kind: OpeningKind,
     /// The box whose face it is in, or `foundation`.
+    #[schemars(extend("x-names" = "modules", "x-or" = "foundation"))]
     pub module: Id,
     /// The face.
     pub face: Face,
@@ -52,12 +53,14 @@ pub struct Opening {
     pub clear_height: Option<Length>,
     /// The room it serves.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "spaces"))]
     pub space: Option<Id>,
     /// Counted among the small areas that the energy code exempts from its U-factor and SHGC limits.
     #[serde(default)]
     pub code_exempt: bool,
     /// Records that back the values.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
 }
 

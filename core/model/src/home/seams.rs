@@ -27,6 +27,7 @@ pub struct Seam {
     pub leakage: Option<Area>,
     /// Records that back it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
 }
 
@@ -74,6 +75,7 @@ pub struct Penetration {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub area: Option<Area>,
     /// Where it goes through: a box, or `foundation`.
+    #[schemars(extend("x-names" = "modules", "x-or" = "foundation"))]
     pub module: Id,
     /// How it is sealed.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -49,9 +49,11 @@ pub struct VentilationUnit {
     pub boost: Option<Flow>,
     /// Rooms it supplies, with the flow to each.
     #[serde(default)]
+    #[schemars(extend("x-keys" = "spaces"))]
     pub supplies: Elements<Flow>,
     /// Rooms it exhausts, with the flow from each.
     #[serde(default)]
+    #[schemars(extend("x-keys" = "spaces"))]
     pub exhausts: Elements<Flow>,
     /// Share of each hour it runs; continuous where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -85,6 +87,7 @@ pub struct VentilationUnit {
     pub ducts: Elements<Duct>,
     /// Records that back the values.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
 }
 
@@ -120,6 +123,7 @@ pub struct FanPoint {
 pub struct Duct {
     /// The room it serves.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "spaces"))]
     pub to: Option<Id>,
     /// Length.
     pub length: Length,
