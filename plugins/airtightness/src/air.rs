@@ -1,6 +1,5 @@
 //! Air: its density and viscosity, as the test standards reckon them. Moisture is left out.
 
-use crate::facts::AIR_DENSITY;
 use mateline_equation::equation;
 use mateline_model::quantity::{Density, Pressure, Temperature, Units};
 
@@ -10,7 +9,7 @@ equation! {
     ///
     /// Source: ISO 9972:2015, annex on air density (from memory).
     pub DryAir = "ρ = p/(287.055[J/(kg·K)] T)" {
-        ρ: Density "density of the air" [AIR_DENSITY],
+        ρ: Density "density of the air" [Units::AIR_DENSITY],
         p: Pressure "barometric pressure" [Units::new("Pa", 0, "Pa", 0)],
         T: "K" "temperature of the air" [Units::new("K", 2, "K", 2)],
     }

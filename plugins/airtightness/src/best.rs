@@ -155,7 +155,7 @@ fn credit(
     estimate: &Result<Worked, Lack>,
 ) -> Result<Worked, Lack> {
     let none = |why: &str| {
-        let zero = Term::new("Qinf", "credited infiltration", Flow::default(), facts::AIR_FLOW);
+        let zero = Term::new("Qinf", "credited infiltration", Flow::default(), Units::HOURLY_FLOW);
         let basis = Basis::new("no credit", "ASHRAE 62.2-2016, 4.1.2").provenance("from memory, high");
         Ok(worked_flow(Flow::default(), basis.step(Step::new("Qinf = 0").result(zero)).assuming(why)))
     };

@@ -1,7 +1,7 @@
 //! The air on both sides during a test, and what it does to the readings and the fitted coefficient.
 
 use crate::air::{self, REFERENCE_DENSITY, REFERENCE_TEMPERATURE};
-use crate::facts::{AIR_DENSITY, AIR_FLOW, COEFFICIENT};
+use crate::facts::COEFFICIENT;
 use crate::power_law::PowerLaw;
 use mateline_equation::equation;
 use mateline_model::quantity::{Density, Flow, Pressure, Temperature, Units};
@@ -12,18 +12,18 @@ equation! {
     ///
     /// Source: ISO 9972:2015, clause 6; ASTM E779-19, section 9 (from memory).
     pub DrawnIn = "q = q_m ρi/ρe" {
-        q: Flow "flow through the envelope" [AIR_FLOW],
-        q_m: Flow "flow through the fan" [AIR_FLOW],
-        ρi: Density "density of indoor air" [AIR_DENSITY],
-        ρe: Density "density of outdoor air" [AIR_DENSITY],
+        q: Flow "flow through the envelope" [Units::HOURLY_FLOW],
+        q_m: Flow "flow through the fan" [Units::HOURLY_FLOW],
+        ρi: Density "density of indoor air" [Units::AIR_DENSITY],
+        ρe: Density "density of outdoor air" [Units::AIR_DENSITY],
     }
 
     /// The same when air is blown in. Source: as when it is drawn out.
     pub BlownOut = "q = q_m ρe/ρi" {
-        q: Flow "flow through the envelope" [AIR_FLOW],
-        q_m: Flow "flow through the fan" [AIR_FLOW],
-        ρi: Density "density of indoor air" [AIR_DENSITY],
-        ρe: Density "density of outdoor air" [AIR_DENSITY],
+        q: Flow "flow through the envelope" [Units::HOURLY_FLOW],
+        q_m: Flow "flow through the fan" [Units::HOURLY_FLOW],
+        ρi: Density "density of indoor air" [Units::AIR_DENSITY],
+        ρe: Density "density of outdoor air" [Units::AIR_DENSITY],
     }
 
     /// Coefficient at the reference state by the international standard, with the density of the air in the leaks:
@@ -33,8 +33,8 @@ equation! {
     pub Referred = "C_L = C (ρ/ρ0)^(1 − n)" {
         C_L: Flow "coefficient at the reference state" [COEFFICIENT],
         C: Flow "coefficient" [COEFFICIENT],
-        ρ: Density "density of the air in the leaks" [AIR_DENSITY],
-        ρ0: Density "density of reference air" [AIR_DENSITY],
+        ρ: Density "density of the air in the leaks" [Units::AIR_DENSITY],
+        ρ0: Density "density of reference air" [Units::AIR_DENSITY],
         n: f64 "exponent" [Units::plain(4)],
     }
 
@@ -46,8 +46,8 @@ equation! {
         C: Flow "coefficient" [COEFFICIENT],
         μ: f64 "viscosity of the air in the leaks in Pa·s" [Units::plain(8)],
         μ0: f64 "viscosity of reference air in Pa·s" [Units::plain(8)],
-        ρ: Density "density of the air in the leaks" [AIR_DENSITY],
-        ρ0: Density "density of reference air" [AIR_DENSITY],
+        ρ: Density "density of the air in the leaks" [Units::AIR_DENSITY],
+        ρ0: Density "density of reference air" [Units::AIR_DENSITY],
         n: f64 "exponent" [Units::plain(4)],
     }
 }

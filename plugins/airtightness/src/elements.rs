@@ -16,9 +16,9 @@ use std::collections::BTreeMap;
 equation! {
     /// Leakage saved by an action. Source: subtraction.
     pub(crate) Gain = "Δq50 = q50 − q50'" {
-        Δq50: Flow "flow saved at 50 Pa" [facts::AIR_FLOW],
-        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
-        after "q50'": Flow "flow at 50 Pa after the action" [facts::AIR_FLOW],
+        Δq50: Flow "flow saved at 50 Pa" [Units::HOURLY_FLOW],
+        q50: Flow "flow at 50 Pa" [Units::HOURLY_FLOW],
+        after "q50'": Flow "flow at 50 Pa after the action" [Units::HOURLY_FLOW],
     }
 }
 
@@ -74,7 +74,7 @@ fn share(item: &Item, sources: &[Source]) -> Result<(Value, Basis), Lack> {
     let flow = Flow::from_si(deviation);
     let step = Step::procedure("s_j = Cov(q_j, q50)/s²")
         .term(flow_of(&item.subject, &facts::Q50, "q_j", item.q50()))
-        .term(Term::new("s", "standard deviation of the whole budget", flow, facts::AIR_FLOW))
+        .term(Term::new("s", "standard deviation of the whole budget", flow, Units::HOURLY_FLOW))
         .result(Term::new("s_j", "share of the variance", Quantity::plain(share), Units::PERCENT));
     let basis = Basis::new("share of the variance of a sum of lognormals", "closed form; common practice, no source")
         .step(step)

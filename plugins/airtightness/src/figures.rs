@@ -10,12 +10,11 @@ mod test_curve;
 pub use by_part::{BudgetBar, budget_bars};
 pub use test_curve::{FittedLine, fitted_lines};
 
-use crate::facts::AIR_FLOW;
 use crate::targets::Standing;
 use crate::tests_made::Tested;
 use mateline_model::Subject;
 use mateline_model::home::Party;
-use mateline_model::quantity::{Dimension, Quantity, UnitSystem};
+use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_sdk::{Findings, Request};
 
 /// No more parts, targets or mate lines are named in the words that stand for a figure.
@@ -39,7 +38,7 @@ fn budget_subject() -> Subject {
 
 /// A flow in words.
 fn shown(flow: f64, units: UnitSystem) -> String {
-    AIR_FLOW.show(Quantity::new(flow, Dimension::FLOW), units)
+    Units::HOURLY_FLOW.show(Quantity::new(flow, Dimension::FLOW), units)
 }
 
 /// A party in a sentence, which is also the name of its hatching.

@@ -89,7 +89,7 @@ fn spread(budget: &Budget, drawn: &Result<Drawn, Lack>, findings: &mut Findings)
     for (definition, share) in [(&facts::Q50_LOW, 0.1), (&facts::Q50_MEDIAN, 0.5), (&facts::Q50_HIGH, 0.9)] {
         let outcome = drawn.clone().and_then(|drawn| {
             let flow = Flow::from_si(drawn.quantile(share));
-            let result = Term::new("q50", definition.label(), flow, facts::AIR_FLOW);
+            let result = Term::new("q50", definition.label(), flow, Units::HOURLY_FLOW);
             Ok(worked_flow(flow, drawn_basis(&budget.sources()?, share, result)))
         });
         state(findings, &home, definition, outcome, None);
@@ -101,7 +101,7 @@ pub(crate) fn drawn_basis(sources: &[Source], share: f64, result: Term) -> Basis
     let mut step = Step::procedure("q50 = Σ q_c F_c, F_c = e^(σ_c Z − σ_c²/2)");
     for source in sources.iter().take(MOST_TERMS) {
         let meaning = format!("{}, geometric standard deviation {:.2}", source.name.replace('-', " "), source.spread);
-        step = step.term(Term::new("q_c", meaning, Flow::from_si(source.mean), facts::AIR_FLOW));
+        step = step.term(Term::new("q_c", meaning, Flow::from_si(source.mean), Units::HOURLY_FLOW));
     }
     let mut basis = drawing();
     if sources.len() > MOST_TERMS {

@@ -1,6 +1,5 @@
 //! Infiltration over the year, as the ventilation standard credits it.
 
-use crate::facts::AIR_FLOW;
 use mateline_equation::equation;
 use mateline_model::quantity::{Flow, Length, Units};
 
@@ -12,8 +11,8 @@ equation! {
     ///
     /// Source: ASHRAE 62.2-2016, 4.1.2 (from memory, high).
     pub Infiltration = "Qinf = 0.052 q50 wsf (H/Hr)^0.4" {
-        Qinf: Flow "effective infiltration" [AIR_FLOW],
-        q50: Flow "leakage at 50 Pa" [AIR_FLOW],
+        Qinf: Flow "effective infiltration" [Units::HOURLY_FLOW],
+        q50: Flow "leakage at 50 Pa" [Units::HOURLY_FLOW],
         wsf: f64 "weather and shielding factor" [Units::plain(2)],
         H: Length "lowest to highest point above grade" [Units::LENGTH],
         Hr: Length "reference height" [Units::LENGTH],

@@ -10,21 +10,21 @@ use mateline_sdk::{Findings, Lack};
 equation! {
     /// Leakage of entries together. Source: flows through parallel leaks add.
     pub(crate) Leaks = "q50 = Σ q_j" {
-        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
-        q_j: [Flow] "flow of an entry" [facts::AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [Units::HOURLY_FLOW],
+        q_j: [Flow] "flow of an entry" [Units::HOURLY_FLOW],
     }
 
     /// Air changes at 50 Pa. Source: ISO 9972:2015 (from memory).
     pub(crate) AirChanges = "n50 = q50/V" {
         n50: Rate "air changes at 50 Pa" [facts::AIR_CHANGES],
-        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [Units::HOURLY_FLOW],
         V: Volume "interior volume" [Units::VOLUME],
     }
 
     /// Flow per area of envelope at 50 Pa. Source: ISO 9972:2015 (from memory).
     pub(crate) PerArea = "q_E50 = q50/A_E" {
         q_E50: FlowPerArea "flow per area at 50 Pa" [facts::FLOW_PER_AREA],
-        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [Units::HOURLY_FLOW],
         A_E: Area "envelope area" [Units::AREA],
     }
 }
@@ -61,7 +61,7 @@ impl From<Given> for Value {
 
 /// The flow of another fact as a term.
 pub(crate) fn flow_of(subject: &Subject, definition: &QuantityDef, symbol: &'static str, flow: Flow) -> Term {
-    Term::new(symbol, definition.label(), flow, facts::AIR_FLOW).fact(subject, definition.name.clone())
+    Term::new(symbol, definition.label(), flow, Units::HOURLY_FLOW).fact(subject, definition.name.clone())
 }
 
 /// A sum of entries of the budget, each with the share that counts.

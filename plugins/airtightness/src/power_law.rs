@@ -2,7 +2,7 @@
 
 use crate::air::REFERENCE_DENSITY;
 use crate::facts::PRESSURE;
-use crate::facts::{AIR_DENSITY, AIR_FLOW, COEFFICIENT, SMALL_AREA};
+use crate::facts::{COEFFICIENT, SMALL_AREA};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Flow, Pressure, Units};
 
@@ -10,14 +10,14 @@ equation! {
     /// Coefficient of the curve through one flow, which is its flow at 1 Pa. Source: ISO 9972:2015 (from memory).
     pub Through = "C = q/(Δp/1[Pa])^n" {
         C: Flow "coefficient" [COEFFICIENT],
-        q: Flow "flow through the envelope" [AIR_FLOW],
+        q: Flow "flow through the envelope" [Units::HOURLY_FLOW],
         Δp: Pressure "pressure difference" [PRESSURE],
         n: f64 "exponent, assumed" [Units::plain(2)],
     }
 
     /// Flow of a curve at a pressure difference. Source: ISO 9972:2015 (from memory).
     pub OfCurve = "q = C (Δp/1[Pa])^n" {
-        q: Flow "flow through the envelope" [AIR_FLOW],
+        q: Flow "flow through the envelope" [Units::HOURLY_FLOW],
         C: Flow "coefficient" [COEFFICIENT],
         Δp: Pressure "pressure difference" [PRESSURE],
         n: f64 "exponent" [Units::plain(4)],
@@ -29,20 +29,20 @@ equation! {
     /// (from memory).
     pub LeakageArea = "A = q50 (Δp/50[Pa])^n √(ρ0/(2 Δp))/C_d" {
         A: Area "leakage area" [SMALL_AREA],
-        q50: Flow "flow at 50 Pa" [AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [Units::HOURLY_FLOW],
         Δp: Pressure "pressure of the leakage area" [PRESSURE],
         n: f64 "exponent, assumed" [Units::plain(2)],
-        ρ0: Density "density of reference air" [AIR_DENSITY],
+        ρ0: Density "density of reference air" [Units::AIR_DENSITY],
         C_d: f64 "discharge coefficient" [Units::plain(3)],
     }
 
     /// Flow at 50 Pa through an effective leakage area at 4 Pa. Source: ASHRAE Fundamentals, ch. 16 (from memory).
     pub OfArea = "q50 = A √(2·Δp4/ρ0) (Δp50/Δp4)^n" {
-        q50: Flow "flow at 50 Pa" [AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [Units::HOURLY_FLOW],
         A: Area "leakage area" [SMALL_AREA],
         Δp4: Pressure "pressure of the leakage area" [PRESSURE],
         Δp50: Pressure "test pressure" [PRESSURE],
-        ρ0: Density "density of reference air" [AIR_DENSITY],
+        ρ0: Density "density of reference air" [Units::AIR_DENSITY],
         n: f64 "exponent, assumed" [Units::plain(2)],
     }
 }

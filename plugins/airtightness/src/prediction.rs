@@ -73,13 +73,13 @@ pub(crate) fn predict(budget: &Budget, tests: &[Tested<'_>]) -> Result<Predictio
     let likelihood = Step::procedure("w_k = exp(−(ln(q50/q_k) + s²/2)²/(2 s²))")
         .term(measured.clone())
         .term(plain("s", "standard deviation of the reading's logarithm", reading.sigma, 4))
-        .term(Term::new("q", "what the budget expects of the test", expected, facts::AIR_FLOW))
-        .term(Term::new("q_open", names(&open, "still open"), flow(open.open()), facts::AIR_FLOW))
-        .term(Term::new("q_closed", names(&open, "once closed"), flow(open.closed()), facts::AIR_FLOW));
+        .term(Term::new("q", "what the budget expects of the test", expected, Units::HOURLY_FLOW))
+        .term(Term::new("q_open", names(&open, "still open"), flow(open.open()), Units::HOURLY_FLOW))
+        .term(Term::new("q_closed", names(&open, "once closed"), flow(open.closed()), Units::HOURLY_FLOW));
     let mean = Step::procedure("q50' = Σ w_k q'_k/Σ w_k")
         .term(plain("K", "draws", found.finished.count() as f64, 0))
         .term(plain("K_e", "effective draws, (Σ w_k)²/Σ w_k²", found.effective, 0))
-        .result(Term::new("q50'", "forecast flow at 50 Pa, mean", q50, facts::AIR_FLOW));
+        .result(Term::new("q50'", "forecast flow at 50 Pa, mean", q50, Units::HOURLY_FLOW));
     let steps = weighing()
         .step(likelihood)
         .step(mean)
@@ -128,7 +128,7 @@ impl Prediction {
         let flow = Flow::from_si(self.drawn.quantile(share));
         let step = Step::procedure("the value that this share of the weighted draws stays below")
             .term(plain("share", "share", share, 2))
-            .result(Term::new("q50'", "flow at 50 Pa", flow, facts::AIR_FLOW));
+            .result(Term::new("q50'", "flow at 50 Pa", flow, Units::HOURLY_FLOW));
         worked_flow(flow, self.steps.clone().step(step))
     }
 

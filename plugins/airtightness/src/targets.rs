@@ -18,29 +18,29 @@ use serde_json::Value;
 equation! {
     /// A target in air changes as a flow. Source: ISO 9972:2015 (from memory).
     pub(crate) TargetChanges = "q50 = n50 V" {
-        q50: Flow "target as a flow at 50 Pa" [facts::AIR_FLOW],
+        q50: Flow "target as a flow at 50 Pa" [Units::HOURLY_FLOW],
         n50: Rate "target" [facts::AIR_CHANGES],
         V: Volume "interior volume" [Units::VOLUME],
     }
 
     /// A target per envelope area as a flow. Source: ISO 9972:2015 (from memory).
     pub(crate) TargetPerArea = "q50 = q_E50 A_E" {
-        q50: Flow "target as a flow at 50 Pa" [facts::AIR_FLOW],
+        q50: Flow "target as a flow at 50 Pa" [Units::HOURLY_FLOW],
         q_E50: FlowPerArea "target" [facts::FLOW_PER_AREA],
         A_E: Area "exterior envelope area" [Units::AREA],
     }
 
     /// What may still be added to what leaks already. Source: subtraction.
     pub(crate) Allowance = "Δq50 = q_T − q_used" {
-        Δq50: Flow "flow that may still be added" [facts::AIR_FLOW],
-        q_T: Flow "target" [facts::AIR_FLOW],
-        q_used: Flow "no valid test yet: the whole budget" [facts::AIR_FLOW],
+        Δq50: Flow "flow that may still be added" [Units::HOURLY_FLOW],
+        q_T: Flow "target" [Units::HOURLY_FLOW],
+        q_used: Flow "no valid test yet: the whole budget" [Units::HOURLY_FLOW],
     }
 
     /// Reading of the final test that shows a target met with the test's uncertainty. Source: common practice, no source.
     pub(crate) NextReading = "q = q_T/(1 + u)" {
-        q: Flow "reading that shows the target met" [facts::AIR_FLOW],
-        q_T: Flow "target" [facts::AIR_FLOW],
+        q: Flow "reading that shows the target met" [Units::HOURLY_FLOW],
+        q_T: Flow "target" [Units::HOURLY_FLOW],
         u: f64 "uncertainty of a fitted test in both directions" [Units::plain(2)],
     }
 }
@@ -165,7 +165,7 @@ fn allowance(limit: Flow, target: &dyn Fn(Step) -> Step, standing: &Standing<'_>
     let (used, basis) = match standing.prediction {
         Ok(one) => {
             let step = Step::procedure("mean of what is closed already, by the weighted draws");
-            let used = Term::new("q_used", "what is closed already", one.shut, facts::AIR_FLOW);
+            let used = Term::new("q_used", "what is closed already", one.shut, Units::HOURLY_FLOW);
             (one.shut, basis.step(step.term(one.measured.clone()).result(used)))
         }
         Err(_) => (total(standing.budget.all()?), basis),

@@ -142,7 +142,7 @@ fn results(request: &Request<'_>, test: &Tested<'_>) -> Vec<(QuantityDef, Result
             facts::TEST_Q50_E779,
             outcome().map(|one| {
                 let value = one.q50_e779();
-                let result = Term::new("q50", facts::TEST_Q50_E779.label(), value, facts::AIR_FLOW);
+                let result = Term::new("q50", facts::TEST_Q50_E779.label(), value, Units::HOURLY_FLOW);
                 (Value::from(value), worked_test::basis_e779(subject, one, result))
             }),
         ),

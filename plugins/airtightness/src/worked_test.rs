@@ -3,8 +3,7 @@
 use crate::air::{DryAir, dry_air};
 use crate::blower_door::{BlowerDoor, Set};
 use crate::conditions::{BlownOut, Direction, DrawnIn, Referred, ReferredE779};
-use crate::facts::PRESSURE;
-use crate::facts::{self, COEFFICIENT};
+use crate::facts::{COEFFICIENT, PRESSURE};
 use crate::outcome::{MOST_TERMS, plain};
 use crate::power_law::{TEST_PRESSURE, Through, USUAL_EXPONENT};
 use mateline_equation::equation;
@@ -14,7 +13,7 @@ use mateline_model::{Basis, Step, Subject, Term};
 equation! {
     /// Flow at 50 Pa at the reference state. Source: ISO 9972:2015 (from memory).
     pub(crate) AtFifty = "q50 = C_L (Δp/1[Pa])^n" {
-        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [Units::HOURLY_FLOW],
         C_L: Flow "coefficient at the reference state" [COEFFICIENT],
         Δp: Pressure "test pressure" [PRESSURE],
         n: f64 "exponent" [Units::plain(4)],
@@ -22,7 +21,7 @@ equation! {
 
     /// The same by the American standard. Source: ASTM E779-19 (from memory).
     pub(crate) AtFiftyE779 = "q50 = C0 (Δp/1[Pa])^n" {
-        q50: Flow "flow at 50 Pa" [facts::AIR_FLOW],
+        q50: Flow "flow at 50 Pa" [Units::HOURLY_FLOW],
         C0: Flow "coefficient at the reference state" [COEFFICIENT],
         Δp: Pressure "test pressure" [PRESSURE],
         n: f64 "exponent" [Units::plain(4)],
@@ -80,7 +79,7 @@ fn worked(subject: &Subject, test: &BlowerDoor, source: &'static str, last: &Las
         let meaning = format!("flow at 50 Pa, {}", set.direction.name());
         basis = basis.step(readings(subject, set)).step(line(set)).step(referred);
         basis = basis.step(fifty.meaning(AtFifty::q50, meaning.clone()));
-        mean = mean.term(Term::new("q50", meaning, flow, facts::AIR_FLOW));
+        mean = mean.term(Term::new("q50", meaning, flow, Units::HOURLY_FLOW));
     }
     if test.is_single_point() {
         basis = basis.assuming("interval of ±10 %, a planning figure; common practice, no source");
@@ -109,8 +108,8 @@ fn readings(subject: &Subject, set: &Set) -> Step {
         let at = format!("{subject}.points.{}", point.index);
         let meaning = format!("flow through the fan at Δp = {:.1} Pa", point.pressure.si());
         step = step
-            .term(Term::new("q_m", meaning, point.fan, facts::AIR_FLOW).given(format!("{at}.flow")))
-            .term(Term::new("q", "flow through the envelope", point.envelope, facts::AIR_FLOW));
+            .term(Term::new("q_m", meaning, point.fan, Units::HOURLY_FLOW).given(format!("{at}.flow")))
+            .term(Term::new("q", "flow through the envelope", point.envelope, Units::HOURLY_FLOW));
     }
     step
 }

@@ -1,7 +1,7 @@
 //! The share of a floor's, ceiling's or roof's face that is framing, counted from spacing and rims.
 
 use crate::framing_count::{Count, Part, finish};
-use crate::units::{AREA, COUNT, LENGTH};
+use crate::units::{AREA, LENGTH};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Length, Units};
 
@@ -24,7 +24,7 @@ equation! {
     /// Rows of blocking along the longer side of every box. Source: common practice, no source.
     pub(crate) DeckBlocking = "A = nr t Lb" {
         A: Area "blocking" [AREA],
-        nr: f64 "rows" [COUNT],
+        nr: f64 "rows" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         Lb: Length "longer sides of the boxes, Σ max(x, y)" [LENGTH],
     }

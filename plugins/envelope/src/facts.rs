@@ -2,8 +2,6 @@
 
 use mateline_model::quantity::Units;
 
-/// A mass per area.
-const SURFACE_MASS_UNITS: Units = Units::new("kg/m²", 1, "lb/ft²", 2);
 /// Air flow per area.
 const LEAKAGE_UNITS: Units = Units::new("L/(s·m²)", 3, "cfm/ft²", 3);
 /// A correction to a U-factor.
@@ -33,7 +31,7 @@ mateline_sdk::quantities! {
         "Distance of the framing members from centre to centre, in the deepest framed layer.");
     FRAMING_COST = number("envelope.framing_cost", Units::RESISTANCE; "Resistance lost to framing.");
     THICKNESS = number("envelope.thickness", Units::THICKNESS; "Thickness of all layers.");
-    SURFACE_MASS = number("envelope.surface_mass", SURFACE_MASS_UNITS; "Mass per area of all layers.");
+    SURFACE_MASS = number("envelope.surface_mass", Units::SURFACE_MASS; "Mass per area of all layers.");
     SHGC = number("envelope.shgc", Units::plain(2); "Solar heat gain coefficient of the whole product, as given.");
     AIR_LEAKAGE = number("envelope.air_leakage", LEAKAGE_UNITS; "Tested air leakage of the product, as given.");
     UA = number("envelope.ua", Units::CONDUCTANCE; "UA: heat loss coefficient of the envelope, with combined-method U-factors.");

@@ -4,7 +4,7 @@
 #![allow(non_snake_case, reason = "symbols are named as the equations print them")]
 
 use crate::units::SHARE;
-use crate::units::{AREA, COUNT, LENGTH};
+use crate::units::{AREA, LENGTH};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Length, Ratio, Units};
 use mateline_model::{Step, Term};
@@ -90,8 +90,8 @@ equation! {
         A: Area "area with openings" [AREA],
         L: Length "length of wall" [LENGTH],
         hr: Length "height of rims" [Units::THICKNESS],
-        nb: f64 "bottom plates" [COUNT],
-        nt: f64 "top plates" [COUNT],
+        nb: f64 "bottom plates" [Units::COUNT],
+        nt: f64 "top plates" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
     }
 
@@ -100,15 +100,15 @@ equation! {
         Hc: Length "height between plates" [LENGTH],
         A: Area "area with openings" [AREA],
         L: Length "length of wall" [LENGTH],
-        nb: f64 "bottom plates" [COUNT],
-        nt: f64 "top plates" [COUNT],
+        nb: f64 "bottom plates" [Units::COUNT],
+        nt: f64 "top plates" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
     }
 
     /// Regular studs over the whole length of a wall; what is a whole number but for rounding counts as one.
     /// Source: common practice, no source.
     pub(crate) RegularStuds = "N = ⌈L/s − 10⁻⁹⌉ + 1" {
-        N: f64 "regular studs" [COUNT],
+        N: f64 "regular studs" [Units::COUNT],
         L: Length "length of wall" [LENGTH],
         s: Length "spacing" [Units::THICKNESS],
     }
@@ -123,8 +123,8 @@ equation! {
     /// Plates along a wall. Source: geometry.
     pub(crate) Plates = "A = (nb + nt) t L" {
         A: Area "plates" [AREA],
-        nb: f64 "bottom plates" [COUNT],
-        nt: f64 "top plates" [COUNT],
+        nb: f64 "bottom plates" [Units::COUNT],
+        nt: f64 "top plates" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         L: Length "length of wall" [LENGTH],
     }
@@ -132,7 +132,7 @@ equation! {
     /// Bottom plates that doors take away. Source: geometry.
     pub(crate) CutPlates = "A = −nb t Wd" {
         A: Area "bottom plates cut out at doors" [AREA],
-        nb: f64 "bottom plates" [COUNT],
+        nb: f64 "bottom plates" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         Wd: Length "widths of doors" [LENGTH],
     }
@@ -140,7 +140,7 @@ equation! {
     /// Regular studs between the plates. Source: geometry.
     pub(crate) Studs = "A = N t Hc" {
         A: Area "regular studs" [AREA],
-        N: f64 "regular studs" [COUNT],
+        N: f64 "regular studs" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         Hc: Length "height between plates" [LENGTH],
     }
@@ -148,7 +148,7 @@ equation! {
     /// Openings of a wall with the headers above them, no higher than the plates leave. Source: geometry.
     pub(crate) Displaced = "Ad = Σ n_o w_o min(Hc, h_o + dh_o)" {
         Ad: Area "openings with their headers" [AREA],
-        n_o: [f64] "how many" [COUNT],
+        n_o: [f64] "how many" [Units::COUNT],
         w_o: [Length] "width of an opening" [LENGTH],
         h_o: [Length] "height of an opening" [LENGTH],
         dh_o: [Length] "depth of its header" [Units::THICKNESS],
@@ -166,7 +166,7 @@ equation! {
     /// One full-height stud at each side of every opening. Source: common practice, no source.
     pub(crate) FullHeight = "A = 2 n t Hc" {
         A: Area "full-height studs beside openings" [AREA],
-        n: f64 "openings" [COUNT],
+        n: f64 "openings" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         Hc: Length "height between plates" [LENGTH],
     }
@@ -174,19 +174,19 @@ equation! {
     /// Jack studs at both sides of every opening. Source: common practice, no source.
     pub(crate) Jacks = "A = 2 nj t Σ n_o j_o" {
         A: Area "jack studs" [AREA],
-        nj: f64 "jack studs at each side" [COUNT],
+        nj: f64 "jack studs at each side" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
-        n_o: [f64] "how many" [COUNT],
+        n_o: [f64] "how many" [Units::COUNT],
         j_o: [Length] "height of a jack" [LENGTH],
     }
 
     /// Headers over openings, which bear on the jacks. Source: common practice, no source.
     pub(crate) Headers = "A = Σ n_o dh_o (w_o + 2 nj t)" {
         A: Area "headers" [AREA],
-        n_o: [f64] "how many" [COUNT],
+        n_o: [f64] "how many" [Units::COUNT],
         dh_o: [Length] "depth of a header" [Units::THICKNESS],
         w_o: [Length] "width of an opening" [LENGTH],
-        nj: f64 "jack studs at each side" [COUNT],
+        nj: f64 "jack studs at each side" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
     }
 
@@ -200,8 +200,8 @@ equation! {
     /// More studs at outside corners. Source: common practice, no source.
     pub(crate) CornerStuds = "A = nc nk t Hc" {
         A: Area "corner studs" [AREA],
-        nc: f64 "outside corners" [COUNT],
-        nk: f64 "more studs at each" [COUNT],
+        nc: f64 "outside corners" [Units::COUNT],
+        nk: f64 "more studs at each" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         Hc: Length "height between plates" [LENGTH],
     }
@@ -209,8 +209,8 @@ equation! {
     /// More studs of both boxes where a mate line ends in the wall. Source: common practice, no source.
     pub(crate) MateStuds = "A = 2 ne nm t Hc" {
         A: Area "studs at mate lines, one set per box" [AREA],
-        ne: f64 "mate lines that end in the wall" [COUNT],
-        nm: f64 "more studs of each box" [COUNT],
+        ne: f64 "mate lines that end in the wall" [Units::COUNT],
+        nm: f64 "more studs of each box" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         Hc: Length "height between plates" [LENGTH],
     }
@@ -218,10 +218,10 @@ equation! {
     /// Rows of blocking between the regular studs. Source: common practice, no source.
     pub(crate) Blocking = "A = nr t max(0, L − N t)" {
         A: Area "blocking between studs" [AREA],
-        nr: f64 "rows" [COUNT],
+        nr: f64 "rows" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         L: Length "length of wall" [LENGTH],
-        N: f64 "regular studs" [COUNT],
+        N: f64 "regular studs" [Units::COUNT],
     }
 
     /// Share of a face that is framing. Source: common practice, no source.

@@ -6,8 +6,6 @@ use mateline_model::quantity::Units;
 pub(crate) const TRANSMITTANCE: Units = Units::new("W/(m²·K)", 4, "Btu/(h·ft²·°F)", 5);
 /// A share in a calculation.
 pub(crate) const SHARE: Units = Units::plain(4);
-/// A count of members.
-pub(crate) const COUNT: Units = Units::plain(0);
 /// An area of members, fine enough to follow.
 pub(crate) const AREA: Units = Units::new("m²", 4, "ft²", 3);
 /// A length of members, fine enough to follow.

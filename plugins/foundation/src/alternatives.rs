@@ -18,8 +18,8 @@ equation! {
     /// What each area gained costs beyond a crawl space. Source: definition.
     pub(crate) CostOfGain = "c = (C − C_0)/A_g" {
         c: MoneyPerArea "extra cost for each area gained" [facts::MONEY_PER_AREA],
-        C: Money "cost of this foundation" [facts::MONEY],
-        C_0: Money "cost of a crawl space" [facts::MONEY],
+        C: Money "cost of this foundation" [Units::MONEY],
+        C_0: Money "cost of a crawl space" [Units::MONEY],
         A_g: Area "floor area gained" [Units::AREA],
     }
 }
@@ -285,5 +285,5 @@ fn note(all: &[Alternative]) -> String {
 }
 
 fn show_money(value: f64, units: UnitSystem) -> String {
-    facts::MONEY.show(Money::from_si(value).into(), units)
+    Units::MONEY.show(Money::from_si(value).into(), units)
 }

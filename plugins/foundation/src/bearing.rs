@@ -92,7 +92,7 @@ equation! {
         B: Length "width of footing" [Units::THICKNESS],
         q: LineLoad "load from above" [facts::LINE],
         q_w: LineLoad "weight of the wall" [facts::LINE],
-        q_a: Pressure "bearing value of the soil" [facts::LOAD],
+        q_a: Pressure "bearing value of the soil" [Units::LOAD],
         γ: "N/m³" "weight of concrete" [facts::WEIGHT],
         t_f: Length "thickness of the footing" [Units::LENGTH],
     }
@@ -102,7 +102,7 @@ equation! {
         a: Length "side of a pad" [Units::LENGTH],
         q: LineLoad "load along the line" [facts::LINE],
         s: Length "distance between them" [Units::LENGTH],
-        q_a: Pressure "bearing value of the soil" [facts::LOAD],
+        q_a: Pressure "bearing value of the soil" [Units::LOAD],
         γ: "N/m³" "weight of concrete" [facts::WEIGHT],
         t_p: Length "thickness of a pad" [Units::LENGTH],
     }

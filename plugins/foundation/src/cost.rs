@@ -283,6 +283,6 @@ impl List {
     }
 
     fn each(&mut self, rate: &'static str, (amount, term): (f64, Term), price: &Option<Rate<Money>>) {
-        self.add(rate, amount, term, price, facts::MONEY, Money::DIMENSION);
+        self.add(rate, amount, term, price, Units::MONEY, Money::DIMENSION);
     }
 }

@@ -6,22 +6,14 @@ use mateline_model::quantity::Units;
 pub const EARTH: Units = Units::new("m³", 1, "yd³", 1);
 /// A load along a line.
 pub const LINE: Units = Units::new("kN/m", 2, "plf", 0);
-/// A load per area.
-pub const LOAD: Units = Units::new("kPa", 2, "psf", 0);
 /// A force.
 pub const FORCE: Units = Units::new("kN", 1, "lbf", 0);
 /// A weight per volume.
 pub const WEIGHT: Units = Units::new("kN/m³", 2, "lbf/ft³", 0);
 /// An acceleration.
 pub const ACCELERATION: Units = Units::new("m/s²", 5, "ft/s²", 3);
-/// Money.
-pub const MONEY: Units = Units::new("$", 0, "$", 0);
 /// Money per floor area.
 pub const MONEY_PER_AREA: Units = Units::new("$/m²", 0, "$/ft²", 0);
-/// Air flow per floor area.
-pub const FLOW_PER_AREA: Units = Units::new("L/(s·m²)", 3, "cfm/ft²", 4);
-/// A count, or a plain number without decimals.
-pub const COUNT: Units = Units::plain(0);
 /// The side of an opening.
 pub const OPENING: Units = Units::new("mm", 0, "in", 1);
 /// The thickness of a sheet.
@@ -37,7 +29,7 @@ mateline_sdk::quantities! {
         "Height of boxes above grade, at their underside.");
     ACCESS_SMALLER = number("foundation.access_smaller_side", OPENING; "Smaller side of access opening.");
     ACCESS_LARGER = number("foundation.access_larger_side", OPENING; "Larger side of access opening.");
-    STOREYS = number("foundation.storeys", COUNT; "Storeys of boxes on the foundation.");
+    STOREYS = number("foundation.storeys", Units::COUNT; "Storeys of boxes on the foundation.");
 
     LOAD_DOWN = number("foundation.load_down", FORCE;
         "Load of a box with all that stands on it: weights, snow and live load.");
@@ -51,17 +43,17 @@ mateline_sdk::quantities! {
         "Greatest load along a side wall, at the underside of the boxes.");
     LINE_LOAD_MATE = number("foundation.line_load_mate", LINE;
         "Greatest load along a mate line, at the underside of the boxes.");
-    SOIL_BEARING = number("foundation.soil_bearing", LOAD;
+    SOIL_BEARING = number("foundation.soil_bearing", Units::LOAD;
         "Bearing value of the soil: given, or presumptive for its class.");
     FOOTING_WIDTH_NEEDED = number("foundation.footing_width_needed", Units::THICKNESS;
         "Width of wall footing that spreads the load: side load and wall over the soil's bearing value.");
-    PRESSURE_WALL = number("foundation.soil_pressure_wall", LOAD;
+    PRESSURE_WALL = number("foundation.soil_pressure_wall", Units::LOAD;
         "Pressure on the soil under the footing along the heaviest side, as drawn.");
-    PRESSURE_PADS = number("foundation.soil_pressure_pads", LOAD;
+    PRESSURE_PADS = number("foundation.soil_pressure_pads", Units::LOAD;
         "Greatest pressure on the soil under the pads of piers, as drawn.");
-    PRESSURE_MATE = number("foundation.soil_pressure_mate", LOAD;
+    PRESSURE_MATE = number("foundation.soil_pressure_mate", Units::LOAD;
         "Pressure on the soil along the heaviest mate line, under pads of piers or the footing of a slab, as drawn.");
-    PRESSURE = number("foundation.soil_pressure", LOAD;
+    PRESSURE = number("foundation.soil_pressure", Units::LOAD;
         "Greatest pressure on the soil under what is drawn: footing along the sides, pads, mate lines.");
     PAD_SIDE = number("foundation.pad_side_given", Units::THICKNESS; "Side of the pads under piers, as drawn.");
     PAD_SIDE_NEEDED = number("foundation.pad_side_needed", Units::THICKNESS;
@@ -98,14 +90,14 @@ mateline_sdk::quantities! {
         "Whether a sheet or slab covers the ground of the under-floor space.");
     VENT_RATIO = number("foundation.vent_ratio", Units::plain(5);
         "Net free vent area over the floor area of the under-floor space.");
-    FLOOR_PER_VENT_AREA = number("foundation.floor_per_vent_area", COUNT;
+    FLOOR_PER_VENT_AREA = number("foundation.floor_per_vent_area", Units::COUNT;
         "Floor area for each area of vents: that of the under-floor space over the net free vent area.");
-    CONDITIONING = number("foundation.conditioning_flow_per_area", FLOW_PER_AREA;
+    CONDITIONING = number("foundation.conditioning_flow_per_area", Units::FLOW_PER_AREA;
         "Conditioning flow of the under-floor space, per floor area.");
     RETARDER_THICKNESS = number("foundation.retarder_thickness", SHEET;
         "Thickness of sheet, under the slab or on the ground.");
     BASE_THICKNESS = number("foundation.base_thickness", Units::THICKNESS; "Thickness of gravel below the slab.");
-    RADON_PROVISIONS = number("foundation.radon_provisions", COUNT;
+    RADON_PROVISIONS = number("foundation.radon_provisions", Units::COUNT;
         "Radon provisions named: gravel layer, sheet, vent pipe, room for a fan.");
 
     BASEMENT_HABITABLE = flag("foundation.basement_habitable"; "Whether people live in rooms of the foundation.");
@@ -133,7 +125,7 @@ mateline_sdk::quantities! {
     HAUL_OFF_BANK = number("foundation.haul_off_bank", EARTH; "Soil left over, as in the ground.");
     HAUL_OFF_LOOSE = number("foundation.haul_off_loose", EARTH; "Soil to haul away, loose.");
     IMPORT_BANK = number("foundation.import_bank", EARTH; "Soil to bring for the backfill, as in the ground.");
-    TRUCKLOADS = number("foundation.truckloads", COUNT; "Truckloads to haul away.");
+    TRUCKLOADS = number("foundation.truckloads", Units::COUNT; "Truckloads to haul away.");
     GRAVEL = number("foundation.gravel", EARTH; "Gravel below slabs and around drains, in place.");
 
     CONCRETE_FOOTING = number("foundation.concrete_footing", EARTH; "Concrete of footings and pads, in place.");
@@ -143,9 +135,9 @@ mateline_sdk::quantities! {
     FORMWORK = number("foundation.formwork_area", Units::AREA; "Formwork: faces of concrete that need forms.");
     REINFORCEMENT = number("foundation.reinforcement_mass", Units::MASS; "Reinforcement of footings, walls and piers.");
 
-    COST = number("foundation.cost", MONEY; "Cost at the middle of the given rates.");
-    COST_LOW = number("foundation.cost_low", MONEY; "Cost at the low rates.");
-    COST_HIGH = number("foundation.cost_high", MONEY; "Cost at the high rates.");
+    COST = number("foundation.cost", Units::MONEY; "Cost at the middle of the given rates.");
+    COST_LOW = number("foundation.cost_low", Units::MONEY; "Cost at the low rates.");
+    COST_HIGH = number("foundation.cost_high", Units::MONEY; "Cost at the high rates.");
     AREA_GAINED = number("foundation.floor_area_gained", Units::AREA; "Floor area gained below the boxes.");
     COST_PER_AREA = number("foundation.cost_per_area_gained", MONEY_PER_AREA;
         "Extra cost over a crawl space, for each area of floor gained.");

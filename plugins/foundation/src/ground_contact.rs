@@ -242,6 +242,6 @@ fn sheets(home: &Home, foundation: &Foundation, findings: &mut Findings) {
 }
 
 fn flag_basis(method: &'static str, path: &str, value: bool) -> Basis {
-    let term = Term::new("x", "as the home says", Value::Flag(value), facts::COUNT).given(path);
+    let term = Term::new("x", "as the home says", Value::Flag(value), Units::COUNT).given(path);
     practice(method).step(Step::procedure("x = x").term(term))
 }

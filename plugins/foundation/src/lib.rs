@@ -48,6 +48,7 @@ pub use facts::quantities;
 
 use mateline_boxes::Boxes;
 use mateline_model::home::Foundation;
+use mateline_model::quantity::Units;
 use mateline_model::{Basis, Equation, Step, Subject, Term, Value};
 use mateline_sdk::{Declaration, Findings, Lack, Plugin, PluginError, Request};
 use sizes::{Sizes, Stand, word};
@@ -207,12 +208,12 @@ fn kind(foundation: &Foundation, findings: &mut Findings) {
     let kinds = foundation.except.iter().map(|except| except.kind);
     let mixed = kinds.clone().any(|kind| kind != foundation.kind);
     let own = Value::Text(word(foundation.kind).to_owned());
-    let term = Term::new("kind", "as the home says", own, facts::COUNT).given("foundation.kind");
+    let term = Term::new("kind", "as the home says", own, Units::COUNT).given("foundation.kind");
     let mut step = Step::procedure("kind").term(term);
     for (index, kind) in kinds.enumerate() {
         let other = Value::Text(word(kind).to_owned());
         let path = format!("foundation.except.{index}.kind");
-        step = step.term(Term::new("kind", "of an exception", other, facts::COUNT).given(path));
+        step = step.term(Term::new("kind", "of an exception", other, Units::COUNT).given(path));
     }
     let basis = Basis::new("given", "the home").step(step);
     findings.text(&Subject::home(), &facts::KIND, if mixed { "mixed" } else { word(foundation.kind) }, basis);

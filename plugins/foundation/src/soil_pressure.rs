@@ -15,7 +15,7 @@ use mateline_sdk::{Findings, Lack};
 equation! {
     /// Pressure on the soil under a wall on its strip footing. Source: vertical equilibrium with even pressure.
     pub(crate) WallPressure = "p = (q + q_w)/w_f + γ t_f" {
-        p: Pressure "pressure on the soil" [facts::LOAD],
+        p: Pressure "pressure on the soil" [Units::LOAD],
         q: LineLoad "load along the wall" [facts::LINE],
         q_w: LineLoad "weight of the wall" [facts::LINE],
         w_f: Length "width of the footing" [Units::LENGTH],
@@ -25,7 +25,7 @@ equation! {
 
     /// Pressure on the soil under a strip below a slab. Source: vertical equilibrium with even pressure.
     pub(crate) StripPressure = "p = q/w_f + γ t_f" {
-        p: Pressure "pressure on the soil" [facts::LOAD],
+        p: Pressure "pressure on the soil" [Units::LOAD],
         q: LineLoad "load along the line" [facts::LINE],
         w_f: Length "width of the footing" [Units::LENGTH],
         γ: "N/m³" "weight of concrete" [facts::WEIGHT],
@@ -34,7 +34,7 @@ equation! {
 
     /// Pressure on the soil under a square pad. Source: vertical equilibrium with even pressure.
     pub(crate) PadPressure = "p = q s/a² + γ t_p" {
-        p: Pressure "pressure on the soil" [facts::LOAD],
+        p: Pressure "pressure on the soil" [Units::LOAD],
         q: LineLoad "load along the line" [facts::LINE],
         s: Length "distance between the pads" [Units::LENGTH],
         a: Length "side of a pad" [Units::LENGTH],

@@ -1,6 +1,6 @@
 //! Terms of worked calculations.
 
-use crate::facts::{EARTH, LINE, LOAD, MONEY};
+use crate::facts::{EARTH, LINE};
 use mateline_model::quantity::{Area, Length, LineLoad, Money, Pressure, Quantity, Ratio, Units, Volume};
 use mateline_model::{Basis, Origin, QuantityDef, Step, Subject, Term};
 use std::borrow::Cow;
@@ -50,7 +50,7 @@ pub fn line(symbol: impl Into<Cow<'static, str>>, meaning: impl Into<String>, va
 
 /// A load per area (Pa).
 pub fn load(symbol: impl Into<Cow<'static, str>>, meaning: impl Into<String>, value: f64) -> Term {
-    Term::new(symbol, meaning, Pressure::from_si(value), LOAD)
+    Term::new(symbol, meaning, Pressure::from_si(value), Units::LOAD)
 }
 
 /// A share or a ratio, as a percentage.
@@ -65,7 +65,7 @@ pub fn plain(symbol: impl Into<Cow<'static, str>>, meaning: impl Into<String>, v
 
 /// Money.
 pub fn money(symbol: impl Into<Cow<'static, str>>, meaning: impl Into<String>, value: f64) -> Term {
-    Term::new(symbol, meaning, Money::from_si(value), MONEY)
+    Term::new(symbol, meaning, Money::from_si(value), Units::MONEY)
 }
 
 /// A term that is a fact of this plugin.

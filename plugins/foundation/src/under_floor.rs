@@ -34,7 +34,7 @@ equation! {
 
     /// Conditioning flow over floor area. Source: definition.
     pub(crate) Conditioning = "q = Q/A_i" {
-        q: FlowPerArea "flow for each area of floor" [facts::FLOW_PER_AREA],
+        q: FlowPerArea "flow for each area of floor" [Units::FLOW_PER_AREA],
         Q: Flow "conditioning flow" [Units::new("L/s", 1, "cfm", 0)],
         A_i: Area "floor of the space" [Units::AREA],
     }
@@ -168,7 +168,7 @@ fn services(foundation: &Foundation, findings: &mut Findings) {
                 "kind",
                 "kind of foundation",
                 Value::Text(crate::sizes::word(foundation.kind).to_owned()),
-                facts::COUNT,
+                Units::COUNT,
             )
             .given("foundation.kind"),
         ),
@@ -176,7 +176,7 @@ fn services(foundation: &Foundation, findings: &mut Findings) {
     let basis = match hang {
         Some(hang) => basis.step(
             Step::procedure("services below the floor").term(
-                Term::new("hang", "services hang below the floor", Value::Flag(hang), facts::COUNT)
+                Term::new("hang", "services hang below the floor", Value::Flag(hang), Units::COUNT)
                     .given("foundation.services_below_floor"),
             ),
         ),

@@ -4,8 +4,6 @@ use mateline_model::quantity::Units;
 
 /// A ψ-value is small beside the L2D it is a difference of.
 pub(crate) const PSI_UNITS: Units = Units::new("W/(m·K)", 4, "Btu/(h·ft·°F)", 5);
-/// Temperatures.
-pub(crate) const DEGREES: Units = Units::new("°C", 1, "°F", 1);
 const SHARE: Units = Units::new("%", 3, "%", 3);
 const BALANCE: Units = Units::new("%", 9, "%", 9);
 
@@ -20,7 +18,7 @@ mateline_sdk::quantities! {
     INSULATION_NEEDED = number("junctions.insulation_needed", Units::THICKNESS;
         "Insulation needed: thickness of the assembly's outermost insulation at which the lowest surface temperature \
          factor reaches what a pack asks for; only where it does not.");
-    LOWEST_TEMPERATURE = number("junctions.lowest_temperature", DEGREES;
+    LOWEST_TEMPERATURE = number("junctions.lowest_temperature", Units::TEMPERATURE;
         "Lowest inner surface temperature at the design outdoor temperature.");
     BALANCE_ERROR = number("junctions.balance_error", BALANCE;
         "Difference between heat in and heat out of the solved section.");

@@ -1,7 +1,7 @@
 //! The facts of one junction.
 
 use crate::defaults;
-use crate::facts::{self, DEGREES, PSI_UNITS};
+use crate::facts::{self, PSI_UNITS};
 use crate::figure;
 use crate::films;
 use crate::insulation;
@@ -27,10 +27,10 @@ equation! {
 
     /// Surface temperature at a temperature factor. Source: ISO 13788:2012 (from memory).
     pub(crate) SurfaceTemperature = "θsi = θe + fRsi (θi − θe)" {
-        θsi: Temperature "lowest inner surface" [DEGREES],
-        θe: Temperature "outdoors, for heating design" [DEGREES],
+        θsi: Temperature "lowest inner surface" [Units::TEMPERATURE],
+        θe: Temperature "outdoors, for heating design" [Units::TEMPERATURE],
         fRsi: Ratio "temperature factor" [Units::plain(3)],
-        θi: Temperature "indoors" [DEGREES],
+        θi: Temperature "indoors" [Units::TEMPERATURE],
     }
 }
 
@@ -232,13 +232,17 @@ fn l2d_step(symbol: &'static str, meaning: &str, solution: &HeatFlow) -> Step {
     let grids: Vec<String> = solution.series.iter().map(usize::to_string).collect();
     let share = |value: f64| Ratio::from_si(value);
     Step::procedure(format!("{symbol} = Φ/(θi − θe)"))
-        .term(Term::new("n", format!("cells, after grids of {}", grids.join(", ")), solution.cells() as f64, COUNT))
+        .term(Term::new(
+            "n",
+            format!("cells, after grids of {}", grids.join(", ")),
+            solution.cells() as f64,
+            Units::COUNT,
+        ))
         .term(Term::new("Δ", "change of Φ when the cells were last halved", share(solution.refinement_change), CHANGE))
         .term(Term::new("ε", "heat in less heat out", share(solution.balance_error), BALANCE))
         .result(Term::new(symbol, meaning.to_owned(), Conductivity::from_si(solution.l2d), PSI_UNITS))
 }
 
-const COUNT: Units = Units::plain(0);
 const CHANGE: Units = Units::new("%", 3, "%", 3);
 const BALANCE: Units = Units::new("%", 9, "%", 9);
 

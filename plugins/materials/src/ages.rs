@@ -1,7 +1,6 @@
 //! Ages at which the air of rooms is looked at.
 
-use crate::facts::AGE_UNITS;
-use mateline_model::quantity::{Duration, UnitSystem};
+use mateline_model::quantity::{Duration, UnitSystem, Units};
 
 /// The year after move-in.
 pub(crate) const YEAR: Duration = Duration::from_si(365.0 * 86_400.0);
@@ -31,7 +30,7 @@ impl Ages {
             if age.si() <= 0.0 {
                 return Err(format!("{pack}: move_in is {text}; it must be above zero"));
             }
-            let shown = AGE_UNITS.show(age.into(), UnitSystem::Si);
+            let shown = Units::DAYS.show(age.into(), UnitSystem::Si);
             return Ok(Ages { move_in: age, move_in_from: format!("{shown} of age, as the pack {pack} says") });
         }
         Ok(Ages { move_in: USUAL_MOVE_IN, move_in_from: "28 d of age, since no pack says otherwise".to_owned() })

@@ -1,6 +1,6 @@
 //! How an emission factor changes with the age of the product.
 
-use crate::facts::{AGE_UNITS, EMISSION_UNITS};
+use crate::facts::EMISSION_UNITS;
 use mateline_equation::equation;
 use mateline_model::Step;
 use mateline_model::home::Decay;
@@ -16,8 +16,8 @@ equation! {
     pub PowerAt = "E = E₀ (t₀/t)^n" {
         E: EmissionRate "emission factor" [EMISSION_UNITS],
         E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
-        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
-        t: Duration "age" [AGE_UNITS],
+        t_0 "t₀": Duration "age at the test" [Units::DAYS],
+        t: Duration "age" [Units::DAYS],
         n: Ratio "exponent of decay" [Units::plain(3)],
     }
 
@@ -25,9 +25,9 @@ equation! {
     pub PowerMean = "E (1 − n)(b − a) = E₀ a (t₀/a)^n ((b/a)^(1 − n) − 1)" {
         E: EmissionRate "emission factor" [EMISSION_UNITS],
         E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
-        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
-        a: Duration "first age" [AGE_UNITS],
-        b: Duration "last age" [AGE_UNITS],
+        t_0 "t₀": Duration "age at the test" [Units::DAYS],
+        a: Duration "first age" [Units::DAYS],
+        b: Duration "last age" [Units::DAYS],
         n: Ratio "exponent of decay" [Units::plain(3)],
     }
 
@@ -35,17 +35,17 @@ equation! {
     pub InverseMean = "E = E₀ t₀ ln(b/a)/(b − a)" {
         E: EmissionRate "emission factor" [EMISSION_UNITS],
         E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
-        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
-        a: Duration "first age" [AGE_UNITS],
-        b: Duration "last age" [AGE_UNITS],
+        t_0 "t₀": Duration "age at the test" [Units::DAYS],
+        a: Duration "first age" [Units::DAYS],
+        b: Duration "last age" [Units::DAYS],
     }
 
     /// Emission factor of a fast part and a slow one at an age. Source: two exponential parts, common practice, no source.
     pub TwoPartsAt = "E = E₀ (φ exp(k₁ (t₀ − t)) + (1 − φ) exp(k₂ (t₀ − t)))" {
         E: EmissionRate "emission factor" [EMISSION_UNITS],
         E_0 "E₀": EmissionRate "emission factor at t₀" [EMISSION_UNITS],
-        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
-        t: Duration "age" [AGE_UNITS],
+        t_0 "t₀": Duration "age at the test" [Units::DAYS],
+        t: Duration "age" [Units::DAYS],
         φ: Ratio "share of the fast part" [Units::PERCENT],
         k_1 "k₁": Rate "rate of the fast part" [DECAY_RATE],
         k_2 "k₂": Rate "rate of the slow part" [DECAY_RATE],
@@ -55,9 +55,9 @@ equation! {
     pub PartLeft = "m k (b − a) = exp(k (t₀ − a)) − exp(k (t₀ − b))" {
         m: f64 "mean left of the part" [Units::PERCENT],
         k: Rate "rate of the part" [DECAY_RATE],
-        t_0 "t₀": Duration "age at the test" [AGE_UNITS],
-        a: Duration "first age" [AGE_UNITS],
-        b: Duration "last age" [AGE_UNITS],
+        t_0 "t₀": Duration "age at the test" [Units::DAYS],
+        a: Duration "first age" [Units::DAYS],
+        b: Duration "last age" [Units::DAYS],
     }
 
     /// Mean emission factor of both parts. Source: addition.

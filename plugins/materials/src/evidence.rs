@@ -1,6 +1,6 @@
 //! Records on the day of judging, which is the revision's: valid, expired, not yet issued, or not shown.
 
-use crate::facts::{self, AGE_UNITS};
+use crate::facts;
 use indexmap::IndexMap;
 use mateline_model::home::{Date, Evidence, Home, Id, Party};
 use mateline_model::quantity::{Duration, Units};
@@ -154,7 +154,7 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findi
             let step = Step::procedure("days = last day − day")
                 .term(date("last day", "expires", expires).given(format!("{subject}.expires")))
                 .term(day())
-                .result(Term::new("days", "days left", left, AGE_UNITS));
+                .result(Term::new("days", "days left", left, Units::DAYS));
             let basis = Basis::new("days between two dates", "common practice, no source").step(step);
             findings.fact_at(
                 subject,

@@ -10,10 +10,6 @@ const CONTENT_UNITS: Units = Units::new("g/L", 0, "g/L", 0);
 pub(crate) const EMISSION_UNITS: Units = Units::new("µg/(m²·h)", 2, "µg/(m²·h)", 2);
 /// What a source gives off.
 pub(crate) const SOURCE_UNITS: Units = Units::new("µg/h", 1, "µg/h", 1);
-/// An air flow.
-pub(crate) const FLOW_UNITS: Units = Units::new("m³/h", 1, "cfm", 1);
-/// An age or a period.
-pub(crate) const AGE_UNITS: Units = Units::new("d", 0, "d", 0);
 /// A share of a volume of air.
 const PPM_UNITS: Units = Units::new("ppm", 3, "ppm", 3);
 
@@ -59,7 +55,7 @@ mateline_sdk::quantities! {
         "Concentration that the CDPH method allows one product to bring about.");
     CDPH_LEVEL_SURE = flag("materials.cdph_level_sure";
         "Whether the allowable concentration was looked up or is recalled without doubt.");
-    FLOW_NEEDED = number("materials.flow_needed", FLOW_UNITS;
+    FLOW_NEEDED = number("materials.flow_needed", Units::HOURLY_FLOW;
         "Fresh air that would bring the concentration at 14 days down to the lower of the two levels.");
     HAZARD_INDEX = number("materials.hazard_index", Units::plain(2);
         "Hazard index: of the organ most concerned, the sum of yearly mean concentration over chronic reference level.");
@@ -80,7 +76,7 @@ mateline_sdk::quantities! {
         "State of a record on the day of judging: valid, expired, not-yet-issued, no-dates, missing.");
     EVIDENCE_VALID = flag("materials.evidence_valid";
         "Whether a record is valid on the day of judging; missing where that cannot be told.");
-    EVIDENCE_DAYS_LEFT = number("materials.evidence_days_left", AGE_UNITS;
+    EVIDENCE_DAYS_LEFT = number("materials.evidence_days_left", Units::DAYS;
         "Time left of the record: days from the day of judging to its end, negative after it.");
     EVIDENCE_FILE_NAMED = flag("materials.evidence_file_named";
         "Whether the record's file is named.");

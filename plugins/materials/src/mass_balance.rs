@@ -1,6 +1,6 @@
 //! The steady balance of one compound in one volume of air.
 
-use crate::facts::{CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS, SOURCE_UNITS};
+use crate::facts::{CONCENTRATION_UNITS, EMISSION_UNITS, SOURCE_UNITS};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Density, EmissionRate, Flow, MassFlow, Units};
 
@@ -20,18 +20,18 @@ equation! {
 
     /// All air that enters the air of a room. Source: addition.
     pub Entering = "Q = Q_o + Σ Q_j" {
-        Q: Flow "all air that enters" [FLOW_UNITS],
-        Q_o: Flow "outdoor air among it" [FLOW_UNITS],
-        Q_j: [Flow] "from other rooms" [FLOW_UNITS],
+        Q: Flow "all air that enters" [Units::HOURLY_FLOW],
+        Q_o: Flow "outdoor air among it" [Units::HOURLY_FLOW],
+        Q_j: [Flow] "from other rooms" [Units::HOURLY_FLOW],
     }
 
     /// Steady concentration of a room that air from other rooms comes to: perfect mixing, no sinks, nothing in the outdoor
     /// air. Source: mass balance of the room's air, solved for all rooms at once.
     pub Balanced = "Q C = S + Σ Q_j C_j" {
         C: Density "concentration" [CONCENTRATION_UNITS],
-        Q: Flow "all air that enters" [FLOW_UNITS],
+        Q: Flow "all air that enters" [Units::HOURLY_FLOW],
         S: MassFlow "given off by all finishes" [SOURCE_UNITS],
-        Q_j: [Flow] "from other rooms" [FLOW_UNITS],
+        Q_j: [Flow] "from other rooms" [Units::HOURLY_FLOW],
         C_j: [Density] "concentration there" [CONCENTRATION_UNITS],
     }
 
@@ -41,12 +41,12 @@ equation! {
     pub Steady = "C = S/Q" {
         C: Density "concentration" [CONCENTRATION_UNITS],
         S: MassFlow "given off by all finishes" [SOURCE_UNITS],
-        Q: Flow "fresh air" [FLOW_UNITS],
+        Q: Flow "fresh air" [Units::HOURLY_FLOW],
     }
 
     /// Fresh air that keeps a concentration at a level. Source: mass balance.
     pub FlowNeeded = "Q = S/C" {
-        Q: Flow "fresh air needed" [FLOW_UNITS],
+        Q: Flow "fresh air needed" [Units::HOURLY_FLOW],
         S: MassFlow "given off by all finishes" [SOURCE_UNITS],
         C: Density "level" [CONCENTRATION_UNITS],
     }

@@ -1,6 +1,6 @@
 //! The standard new single-family residence in which the CDPH method places one product at a time.
 
-use crate::facts::{CONCENTRATION_UNITS, EMISSION_UNITS, FLOW_UNITS};
+use crate::facts::{CONCENTRATION_UNITS, EMISSION_UNITS};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Density, EmissionRate, Flow, Rate, Ratio, Units, Volume};
 
@@ -23,7 +23,7 @@ equation! {
         C: Density "concentration" [CONCENTRATION_UNITS],
         E: EmissionRate "emission factor at 14 days, isomers added" [EMISSION_UNITS],
         A: Area "area" [Units::AREA],
-        Q: Flow "outdoor air" [FLOW_UNITS],
+        Q: Flow "outdoor air" [Units::HOURLY_FLOW],
     }
 }
 

@@ -1,6 +1,6 @@
 //! The vented attic: its floor over its vents, and how open its ceilings are to vapour.
 
-use crate::facts::{self, COUNT, PERMEANCE};
+use crate::facts;
 use crate::layers::Layers;
 use crate::retarder;
 use mateline_equation::equation;
@@ -12,7 +12,7 @@ use mateline_sdk::{Findings, Lack, Request};
 equation! {
     /// Attic floor over the net free area of its vents. Source: IRC R806.2.
     pub(crate) FloorOverVents = "n = (Σ A_j)/A_v" {
-        n: f64 "attic floor for each area of vents" [COUNT],
+        n: f64 "attic floor for each area of vents" [Units::COUNT],
         A_j: [Area] "a ceiling" [Units::AREA],
         A_v: Area "net free vent area" [Units::AREA],
     }
@@ -86,7 +86,8 @@ fn ceilings(request: &Request<'_>, below: &[Ceiling<'_, '_>], findings: &mut Fin
         return;
     };
     let value = Permeance::from_si(value);
-    let term = Term::new("W", format!("{subject}"), value, PERMEANCE).fact(subject, facts::INTERIOR_PERMEANCE.name);
+    let term =
+        Term::new("W", format!("{subject}"), value, Units::PERMEANCE).fact(subject, facts::INTERIOR_PERMEANCE.name);
     let basis =
         Basis::new("the most open ceiling below the attic", "arithmetic").step(Step::procedure("W").result(term));
     findings.fact(&home, &facts::ATTIC_CEILING_PERMEANCE, value, basis);

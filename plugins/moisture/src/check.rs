@@ -1,7 +1,7 @@
 //! Values of climate, humidity and vapour data that cannot be.
 
-use crate::facts::PERMEANCE;
 use mateline_model::home::{Home, Material};
+use mateline_model::quantity::Units;
 use mateline_model::{Pointer, Problem};
 
 /// Every problem of the sections this plugin reads.
@@ -47,7 +47,7 @@ fn cups(home: &Home, path: &str, material: &Material) -> Option<Problem> {
     if wet.si() >= dry.si() {
         return None;
     }
-    let (wet, dry) = PERMEANCE.show_pair(wet.into(), dry.into(), home.units);
+    let (wet, dry) = Units::PERMEANCE.show_pair(wet.into(), dry.into(), home.units);
     let message = format!("{path}.wet_cup_permeance is {wet}, below the {dry} of its dry cup");
     let help = "give procedure A of ASTM E96 as permeance and procedure B as wet_cup_permeance";
     let also = vec![Pointer::new(format!("{path}.permeance"))];

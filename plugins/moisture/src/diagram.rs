@@ -4,7 +4,7 @@
 //! Source: ISO 13788:2012, clause 6 (from memory).
 
 use crate::conditions::Conditions;
-use crate::facts::{DEGREES, VAPOUR, VAPOUR_FLOW};
+use crate::facts::{VAPOUR, VAPOUR_FLOW};
 use mateline_equation::equation;
 use mateline_layers::vapour::{AIR_PERMEABILITY, SD};
 use mateline_model::quantity::{Length, Pressure, Temperature, ThermalResistance, Units};
@@ -18,9 +18,9 @@ pub const MOST_SLICES: usize = 2_000;
 equation! {
     /// Temperature on a plane. Source: ISO 13788:2012, 6.3 (from memory).
     pub(crate) OnPlane = "θ = θi − (θi − θe) R/R_T" {
-        θ: Temperature "on the plane" [DEGREES],
-        θi: Temperature "indoors" [DEGREES],
-        θe: Temperature "outside" [DEGREES],
+        θ: Temperature "on the plane" [Units::TEMPERATURE],
+        θi: Temperature "indoors" [Units::TEMPERATURE],
+        θe: Temperature "outside" [Units::TEMPERATURE],
         R: ThermalResistance "from indoor air to the plane" [Units::RESISTANCE],
         R_T: ThermalResistance "from air to air" [Units::RESISTANCE],
     }

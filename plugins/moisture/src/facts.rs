@@ -2,36 +2,26 @@
 
 use mateline_model::quantity::Units;
 
-pub(crate) use mateline_layers::vapour::PERMEANCE;
-
 /// A temperature factor.
 pub(crate) const FACTOR: Units = Units::plain(3);
 /// A vapour pressure.
 pub(crate) const VAPOUR: Units = Units::new("Pa", 0, "Pa", 0);
-/// A temperature.
-pub(crate) const DEGREES: Units = Units::new("°C", 1, "°F", 1);
 /// Water on a plane within an assembly.
 pub(crate) const WATER: Units = Units::new("kg/m²", 3, "lb/ft²", 4);
 /// A flow of water vapour through an area.
 pub(crate) const VAPOUR_FLOW: Units = Units::new("g/(m²·h)", 4, "gr/(ft²·h)", 4);
-/// Water given off.
-pub(crate) const GIVEN_OFF: Units = Units::new("kg/d", 2, "lb/d", 2);
-/// An air flow.
-pub(crate) const FLOW: Units = Units::new("L/s", 1, "cfm", 1);
-/// A count.
-pub(crate) const COUNT: Units = Units::plain(0);
 
 mateline_sdk::quantities! {
     HUMIDITY_FROM = text("moisture.humidity_from"; "What indoor humidity follows from: a humidity class, or the moisture balance.");
     EXCESS = number("moisture.excess", VAPOUR; "Vapour pressure indoors above outdoors, in freezing weather.");
     EXCESS_BY_BALANCE = number("moisture.excess_by_balance", VAPOUR;
         "Vapour pressure indoors above outdoors, by the moisture balance.");
-    GENERATED = number("moisture.given_off", GIVEN_OFF; "Water that people and what they do give off to the air.");
+    GENERATED = number("moisture.given_off", Units::WATER_PER_DAY; "Water that people and what they do give off to the air.");
     LOWEST_HUMIDITY = number("moisture.lowest_humidity", Units::PERCENT;
         "Lowest indoor relative humidity of all months, by the same excess.");
     HIGHEST_HUMIDITY = number("moisture.highest_humidity", Units::PERCENT;
         "Highest indoor relative humidity of all months, by the same excess.");
-    HUMID_MONTHS = number("moisture.humid_months", COUNT;
+    HUMID_MONTHS = number("moisture.humid_months", Units::COUNT;
         "Months in which the room air itself is above the humidity that mould needs.");
     NEEDED_MOULD = number("moisture.factor_needed_mould", FACTOR;
         "Surface factor needed against mould: fRsi that keeps surfaces below 80 % in every month.");
@@ -56,19 +46,19 @@ mateline_sdk::quantities! {
     PEAK_WATER = number("moisture.peak_water", WATER; "Condensed water within an assembly, at its most.");
     RESIDUAL_WATER = number("moisture.residual_water", WATER;
         "Condensed water left after a year; more each year where it is not zero.");
-    WET_MONTHS = number("moisture.wet_months", COUNT; "Months that end with condensed water in an assembly.");
+    WET_MONTHS = number("moisture.wet_months", Units::COUNT; "Months that end with condensed water in an assembly.");
     CONDENSING = text("moisture.condensing_months"; "Months in which water condenses in an assembly, or none.");
     WATER_AT = text("moisture.water_at"; "Where in an assembly most water condenses: the plane, or none.");
     DRY_INSULATION = number("moisture.dry_insulation_needed", Units::THICKNESS;
         "Insulation thickness that lets an assembly dry: of the outermost insulation layer, where water stays.");
 
-    INTERIOR_PERMEANCE = number("moisture.interior_permeance", PERMEANCE;
+    INTERIOR_PERMEANCE = number("moisture.interior_permeance", Units::PERMEANCE;
         "Permeance of all layers inside of the insulation together.");
     RESPONSIVE_RETARDER = text("moisture.responsive_retarder";
         "The responsive vapour retarder inside of the insulation: tight by the dry cup, open by the wet cup; or none.");
-    RETARDER_WET_PERMEANCE = number("moisture.retarder_wet_permeance", PERMEANCE;
+    RETARDER_WET_PERMEANCE = number("moisture.retarder_wet_permeance", Units::PERMEANCE;
         "Wet-cup permeance of the tightest layer inside of the insulation.");
-    EXTERIOR_PERMEANCE = number("moisture.exterior_permeance", PERMEANCE;
+    EXTERIOR_PERMEANCE = number("moisture.exterior_permeance", Units::PERMEANCE;
         "Permeance of all layers outside of the framing together, up to a ventilated cavity.");
     FRAMING_DEPTH = number("moisture.framing_depth", Units::THICKNESS; "Depth of the insulated framing.");
     OUTSIDE_INSULATION = number("moisture.outside_insulation", Units::RESISTANCE;
@@ -81,13 +71,13 @@ mateline_sdk::quantities! {
         "R-value outside of the framing over the R-value between its members.");
     VENTED_OVER = text("moisture.vented_over";
         "What a ventilated cladding stands off from: wood-structural-panel, fibreboard, gypsum, other, or none where nothing is ventilated.");
-    TIGHT_LAYERS = number("moisture.tight_layers", COUNT;
+    TIGHT_LAYERS = number("moisture.tight_layers", Units::COUNT;
         "Vapour-tight layers with something between them that can get wet.");
     TRAPPED_BETWEEN = text("moisture.trapped_between"; "The vapour-tight layers that shut something in, or none.");
 
-    ATTIC_AREA_PER_VENT_AREA = number("moisture.attic_area_per_vent_area", COUNT;
+    ATTIC_AREA_PER_VENT_AREA = number("moisture.attic_area_per_vent_area", Units::COUNT;
         "Attic floor area over the net free vent area of the attic.");
-    ATTIC_CEILING_PERMEANCE = number("moisture.attic_ceiling_permeance", PERMEANCE;
+    ATTIC_CEILING_PERMEANCE = number("moisture.attic_ceiling_permeance", Units::PERMEANCE;
         "Permeance inside of the insulation below the attic, of its most open ceiling.");
     ROOF_FOAM = number("moisture.roof_foam", Units::RESISTANCE;
         "R-value of the air-impermeable insulation in a roof that is not ventilated.");

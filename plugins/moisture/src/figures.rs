@@ -3,7 +3,7 @@
 
 use crate::climate::Climate;
 use crate::conditions::name;
-use crate::facts::{DEGREES, VAPOUR, WATER};
+use crate::facts::{VAPOUR, WATER};
 use crate::interstitial::Outcome;
 use crate::layers::Layers;
 use crate::year::MonthOfYear;
@@ -116,7 +116,7 @@ fn temperature(
         ),
         drawing: Drawing::Chart {
             x: axis(),
-            y: Axis { label: "temperature".to_owned(), units: DEGREES, logarithmic: false },
+            y: Axis { label: "temperature".to_owned(), units: Units::TEMPERATURE, logarithmic: false },
             series: vec![series("temperature", &places, temperatures), joints(&places, temperatures, outcome)],
             levels: Vec::new(),
         },

@@ -1,7 +1,7 @@
 //! Indoor humidity: by the classes of the moisture standard, or by what is given off over what is aired out.
 
 use crate::conditions::{Air, Conditions};
-use crate::facts::{COUNT, DEGREES, FLOW, GIVEN_OFF, VAPOUR};
+use crate::facts::VAPOUR;
 use mateline_equation::equation;
 use mateline_model::quantity::{Pressure, Temperature, Units};
 use mateline_psychrometrics::saturation::saturation_pressure;
@@ -11,25 +11,25 @@ equation! {
     /// Source: ISO 13788:2012, annex A (from memory).
     pub ClassExcess = "Δp = 270[Pa] class" {
         Δp: Pressure "upper limit of the class" [VAPOUR],
-        class: f64 "humidity class" [COUNT],
+        class: f64 "humidity class" [Units::COUNT],
     }
 
     /// Water given off in a dwelling. Source: common practice, no source.
     pub(crate) GivenOff = "G = n G1 + G2" {
-        G: MassFlow "water given off" [GIVEN_OFF],
-        n: f64 "people" [COUNT],
-        G1: MassFlow "each person, over the day" [GIVEN_OFF],
-        G2: MassFlow "cooking, washing, drying, plants" [GIVEN_OFF],
+        G: MassFlow "water given off" [Units::WATER_PER_DAY],
+        n: f64 "people" [Units::COUNT],
+        G1: MassFlow "each person, over the day" [Units::WATER_PER_DAY],
+        G2: MassFlow "cooking, washing, drying, plants" [Units::WATER_PER_DAY],
     }
 
     /// Excess by a balance of moisture: what is given off over the outdoor air that carries it out.
     /// Source: ISO 13788:2012, indoor air from known moisture production and ventilation (from memory).
     pub BalanceExcess = "Δp = G/(q (1 − η)) · 461.5[J/(kg·K)] (273.15[K] + θi − 0[°C])" {
         Δp: Pressure "excess of vapour pressure" [VAPOUR],
-        G: MassFlow "water given off" [GIVEN_OFF],
-        q: Flow "outdoor air" [FLOW],
+        G: MassFlow "water given off" [Units::WATER_PER_DAY],
+        q: Flow "outdoor air" [Units::FLOW],
         η: Ratio "share of moisture that recovery returns" [Units::PERCENT],
-        θi: Temperature "indoors" [DEGREES],
+        θi: Temperature "indoors" [Units::TEMPERATURE],
     }
 
     /// Excess at an outdoor temperature: whole up to 0 °C, then falling in a straight line to none at 20 °C, as windows
@@ -37,7 +37,7 @@ equation! {
     pub(crate) ExcessAt = "Δp = Δp0 min(1, max(0, 20[°C] − θe)/20[K])" {
         Δp: Pressure "excess at that temperature" [VAPOUR],
         Δp0: Pressure "excess in freezing weather" [VAPOUR],
-        θe: Temperature "outdoors" [DEGREES],
+        θe: Temperature "outdoors" [Units::TEMPERATURE],
     }
 
     /// Vapour pressure of outdoor air on a cold day. Source: definition of the relative humidity.

@@ -3,7 +3,7 @@
 use crate::climate::{Climate, RECALLED};
 use crate::conditions::{Conditions, name};
 use crate::diagram::{Diagram, OnPlane, SLICE, Settling, Sheet};
-use crate::facts::{self, COUNT, WATER};
+use crate::facts::{self, WATER};
 use crate::layers::{Layers, VapourLayer, noted};
 use crate::year::{Held, MonthOfYear, Year, held_after};
 use mateline_layers::Series as InSeries;
@@ -79,13 +79,18 @@ pub(crate) fn report(
     let fullest = year.peak_month().map_or("", |month| name(month.month));
     let peak = sum(format!("most of all months, at the end of {fullest}"), year.peak());
     let dries = Value::Flag(year.residual() <= 0.0);
-    let step = Step::procedure("Σ Ma = 0 after twelve months").result(Term::new("dry", "again", dries.clone(), COUNT));
+    let step =
+        Step::procedure("Σ Ma = 0 after twelve months").result(Term::new("dry", "again", dries.clone(), Units::COUNT));
     findings.fact_at(subject, &facts::DRIES, dries, residual.clone().step(step), at.clone());
     findings.fact_at(subject, &facts::PEAK_WATER, mass(year.peak()), peak, at.clone());
     findings.fact_at(subject, &facts::RESIDUAL_WATER, mass(year.residual()), residual, at);
     let wet = year.wet_months();
-    let step =
-        Step::procedure("n, months with Σ Ma > 0 at their end").result(Term::new("n", "months", wet as f64, COUNT));
+    let step = Step::procedure("n, months with Σ Ma > 0 at their end").result(Term::new(
+        "n",
+        "months",
+        wet as f64,
+        Units::COUNT,
+    ));
     findings.count(subject, &facts::WET_MONTHS, wet, basis.clone().step(step));
     findings.text(subject, &facts::CONDENSING, condensing(&year), basis.clone());
     findings.text(subject, &facts::WATER_AT, place.clone().unwrap_or_else(|| "none".to_owned()), basis);

@@ -1,7 +1,7 @@
 //! The facts that vapour-retarder tables are read by: permeance inside and outside of the insulation, insulation outside of
 //! the framing, what a ventilated cladding stands off from, and layers that shut water in.
 
-use crate::facts::{self, COUNT, PERMEANCE};
+use crate::facts;
 use crate::layers::{Layers, VapourLayer};
 use mateline_equation::equation;
 use mateline_model::home::MaterialKind;
@@ -16,8 +16,8 @@ const MARK: &str = "from memory";
 equation! {
     /// Permeance of layers together. Source: diffusion through layers in series, ISO 13788:2012, 6.1 (from memory).
     pub(crate) SeriesPermeance = "1/W = Σ 1/W_j" {
-        W: Permeance "together" [PERMEANCE],
-        W_j: [Permeance] "a layer" [PERMEANCE],
+        W: Permeance "together" [Units::PERMEANCE],
+        W_j: [Permeance] "a layer" [Units::PERMEANCE],
     }
 
     /// Insulation of several layers. Source: ISO 6946:2017, 6.7.1.2 (from memory).
@@ -148,7 +148,7 @@ fn wet_cup(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
             let wet = Permeance::from_si(wet);
             let path = layers.path(place);
             let term = |symbol: &'static str, cup: &str, value: Permeance| {
-                Term::new(symbol, format!("{}, {cup}", layer.name), value, PERMEANCE)
+                Term::new(symbol, format!("{}, {cup}", layer.name), value, Units::PERMEANCE)
             };
             let step = Step::procedure("W_wet of the layer with the least W")
                 .term(term("W", "dry cup", Permeance::from_si(layer.vapour.permeance)).given(path.clone()))
@@ -169,7 +169,8 @@ fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, fin
         return;
     };
     let mut step = Step::procedure("every layer with W at most W_1 has W_wet above W_1").term(
-        Term::new("W_1", "permeance of a retarder, at most", limit, PERMEANCE).published(format!("setting of {pack}")),
+        Term::new("W_1", "permeance of a retarder, at most", limit, Units::PERMEANCE)
+            .published(format!("setting of {pack}")),
     );
     let mut assumption = "the dry cup says which layers are retarders";
     let retarders = inside(layers).iter().enumerate().filter(|(_, layer)| layer.vapour.permeance <= limit.si());
@@ -177,12 +178,17 @@ fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, fin
     let mut all_open = true;
     for (place, layer) in retarders {
         let path = layers.path(place);
-        let term =
-            Term::new("W", format!("{}, dry cup", layer.name), Permeance::from_si(layer.vapour.permeance), PERMEANCE);
+        let term = Term::new(
+            "W",
+            format!("{}, dry cup", layer.name),
+            Permeance::from_si(layer.vapour.permeance),
+            Units::PERMEANCE,
+        );
         step = step.term(term.given(path.clone()));
         match layer.vapour.wet_permeance {
             Some(wet) => {
-                let term = Term::new("W_wet", format!("{}, wet cup", layer.name), Permeance::from_si(wet), PERMEANCE);
+                let term =
+                    Term::new("W_wet", format!("{}, wet cup", layer.name), Permeance::from_si(wet), Units::PERMEANCE);
                 step = step.term(term.given(path));
                 all_open &= wet > limit.si();
             }
@@ -283,8 +289,12 @@ fn vented_over(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) 
     let basis = Basis::new("the layer next inside of a ventilated cavity, membranes apart", "the home file");
     let (word, basis) = match behind {
         Some((place, layer)) if layers.vented => {
-            let term =
-                Term::new("layer", "behind the cavity", mateline_model::Value::Text(layer.name.to_owned()), COUNT);
+            let term = Term::new(
+                "layer",
+                "behind the cavity",
+                mateline_model::Value::Text(layer.name.to_owned()),
+                Units::COUNT,
+            );
             (sheathing(layer), basis.step(Step::procedure("layer").term(term.given(layers.path(place)))))
         }
         _ => ("none", basis),
@@ -324,11 +334,13 @@ fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings
         .map(|(place, _)| place)
         .collect();
     let mut step = Step::procedure("count of layers, where something between them can get wet").term(
-        Term::new("W", "permeance of a tight layer, at most", limit, PERMEANCE).published(format!("setting of {pack}")),
+        Term::new("W", "permeance of a tight layer, at most", limit, Units::PERMEANCE)
+            .published(format!("setting of {pack}")),
     );
     for place in &tight {
         if let Some(layer) = layers.layers.get(*place) {
-            let term = Term::new("W_j", layer.name.to_owned(), Permeance::from_si(layer.vapour.permeance), PERMEANCE);
+            let term =
+                Term::new("W_j", layer.name.to_owned(), Permeance::from_si(layer.vapour.permeance), Units::PERMEANCE);
             step = step.term(term.given(layers.path(*place)));
         }
     }

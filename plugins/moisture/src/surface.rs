@@ -1,7 +1,7 @@
 //! What a surface needs to stay free of mould and of condensation.
 
 use crate::conditions::Conditions;
-use crate::facts::{DEGREES, FACTOR, VAPOUR};
+use crate::facts::{FACTOR, VAPOUR};
 use mateline_equation::equation;
 use mateline_model::quantity::{Ratio, ThermalResistance, ThermalTransmittance, Units};
 use mateline_psychrometrics::saturation::saturation_temperature;
@@ -27,9 +27,9 @@ equation! {
     /// Temperature factor that a surface needs. Source: ISO 13788:2012, 5.3 (from memory).
     pub(crate) FactorNeeded = "fRsi = (θsi − θe)/(θi − θe)" {
         fRsi: Ratio "needed" [FACTOR],
-        θsi: Temperature "least surface temperature" [DEGREES],
-        θe: Temperature "outside" [DEGREES],
-        θi: Temperature "indoors" [DEGREES],
+        θsi: Temperature "least surface temperature" [Units::TEMPERATURE],
+        θe: Temperature "outside" [Units::TEMPERATURE],
+        θi: Temperature "indoors" [Units::TEMPERATURE],
     }
 
     /// Temperature factor of a plane part. Source: ISO 13788:2012, 5.3, plane parts (from memory).

@@ -2,7 +2,6 @@
 
 use mateline_model::quantity::Units;
 
-const COUNT: Units = Units::plain(0);
 const GAP: Units = Units::THICKNESS;
 
 mateline_sdk::quantities! {
@@ -31,9 +30,9 @@ mateline_sdk::quantities! {
         "Area of glazed openings marked as exempt from the energy code's limits.");
     EXEMPT_DOOR_AREA = number("takeoff.exempt_door_area", Units::AREA;
         "Area of opaque doors marked as exempt from the energy code's limits.");
-    BEDROOMS = number("takeoff.bedrooms", COUNT; "Number of bedrooms.");
-    SLEEPERS = number("takeoff.sleepers", COUNT; "Number of people who sleep in the home.");
-    MODULE_COUNT = number("takeoff.module_count", COUNT; "Number of factory boxes.");
+    BEDROOMS = number("takeoff.bedrooms", Units::COUNT; "Number of bedrooms.");
+    SLEEPERS = number("takeoff.sleepers", Units::COUNT; "Number of people who sleep in the home.");
+    MODULE_COUNT = number("takeoff.module_count", Units::COUNT; "Number of factory boxes.");
     HEIGHT = number("takeoff.height", Units::LENGTH; "From the lowest to the highest point of the boxes.");
 
     ASSEMBLY = text("takeoff.assembly"; "The assembly of a surface, or the one an opening is in.");
@@ -47,9 +46,9 @@ mateline_sdk::quantities! {
     NET_AREA = number("takeoff.net_area", Units::AREA; "Area by exterior dimensions, less openings.");
     RUN_LENGTH = number("takeoff.run_length", Units::LENGTH;
         "Length of exposed wall of an assembly in plan, all levels together.");
-    CORNERS = number("takeoff.corners", COUNT;
+    CORNERS = number("takeoff.corners", Units::COUNT;
         "Outside corners of the boxes where an assembly stands, each level by itself.");
-    MATE_LINE_ENDS = number("takeoff.mate_line_ends", COUNT; "Upright mate lines that end in a wall of an assembly.");
+    MATE_LINE_ENDS = number("takeoff.mate_line_ends", Units::COUNT; "Upright mate lines that end in a wall of an assembly.");
     AREA = number("takeoff.area", Units::AREA; "Area of an opening: width times height times count.");
 
     SEAM_KIND = text("takeoff.seam_kind"; "How two boxes meet: side-by-side or stacked.");

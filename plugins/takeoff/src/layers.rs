@@ -78,14 +78,13 @@ pub fn surface_mass(home: &Home, id: &Id, assembly: &Assembly, inside: bool) -> 
         }
         let given = layer.framing().and_then(|framing| framing.fraction);
         let mass = depth * layer.density(given.unwrap_or(FRAMING_SHARE))?;
-        terms.push(Term::new("", weighed(layer, depth, home.units)?, mass, SURFACE).given(layer.path.clone()));
+        terms.push(
+            Term::new("", weighed(layer, depth, home.units)?, mass, Units::SURFACE_MASS).given(layer.path.clone()),
+        );
     }
     let mass = terms.iter().filter_map(|term| term.value.number()).map(|quantity| quantity.si).sum();
     Ok((mass, terms))
 }
-
-/// How masses per area are shown.
-pub const SURFACE: Units = Units::new("kg/m²", 1, "lb/ft²", 2);
 
 /// A layer with its depth and densities, in words.
 fn weighed(layer: &Layer<'_>, depth: Length, units: UnitSystem) -> Result<String, Lack> {

@@ -3,7 +3,7 @@
 use crate::basis::{geometry, sum};
 use crate::enclosure::{Envelope, Site, is_slab, own_floor};
 use crate::facts;
-use crate::layers::{SURFACE, surface_mass};
+use crate::layers::surface_mass;
 use mateline_boxes::coordinate::square_metres;
 use mateline_boxes::placed::{FACES, Placed};
 use mateline_equation::equation;
@@ -18,7 +18,7 @@ equation! {
     pub(crate) PartWeight = "W = A·m" {
         W: Mass "weight of a part" [Units::MASS],
         A: Area "area of the part" [Units::AREA],
-        m: SurfaceMass "mass per area" [SURFACE],
+        m: SurfaceMass "mass per area" [Units::SURFACE_MASS],
     }
 }
 
@@ -73,7 +73,7 @@ fn weigh<'a>(
             named.push(key);
             let which = if part.inside { "layers inside the face of the box" } else { "all layers" };
             let meaning = format!("mass per area of {}, {which}", part.id);
-            let result = Term::new("m", meaning, SurfaceMass::from_si(*mass), SURFACE);
+            let result = Term::new("m", meaning, SurfaceMass::from_si(*mass), Units::SURFACE_MASS);
             basis.steps.push(sum(result, layers.clone()));
         }
         let (weight, step) = PartWeight { A: Area::from_si(part.area), m: SurfaceMass::from_si(*mass) }.step();

@@ -1,7 +1,6 @@
 //! The air of a home in one mode of operation: fans, pressures, and the flows from room to room.
 
 use crate::dwelling::{Dwelling, TRANSFER_COEFFICIENT};
-use crate::facts::FLOW;
 use crate::network::{Field, Leak, Network, Path};
 use crate::service::{Mode, Service};
 use mateline_mixing::linear::{add, at};
@@ -9,7 +8,7 @@ use mateline_mixing::{Mixing, NO_FLOW};
 use mateline_model::Subject;
 use mateline_model::home::{Home, Id};
 use mateline_model::portable;
-use mateline_model::quantity::{Flow, UnitSystem};
+use mateline_model::quantity::{Flow, UnitSystem, Units};
 use mateline_sdk::{Lack, Request};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -147,7 +146,7 @@ impl<'a> Air<'a> {
         let name = dwelling.name(zone);
         if let Some((_, surplus)) = self.field.stuck.iter().find(|(stuck, _)| *stuck == zone) {
             let (more, less) = if *surplus > 0.0 { ("bring", "takes out") } else { ("take", "brings in") };
-            let shown = FLOW.show(Flow::from_si(surplus.abs()).into(), self.units);
+            let shown = Units::FLOW.show(Flow::from_si(surplus.abs()).into(), self.units);
             return Some(Lack::new(format!(
                 "fans {more} {shown} more than anything {less} of {name}, there is no way for it, and no leakage is known"
             )));

@@ -1,7 +1,7 @@
 //! Exhaust against a tight envelope: hood, dryer and fans, make-up air, and what that means for fires.
 
 use crate::air::Leakage;
-use crate::facts::{self, FLOW, PASCAL};
+use crate::facts::{self, PASCAL};
 use crate::service::{Mode, Service};
 use mateline_equation::equation;
 use mateline_model::home::{DryerKind, Fuel, Home, Venting};
@@ -12,29 +12,29 @@ use mateline_sdk::{Findings, Lack, Request};
 equation! {
     /// What fans take out beyond what they bring in. Source: addition.
     pub(crate) NetExhaust = "Q = Σ Q_i" {
-        Q: Flow "net exhaust, nothing where negative" [FLOW],
-        Q_i: [Flow] "a stream" [FLOW],
+        Q: Flow "net exhaust, nothing where negative" [Units::FLOW],
+        Q_i: [Flow] "a stream" [Units::FLOW],
     }
 
     /// Pressure that a net exhaust takes off a home with its windows shut and no wind. Source: power law of ISO 9972,
     /// solved for the pressure.
     pub Depressurisation = "Δp = 50[Pa] (max(0, Q)/q50)^(1/n)" {
         Δp: Pressure "pressure taken off the home" [PASCAL],
-        Q: Flow "net exhaust" [FLOW],
+        Q: Flow "net exhaust" [Units::FLOW],
         n: f64 "flow exponent" [Units::plain(2)],
-        q50: Flow "leakage at 50 Pa" [FLOW],
+        q50: Flow "leakage at 50 Pa" [Units::FLOW],
     }
 
     /// The two largest exhaust flows. Source: ASHRAE 62.2, 6.4 (from memory, high).
     pub(crate) TwoLargest = "Q = Σ Q_k" {
-        Q: Flow "together" [FLOW],
-        Q_k: [Flow] "an exhaust" [FLOW],
+        Q: Flow "together" [Units::FLOW],
+        Q_k: [Flow] "an exhaust" [Units::FLOW],
     }
 
     /// The two largest exhaust flows per floor area. Source: ASHRAE 62.2, 6.4 (from memory, high).
     pub(crate) PerArea = "q = Q/A" {
         q: FlowPerArea "together, per floor area" [facts::FLOW_PER_AREA],
-        Q: Flow "together" [FLOW],
+        Q: Flow "together" [Units::FLOW],
         A: Area "floor area" [Units::AREA],
     }
 }
@@ -54,8 +54,8 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
     match &dryer {
         Ok(streams) => {
             let flow = Flow::from_si(streams.iter().map(|(_, _, flow)| flow).sum());
-            let step =
-                Step::procedure("Q").term(Term::new("Q", "clothes dryer", flow, FLOW).given("systems.clothes_dryer"));
+            let step = Step::procedure("Q")
+                .term(Term::new("Q", "clothes dryer", flow, Units::FLOW).given("systems.clothes_dryer"));
             findings.fact(
                 &home,
                 &facts::DRYER_FLOW,

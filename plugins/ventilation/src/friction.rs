@@ -3,7 +3,7 @@
 //! Standard air (0.075 lb/ft³ and 1.63e-4 ft²/s), for which ducts and fans are rated; thinner air at height is not
 //! counted.
 
-use crate::facts::{DUCT_PRESSURE, FLOW, FRICTION, VELOCITY_UNITS};
+use crate::facts::{DUCT_PRESSURE, FRICTION, VELOCITY_UNITS};
 use mateline_equation::equation;
 use mateline_model::Step;
 use mateline_model::portable::{log10, pow};
@@ -31,7 +31,7 @@ equation! {
     /// Mean velocity in a round duct. Source: continuity.
     pub Velocity = "V = 4 Q/(π D²)" {
         V: FlowPerArea "velocity" [VELOCITY_UNITS],
-        Q: Flow "flow" [FLOW],
+        Q: Flow "flow" [Units::FLOW],
         D: Length "inside diameter" [Units::THICKNESS],
     }
 

@@ -1,7 +1,7 @@
 //! Exhaust of kitchens and baths, continuous or on demand.
 
 use crate::dwelling::{has_door, volume};
-use crate::facts::{self, FLOW};
+use crate::facts;
 use crate::service::{Mode, Service};
 use crate::settings::{Asked, LocalExhaust, Rates, Ways};
 use mateline_equation::equation;
@@ -13,15 +13,15 @@ use mateline_sdk::{Findings, Lack, Request};
 equation! {
     /// Air exhausted from a room. Source: addition.
     pub(crate) Exhausted = "Q = Σ Q_u" {
-        Q: Flow "exhaust" [FLOW],
-        Q_u: [Flow] "exhaust of a unit" [FLOW],
+        Q: Flow "exhaust" [Units::FLOW],
+        Q_u: [Flow] "exhaust of a unit" [Units::FLOW],
     }
 
     /// How much of what is asked that is. Source: division.
     pub(crate) ShareOfAsked = "s = Q/Q_r" {
         s: f64 "share of what is asked" [Units::PERCENT],
-        Q: Flow "exhaust" [FLOW],
-        Q_r: Flow "asked" [FLOW],
+        Q: Flow "exhaust" [Units::FLOW],
+        Q_r: Flow "asked" [Units::FLOW],
     }
 }
 

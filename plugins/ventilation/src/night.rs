@@ -2,7 +2,7 @@
 
 use crate::air::Air;
 use crate::dwelling::{Dwelling, Way, volume};
-use crate::facts::{self, FLOW, HOURS, PPM};
+use crate::facts::{self, HOURS, PPM};
 use crate::people::{ADULT, GIVEN_OFF, Generation, asleep, basal};
 use crate::rooms::network_basis;
 use crate::settings::Settings;
@@ -28,17 +28,17 @@ equation! {
     /// What the carbon dioxide of a room goes towards with everyone in bed. Source: mass balance of the room's air.
     pub(crate) Steady = "Q C_ss = Q_o C_o + Σ Q_j C_j + G" {
         C_ss: Ratio "what it goes towards" [PPM],
-        Q: Flow "all air that enters" [FLOW],
-        Q_o: Flow "outdoor air among it" [FLOW],
+        Q: Flow "all air that enters" [Units::FLOW],
+        Q_o: Flow "outdoor air among it" [Units::FLOW],
         C_o: Ratio "outdoor air" [PPM],
-        Q_j: [Flow] "from another room" [FLOW],
+        Q_j: [Flow] "from another room" [Units::FLOW],
         C_j: [Ratio] "what that room goes towards" [PPM],
         G: Flow "carbon dioxide given off in the air it shares" [GIVEN_OFF],
     }
 
     /// What a spot unit would have to bring for a steady level. Source: mass balance of the room's air.
     pub(crate) Spot = "Q_spot = G/(1000[ppm] − C_o)" {
-        Q_spot: Flow "what a spot unit would have to bring for a steady 1000 ppm" [FLOW],
+        Q_spot: Flow "what a spot unit would have to bring for a steady 1000 ppm" [Units::FLOW],
         G: Flow "carbon dioxide given off" [GIVEN_OFF],
         C_o: Ratio "outdoor air" [PPM],
     }
@@ -46,7 +46,7 @@ equation! {
     /// Outdoor air that counts for sleepers: brought straight to them, it would hold the same carbon dioxide. Source: mass
     /// balance.
     pub(crate) Counted = "Q_e = G/(C_ss − C_o)" {
-        Q_e: Flow "outdoor air that counts" [FLOW],
+        Q_e: Flow "outdoor air that counts" [Units::FLOW],
         G: Flow "carbon dioxide given off in the room" [GIVEN_OFF],
         C_ss: Ratio "steady, with everyone in bed" [PPM],
         C_o: Ratio "outdoor air" [PPM],
@@ -54,8 +54,8 @@ equation! {
 
     /// Outdoor air for each sleeper. Source: division.
     pub(crate) Each = "q = Q_e/N" {
-        q: Flow "outdoor air for each" [FLOW],
-        Q_e: Flow "outdoor air that counts" [FLOW],
+        q: Flow "outdoor air for each" [Units::FLOW],
+        Q_e: Flow "outdoor air that counts" [Units::FLOW],
         N: f64 "sleepers" [Units::plain(0)],
     }
 }
@@ -279,14 +279,14 @@ impl<'a, 'b> Bedroom<'a, 'b> {
             .published(Generation::M, "compendium of physical activities, from memory");
         let mut balance = Step::procedure("V dC/dt = Σ Q_j C_j − Q C + G")
             .term(Term::new("V", "volume of the air", Volume::from_si(size), Units::VOLUME))
-            .term(Term::new("Q", "all air that enters", inflow, FLOW))
-            .term(Term::new("Q_o", "outdoor air among it", outdoor, FLOW))
+            .term(Term::new("Q", "all air that enters", inflow, Units::FLOW))
+            .term(Term::new("Q_o", "outdoor air among it", outdoor, Units::FLOW))
             .term(Term::new("C_o", "outdoor air", ppm(OUTDOORS), PPM));
         for (from, flow) in air.transfers_into(self.zone) {
             let there = night.zone(from).last().copied().unwrap_or(OUTDOORS);
             let name = self.dwelling.name(from);
             balance = balance
-                .term(Term::new("Q_j", format!("from {name}"), Flow::from_si(flow), FLOW))
+                .term(Term::new("Q_j", format!("from {name}"), Flow::from_si(flow), Units::FLOW))
                 .term(Term::new("C_j", format!("{name} in the morning"), ppm(there), PPM));
         }
         let high = peak(night.zone(self.zone));
@@ -336,7 +336,8 @@ impl<'a, 'b> Bedroom<'a, 'b> {
         let Some(steady) = night.steady.get(self.zone).copied().flatten().filter(|steady| *steady > 0.0) else {
             let none = Flow::from_si(0.0);
             let words = "no outdoor air gets to the room";
-            let basis = network_basis(air).step(Step::new("Q_e = 0").result(Term::new("Q_e", words, none, FLOW)));
+            let basis =
+                network_basis(air).step(Step::new("Q_e = 0").result(Term::new("Q_e", words, none, Units::FLOW)));
             for definition in PER_SLEEPER {
                 let at_room = Pointer::noted(self.subject.as_str(), words);
                 findings.fact_at(self.subject, definition, none, basis.clone(), at_room);

@@ -1,9 +1,8 @@
 //! Values of the ventilation systems and rooms that cannot be.
 
 use crate::duct_runs::tree;
-use crate::facts::FLOW;
 use mateline_model::home::{Duct, Elements, Home, Id, Space, VentilationUnit};
-use mateline_model::quantity::Flow;
+use mateline_model::quantity::{Flow, Units};
 use mateline_model::{Pointer, Problem};
 use std::collections::BTreeSet;
 
@@ -105,7 +104,7 @@ fn check_sum(
     let sum: Flow = rooms.values().copied().sum();
     let larger = total.si().max(sum.si());
     if larger > 0.0 && (total.si() - sum.si()).abs() > STRAY * larger {
-        let show = |flow: Flow| FLOW.show(flow.into(), home.units);
+        let show = |flow: Flow| Units::FLOW.show(flow.into(), home.units);
         found.push(Problem {
             at: Pointer::noted(format!("{path}.{field}"), show(total)),
             also: vec![Pointer::noted(format!("{path}.{list}"), format!("{} together", show(sum)))],

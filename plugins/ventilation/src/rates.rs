@@ -1,6 +1,6 @@
 //! Whole-dwelling rates: ASHRAE 62.2 with its infiltration credit, and the residential code's own.
 
-use crate::facts::{FLOW, RATE, RATE_PER_AREA};
+use crate::facts::{RATE, RATE_PER_AREA};
 use crate::settings::{Code, RunTime, Standard};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Units};
@@ -16,7 +16,7 @@ equation! {
     ///
     /// Source: ASHRAE 62.2-2016 to -2022, 4.1.1 and 4.1.2 (looked up in a secondary source; occupancy rule from memory).
     pub TotalRate = "Q_tot = q_A A + q_b (N_br + 1) + q_s max(0, N_s − N_br − 1)" {
-        Q_tot: Flow "total rate" [FLOW],
+        Q_tot: Flow "total rate" [Units::FLOW],
         q_A: FlowPerArea "rate for each floor area" [RATE_PER_AREA],
         q_b: Flow "rate for each bedroom and one more" [RATE],
         q_s: Flow "rate for each sleeper beyond" [RATE],
@@ -30,7 +30,7 @@ equation! {
     ///
     /// Source: IRC 2021, M1505.4.3 and its exception (from memory, high).
     pub CodeRate = "Q = (q_A A + q_b (N_br + 1)) k" {
-        Q: Flow "rate of the residential code" [FLOW],
+        Q: Flow "rate of the residential code" [Units::FLOW],
         q_A: FlowPerArea "rate for each floor area" [RATE_PER_AREA],
         q_b: Flow "rate for each bedroom and one more" [RATE],
         A: Area "floor area" [Units::AREA],
@@ -42,17 +42,17 @@ equation! {
     ///
     /// Source: ASHRAE 62.2-2019, 4.1.2 (from memory, high).
     pub BalancedCredit = "Q_c = min(Q_inf, k_c Q_tot)" {
-        Q_c: Flow "credit" [FLOW],
-        Q_inf: Flow "annual effective infiltration" [FLOW],
-        Q_tot: Flow "total rate" [FLOW],
+        Q_c: Flow "credit" [Units::FLOW],
+        Q_inf: Flow "annual effective infiltration" [Units::FLOW],
+        Q_tot: Flow "total rate" [Units::FLOW],
         k_c: Ratio "greatest share credited" [Units::plain(3)],
     }
 
     /// The same with any other system, of which only the share `Q_inf/Q_tot` counts. Source: as for a balanced one.
     pub UnbalancedCredit = "Q_c = min(Q_inf²/Q_tot, k_c Q_tot)" {
-        Q_c: Flow "credit" [FLOW],
-        Q_inf: Flow "annual effective infiltration" [FLOW],
-        Q_tot: Flow "total rate" [FLOW],
+        Q_c: Flow "credit" [Units::FLOW],
+        Q_inf: Flow "annual effective infiltration" [Units::FLOW],
+        Q_tot: Flow "total rate" [Units::FLOW],
         k_c: Ratio "greatest share credited" [Units::plain(3)],
     }
 }

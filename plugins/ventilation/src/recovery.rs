@@ -1,6 +1,6 @@
 //! What recovery does to the air at the design outdoor temperature: supply temperature, frost, heat and moisture.
 
-use crate::facts::{self, FLOW, HEAT, TEMPERATURE};
+use crate::facts::{self, HEAT};
 use crate::service::Service;
 use mateline_equation::equation;
 use mateline_model::home::{Home, VentilationKind};
@@ -26,18 +26,18 @@ const HUMIDITY: Units = Units::plain(5);
 equation! {
     /// Supply air behind the core. Source: definition of the sensible recovery.
     pub SupplyAir = "t_s = t_o + ε (t_i − t_o)" {
-        t_s: Temperature "supply air" [TEMPERATURE],
-        t_i: Temperature "indoor air" [TEMPERATURE],
-        t_o: Temperature "outdoor air at design" [TEMPERATURE],
+        t_s: Temperature "supply air" [Units::TEMPERATURE],
+        t_i: Temperature "indoor air" [Units::TEMPERATURE],
+        t_o: Temperature "outdoor air at design" [Units::TEMPERATURE],
         ε: f64 "sensible recovery" [Units::PERCENT],
     }
 
     /// Exhaust air behind the core. Heat set free by water that condenses is left out, which lies on the cold side.
     /// Source: heat balance of the core.
     pub ExhaustAir = "t_x = t_i − min(1, ε r) (t_i − t_o)" {
-        t_x: Temperature "exhaust behind the core" [TEMPERATURE],
-        t_i: Temperature "indoor air" [TEMPERATURE],
-        t_o: Temperature "outdoor air at design" [TEMPERATURE],
+        t_x: Temperature "exhaust behind the core" [Units::TEMPERATURE],
+        t_i: Temperature "indoor air" [Units::TEMPERATURE],
+        t_o: Temperature "outdoor air at design" [Units::TEMPERATURE],
         ε: f64 "sensible recovery" [Units::PERCENT],
         r: f64 "supply over exhaust" [Units::plain(3)],
     }
@@ -64,9 +64,9 @@ equation! {
         P_0: Power "heat of the same air without recovery" [HEAT],
         ρ: Density "density of the indoor air" [Units::new("kg/m³", 4, "lb/ft³", 5)],
         c: SpecificHeat "specific heat" [Units::new("J/(kg·K)", 0, "Btu/(lb·°F)", 4)],
-        Q: Flow "flow, averaged over run time" [FLOW],
-        t_i: Temperature "indoor air" [TEMPERATURE],
-        t_o: Temperature "outdoor air at design" [TEMPERATURE],
+        Q: Flow "flow, averaged over run time" [Units::FLOW],
+        t_i: Temperature "indoor air" [Units::TEMPERATURE],
+        t_o: Temperature "outdoor air at design" [Units::TEMPERATURE],
     }
 
     /// Heat that the air still takes behind a recovery. Source: definition of the sensible recovery.
@@ -92,9 +92,9 @@ equation! {
 
     /// Water that the exhaust carries out. Source: moisture balance; ASHRAE Fundamentals, ch. 1 (from memory).
     pub WaterOut = "m = max(0, ρ Q (W_i − W_o)(1 − ε_l))" {
-        m: MassFlow "water carried out" [facts::MOISTURE],
+        m: MassFlow "water carried out" [Units::WATER_PER_DAY],
         ρ: Density "density of the indoor air" [Units::new("kg/m³", 4, "lb/ft³", 5)],
-        Q: Flow "exhaust, averaged over run time" [FLOW],
+        Q: Flow "exhaust, averaged over run time" [Units::FLOW],
         W_i: f64 "indoor humidity ratio" [HUMIDITY],
         W_o: f64 "outdoor humidity ratio" [HUMIDITY],
         ε_l: f64 "latent recovery" [Units::PERCENT],
@@ -324,7 +324,7 @@ impl Unit<'_, '_> {
                     "t_o",
                     "outdoor air at which frost begins",
                     begins,
-                    TEMPERATURE,
+                    Units::TEMPERATURE,
                 ));
                 findings.fact(subject, &facts::FROST_BEGINS, begins, basis.step(step));
             }

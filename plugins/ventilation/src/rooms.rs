@@ -2,7 +2,7 @@
 
 use crate::air::{Air, Fans};
 use crate::dwelling::{Door, Dwelling, TRANSFER_COEFFICIENT, Way, volume};
-use crate::facts::{self, FLOW, HOURS, PASCAL};
+use crate::facts::{self, HOURS, PASCAL};
 use mateline_equation::equation;
 use mateline_mixing::linear::at;
 use mateline_model::home::{Id, MeasurementKind, Space};
@@ -13,61 +13,61 @@ use mateline_sdk::{Findings, Lack, Request};
 equation! {
     /// Air that units bring to a room or take from it. Source: addition.
     pub(crate) Fanned = "Q = Σ Q_u" {
-        Q: Flow "air of all units" [FLOW],
-        Q_u: [Flow] "air of a unit" [FLOW],
+        Q: Flow "air of all units" [Units::FLOW],
+        Q_u: [Flow] "air of a unit" [Units::FLOW],
     }
 
     /// A room's part of what enters the air it shares with others from other rooms. Source: division by volume.
     pub(crate) Transfer = "Q_t = v Σ Q_j" {
-        Q_t: Flow "transfer air" [FLOW],
+        Q_t: Flow "transfer air" [Units::FLOW],
         v: f64 "room's share of the air it shares" [Units::PERCENT],
-        Q_j: [Flow] "from another room" [FLOW],
+        Q_j: [Flow] "from another room" [Units::FLOW],
     }
 
     /// A room's part of what leaks into the air it shares with others. Source: division by volume.
     pub(crate) Leaked = "Q_l = v Q_z" {
-        Q_l: Flow "air leaked in" [FLOW],
+        Q_l: Flow "air leaked in" [Units::FLOW],
         v: f64 "room's share of the air it shares" [Units::PERCENT],
-        Q_z: Flow "outdoor air that leaks into the air it shares" [FLOW],
+        Q_z: Flow "outdoor air that leaks into the air it shares" [Units::FLOW],
     }
 
     /// Mean age of a room's air. Source: steady tracer balance; ASTM E2029 and ISO 16000-8 (from memory).
     pub(crate) Age = "Q τ = V + Σ Q_j τ_j" {
         τ: Duration "mean age of the air" [HOURS],
-        Q: Flow "all air that enters it" [FLOW],
+        Q: Flow "all air that enters it" [Units::FLOW],
         V: Volume "volume of the air it shares" [Units::VOLUME],
-        Q_j: [Flow] "from another room" [FLOW],
+        Q_j: [Flow] "from another room" [Units::FLOW],
         τ_j: [Duration] "age of the air of that room" [HOURS],
     }
 
     /// Effective outdoor air of a room. Source: definition of the age of air; ISO 16000-8 (from memory).
     pub(crate) Fresh = "Q_f = V_r/τ" {
-        Q_f: Flow "effective outdoor air" [FLOW],
+        Q_f: Flow "effective outdoor air" [Units::FLOW],
         V_r: Volume "volume of the room" [Units::VOLUME],
         τ: Duration "mean age of its air" [HOURS],
     }
 
     /// Free area around a shut door. Source: geometry.
     pub(crate) FreeArea = "A = u w + A_t" {
-        A: Area "free area" [SMALL_AREA],
+        A: Area "free area" [Units::SMALL_AREA],
         u: Length "gap under the door" [Units::THICKNESS],
         w: Length "width of the door" [Units::THICKNESS],
-        A_t: Area "transfer area" [SMALL_AREA],
+        A_t: Area "transfer area" [Units::SMALL_AREA],
     }
 
     /// Pressure across a shut door, as the network finds it. Source: air transfer estimate for gaps and grilles (from
     /// memory, high).
     pub(crate) Across = "Q = 1.07[cfm/in²] A √(Δp/1[Pa])" {
         Δp: Pressure "pressure across the door" [PASCAL],
-        Q: Flow "through the door" [FLOW],
-        A: Area "free area" [SMALL_AREA],
+        Q: Flow "through the door" [Units::FLOW],
+        A: Area "free area" [Units::SMALL_AREA],
     }
 
     /// The same below 0.001 Pa, where the network goes on in a straight line. Source: none, a way to solve it.
     pub(crate) BarelyAcross = "Q = 1.07[cfm/in²] A Δp/√(0.001[Pa] · 1[Pa])" {
         Δp: Pressure "pressure across the door" [PASCAL],
-        Q: Flow "through the door" [FLOW],
-        A: Area "free area" [SMALL_AREA],
+        Q: Flow "through the door" [Units::FLOW],
+        A: Area "free area" [Units::SMALL_AREA],
     }
 }
 
@@ -210,12 +210,12 @@ impl Room<'_, '_> {
         let basis = Basis::new("air that fans bring or draw to the room", "mass balance along the doors")
             .step(
                 Step::procedure("reached = Q_s > 0 or Q_t > 0")
-                    .term(Term::new("Q_s", "supply to the room", Flow::from_si(fans.supplied()), FLOW))
+                    .term(Term::new("Q_s", "supply to the room", Flow::from_si(fans.supplied()), Units::FLOW))
                     .term(Term::new(
                         "Q_t",
                         "air that fans drive in from other rooms",
                         Flow::from_si(at(&self.air.driven, zone)),
-                        FLOW,
+                        Units::FLOW,
                     ))
                     .result(Term::new("reached", by.clone(), mateline_model::Value::Flag(reached), Units::plain(0))),
             )
@@ -246,13 +246,13 @@ impl Room<'_, '_> {
         let pressure = Pressure::from_si(at(&self.air.field.pressures, zone));
         let solved = Step::procedure("Q_z = C (−p)^n")
             .term(Term::new("p", "pressure above the outdoors", pressure, PASCAL))
-            .result(Term::new("Q_z", "outdoor air that leaks into the air it shares", leaked, FLOW));
+            .result(Term::new("Q_z", "outdoor air that leaks into the air it shares", leaked, Units::FLOW));
         let (leakage, step) = Leaked { v: share, Q_z: leaked }.step();
         findings.fact(self.subject, &facts::LEAKAGE_AIR, leakage, network_basis(self.air).step(solved).step(step));
 
         let Some(age) = ages.get(zone).copied().flatten() else {
             let because = format!("no outdoor air gets to {}", self.subject);
-            let step = Step::new("Q_f = 0").result(Term::new("Q_f", because.clone(), Flow::from_si(0.0), FLOW));
+            let step = Step::new("Q_f = 0").result(Term::new("Q_f", because.clone(), Flow::from_si(0.0), Units::FLOW));
             findings.fact(self.subject, &facts::FRESH_AIR, Flow::from_si(0.0), network_basis(self.air).step(step));
             return Lack::at(because, self.subject.as_str()).write(self.subject, &[&facts::AGE_OF_AIR], findings);
         };
@@ -344,9 +344,6 @@ fn across(dwelling: &Dwelling<'_>, air: &Air<'_>, door: &Door<'_>) -> (Pressure,
     (pressure, basis)
 }
 
-/// A free area of a gap.
-const SMALL_AREA: Units = Units::new("cm²", 1, "in²", 1);
-
 /// The latest flow measured in a room.
 fn measured(request: &Request<'_>, id: &Id, subject: &Subject, findings: &mut Findings) {
     let tests = request.home.measurements.iter().filter(|(_, test)| test.kind == MeasurementKind::VentilationFlows);
@@ -359,7 +356,7 @@ fn measured(request: &Request<'_>, id: &Id, subject: &Subject, findings: &mut Fi
     );
     if let Some((_, name, flow)) = latest {
         let path = format!("measurements.{name}.flows.{id}");
-        let term = Term::new("Q", format!("measured in {name}"), flow, FLOW).given(path.clone());
+        let term = Term::new("Q", format!("measured in {name}"), flow, Units::FLOW).given(path.clone());
         let basis = Basis::new("as measured", "the home").step(Step::procedure("Q").term(term));
         findings.fact_at(subject, &facts::MEASURED_FLOW, flow, basis, Pointer::new(path));
     }

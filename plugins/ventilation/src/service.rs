@@ -1,11 +1,11 @@
 //! What each ventilation unit moves: its design flows, when it runs, and how much of the design its ducts let through.
 
 use crate::duct_runs::Ducts;
-use crate::facts::{DUCT_PRESSURE, FLOW};
+use crate::facts::DUCT_PRESSURE;
 use crate::operating_point::Meeting;
 use mateline_model::Subject;
 use mateline_model::home::{Elements, Home, Id, VentilationKind, VentilationUnit};
-use mateline_model::quantity::{Flow, Pressure};
+use mateline_model::quantity::{Flow, Pressure, Units};
 use mateline_sdk::Lack;
 
 /// A fan that runs for less of each hour than this is local exhaust on demand: the residential code's table of run times
@@ -133,7 +133,7 @@ impl<'a> Service<'a> {
             [("supplies", supply, &self.unit.supplies), ("exhausts", exhaust, &self.unit.exhausts)]
         {
             if total.si() > 0.0 && rooms.is_empty() {
-                let shown = FLOW.show(total.into(), home.units);
+                let shown = Units::FLOW.show(total.into(), home.units);
                 let because = format!("{} moves {shown}, but its {field} name no rooms", self.subject);
                 return Err(Lack::at(because, self.subject.as_str()));
             }
@@ -170,7 +170,7 @@ fn design(subject: &Subject, unit: &VentilationUnit) -> Result<(Flow, Flow), Lac
 
 /// Why a fan curve gives no flow.
 pub(crate) fn describe(home: &Home, meeting: Meeting) -> String {
-    let flow = |flow: Flow| FLOW.show(flow.into(), home.units);
+    let flow = |flow: Flow| Units::FLOW.show(flow.into(), home.units);
     let pressures = |a: Pressure, b: Pressure| DUCT_PRESSURE.show_pair(a.into(), b.into(), home.units);
     match meeting {
         Meeting::NeverReached(least, fan, ducts) => {

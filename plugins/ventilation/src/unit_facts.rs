@@ -1,7 +1,7 @@
 //! Facts of units and their ducts: pressure, operating point, velocity, flow per power.
 
 use crate::duct_runs::{Carried, Ducts, Path};
-use crate::facts::{self, DUCT_PRESSURE, EFFICACY_UNITS, FLOW, POWER, SPECIFIC_POWER_UNITS, VELOCITY_UNITS};
+use crate::facts::{self, DUCT_PRESSURE, POWER, SPECIFIC_POWER_UNITS, VELOCITY_UNITS};
 use crate::friction::{Colebrook, DENSITY, Drop, PerLength, VISCOSITY, Velocity};
 use crate::operating_point::Meeting;
 use crate::service::{Service, describe, larger};
@@ -33,28 +33,28 @@ equation! {
 
     /// What a unit moves whose ducts are known. Source: common practice, no source.
     pub(crate) Throttled = "Q = min(Q_d, Q_op)" {
-        Q: Flow "delivered" [FLOW],
-        Q_d: Flow "design flow" [FLOW],
-        Q_op: Flow "flow where fan and ducts meet" [FLOW],
+        Q: Flow "delivered" [Units::FLOW],
+        Q_d: Flow "design flow" [Units::FLOW],
+        Q_op: Flow "flow where fan and ducts meet" [Units::FLOW],
     }
 
     /// What a unit moves whose fan or ducts are not known to hinder it. Source: common practice, no source.
     pub(crate) AsDesigned = "Q = Q_d" {
-        Q: Flow "delivered" [FLOW],
-        Q_d: Flow "design flow" [FLOW],
+        Q: Flow "delivered" [Units::FLOW],
+        Q_d: Flow "design flow" [Units::FLOW],
     }
 
     /// Air delivered per electrical power. Source: HVI 916 and CSA C439 sense of the ratio (from memory).
     pub(crate) Efficacy = "e = Q/P" {
-        e: FanEfficacy "flow per power" [EFFICACY_UNITS],
-        Q: Flow "delivered" [FLOW],
+        e: FanEfficacy "flow per power" [Units::FAN_EFFICACY],
+        Q: Flow "delivered" [Units::FLOW],
         P: Power "electrical power" [POWER],
     }
 
     /// Electrical power per air delivered. Source: definition.
     pub(crate) SpecificPower = "p = 1/e" {
         p: Pressure "power per flow" [SPECIFIC_POWER_UNITS],
-        e: FanEfficacy "flow per power" [EFFICACY_UNITS],
+        e: FanEfficacy "flow per power" [Units::FAN_EFFICACY],
     }
 }
 
@@ -111,9 +111,9 @@ fn report_ducts(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, design: F
                     Term::new("Δp_d", "worst run at design flow", drop, DUCT_PRESSURE)
                         .fact(subject, facts::PRESSURE_DROP.name.clone()),
                 )
-                .term(Term::new("Q_d", "design flow", design, FLOW))
+                .term(Term::new("Q_d", "design flow", design, Units::FLOW))
                 .term(Term::new("p", "pressure where they meet", pressure, DUCT_PRESSURE))
-                .result(Term::new("Q", "flow where they meet", flow, FLOW));
+                .result(Term::new("Q", "flow where they meet", flow, Units::FLOW));
             let basis = Basis::new("fan curve against ducts, bisection", "common practice, no source")
                 .step(step)
                 .assuming("the curve is what the unit gives outside its own case, joined by straight lines")
@@ -304,7 +304,7 @@ fn report_power(service: &Service<'_>, flow: Flow, findings: &mut Findings) {
                 "e",
                 "flow per power",
                 rated,
-                EFFICACY_UNITS,
+                Units::FAN_EFFICACY,
             ));
             (rated, step, Basis::new("as given", "the home"))
         }

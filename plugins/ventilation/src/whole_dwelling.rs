@@ -1,6 +1,6 @@
 //! The whole-dwelling rates against what the units bring.
 
-use crate::facts::{self, FLOW};
+use crate::facts;
 use crate::rates::{BalancedCredit, CodeRate, TotalRate, UnbalancedCredit, code_rate, total_rate};
 use crate::service::{Mode, Service};
 use crate::settings::Rates;
@@ -15,51 +15,51 @@ const STANDARD: &str = "ASHRAE 62.2-2016 to -2022, 4.1";
 equation! {
     /// Supply of the whole dwelling. Source: addition.
     pub(crate) Supply = "S = Σ Q_u" {
-        S: Flow "supply of all units" [FLOW],
-        Q_u: [Flow] "supply of a unit" [FLOW],
+        S: Flow "supply of all units" [Units::FLOW],
+        Q_u: [Flow] "supply of a unit" [Units::FLOW],
     }
 
     /// Exhaust of the whole dwelling. Source: addition.
     pub(crate) Exhaust = "E = Σ Q_u" {
-        E: Flow "exhaust of all units" [FLOW],
-        Q_u: [Flow] "exhaust of a unit" [FLOW],
+        E: Flow "exhaust of all units" [Units::FLOW],
+        Q_u: [Flow] "exhaust of a unit" [Units::FLOW],
     }
 
     /// By how much supply and exhaust differ. Source: common practice.
     pub(crate) Imbalance = "b = |S − E|/max(S, E)" {
         b: f64 "imbalance" [Units::PERCENT],
-        S: Flow "supply of all units" [FLOW],
-        E: Flow "exhaust of all units" [FLOW],
+        S: Flow "supply of all units" [Units::FLOW],
+        E: Flow "exhaust of all units" [Units::FLOW],
     }
 
     /// Outdoor air: what is exhausted beyond the supply comes in through leaks. Source: ASHRAE 62.2, 4.1 (from memory).
     pub(crate) Delivered = "Q = max(S, E)" {
-        Q: Flow "outdoor air" [FLOW],
-        S: Flow "supply of all units" [FLOW],
-        E: Flow "exhaust of all units" [FLOW],
+        Q: Flow "outdoor air" [Units::FLOW],
+        S: Flow "supply of all units" [Units::FLOW],
+        E: Flow "exhaust of all units" [Units::FLOW],
     }
 
     /// Outdoor air the fans must bring. Source: ASHRAE 62.2-2016 to -2022, 4.1 (from memory, high).
     pub(crate) Required = "Q_fan = Q_tot − Q_c" {
-        Q_fan: Flow "outdoor air the fans must bring" [FLOW],
-        Q_tot: Flow "total rate" [FLOW],
-        Q_c: Flow "credit" [FLOW],
+        Q_fan: Flow "outdoor air the fans must bring" [Units::FLOW],
+        Q_tot: Flow "total rate" [Units::FLOW],
+        Q_c: Flow "credit" [Units::FLOW],
     }
 
     /// Outdoor air by the code's count: flows divided by the factor for their run time. Source: IRC 2021, Table
     /// M1505.4.3(2) (from memory, high).
     pub(crate) DeliveredByCode = "Q = max(Σ S_u/k_u, Σ E_u/k_u)" {
-        Q: Flow "outdoor air by the code's count" [FLOW],
-        S_u: [Flow] "supply of a unit" [FLOW],
-        E_u: [Flow] "exhaust of a unit" [FLOW],
+        Q: Flow "outdoor air by the code's count" [Units::FLOW],
+        S_u: [Flow] "supply of a unit" [Units::FLOW],
+        E_u: [Flow] "exhaust of a unit" [Units::FLOW],
         k_u: [f64] "factor for its run time" [Units::plain(2)],
     }
 
     /// Delivered less required. Source: difference.
     pub(crate) Margin = "m = Q − Q_fan" {
-        m: Flow "margin" [FLOW],
-        Q: Flow "delivered" [FLOW],
-        Q_fan: Flow "required" [FLOW],
+        m: Flow "margin" [Units::FLOW],
+        Q: Flow "delivered" [Units::FLOW],
+        Q_fan: Flow "required" [Units::FLOW],
     }
 }
 
@@ -201,8 +201,8 @@ fn report_totals(totals: &Totals<'_, '_>, rates: &Rates, findings: &mut Findings
                 .provenance("from memory, med")
                 .step(
                     Step::procedure("S, E")
-                        .term(Term::new("S", "supply of all units", supply, FLOW).fact(&home, s.clone()))
-                        .term(Term::new("E", "exhaust of all units", exhaust, FLOW).fact(&home, e.clone())),
+                        .term(Term::new("S", "supply of all units", supply, Units::FLOW).fact(&home, s.clone()))
+                        .term(Term::new("E", "exhaust of all units", exhaust, Units::FLOW).fact(&home, e.clone())),
                 );
             findings.text(&home, &facts::SYSTEM_KIND, totals.kind(within), kind);
         }
@@ -266,7 +266,7 @@ fn standard_rate(
                 _ => "no credit: the home's leakage has not been measured",
             };
             let none = Flow::from_si(0.0);
-            (none, basis.step(Step::new("Q_c = 0").result(Term::new("Q_c", "credit", none, FLOW))).assuming(why))
+            (none, basis.step(Step::new("Q_c = 0").result(Term::new("Q_c", "credit", none, Units::FLOW))).assuming(why))
         }
     };
     findings.fact(&home, &facts::INFILTRATION_CREDIT, credit, basis);

@@ -2,7 +2,7 @@
 
 use crate::air::Air;
 use crate::dwelling::Dwelling;
-use crate::facts::{self, FLOW};
+use crate::facts;
 use crate::rooms::network_basis;
 use mateline_equation::equation;
 use mateline_model::quantity::{Flow, Units};
@@ -13,9 +13,9 @@ use std::collections::BTreeSet;
 equation! {
     /// Outdoor air that enters a zone. Source: addition.
     pub(crate) ZoneOutdoor = "Q_o = Σ Q_u + Q_l" {
-        Q_o: Flow "outdoor air" [FLOW],
-        Q_u: [Flow] "brought by a unit" [FLOW],
-        Q_l: Flow "drawn in through leaks" [FLOW],
+        Q_o: Flow "outdoor air" [Units::FLOW],
+        Q_u: [Flow] "brought by a unit" [Units::FLOW],
+        Q_l: Flow "drawn in through leaks" [Units::FLOW],
     }
 }
 
@@ -43,7 +43,7 @@ pub(crate) fn report(dwelling: &Dwelling<'_>, ordinary: &Result<Air<'_>, Lack>, 
         let subject = Subject::element("airways", format_args!("{}-to-{}", name(*from), name(*to)));
         let flow = Flow::from_si(*flow);
         let words = format!("from {} to {}", dwelling.name(*from), dwelling.name(*to));
-        let step = Step::procedure("flow that the network finds").result(Term::new("Q", words, flow, FLOW));
+        let step = Step::procedure("flow that the network finds").result(Term::new("Q", words, flow, Units::FLOW));
         let basis = network_basis(air).step(step);
         findings.text(&subject, &facts::AIRWAY_FROM, name(*from), basis.clone());
         findings.text(&subject, &facts::AIRWAY_TO, name(*to), basis.clone());

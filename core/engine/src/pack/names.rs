@@ -4,7 +4,7 @@ use super::Parameter;
 use crate::expr::{Kind, Names};
 use crate::load::{Fields, did_you_mean, fields};
 use mateline_model::home::SECTIONS;
-use mateline_model::quantity::{Dimension, Units};
+use mateline_model::quantity::Dimension;
 use mateline_model::{QuantityDef, ValueKind};
 use std::collections::BTreeMap;
 
@@ -163,36 +163,5 @@ pub(super) fn kind_name(kind: &Kind) -> String {
         Kind::Date => "a date".to_owned(),
         Kind::List(_) => "a list".to_owned(),
         Kind::Unknown => "a value of unknown kind".to_owned(),
-    }
-}
-
-/// How a value that is no single quantity is shown.
-pub(super) fn usual_units(dimension: Dimension) -> Units {
-    match dimension {
-        Dimension::LENGTH => Units::LENGTH,
-        Dimension::AREA => Units::AREA,
-        Dimension::VOLUME => Units::VOLUME,
-        Dimension::MASS => Units::MASS,
-        Dimension::DENSITY => Units::DENSITY,
-        Dimension::RESISTANCE => Units::RESISTANCE,
-        Dimension::TRANSMITTANCE => Units::TRANSMITTANCE,
-        Dimension::CONDUCTIVITY => Units::CONDUCTIVITY,
-        Dimension::CONDUCTANCE => Units::CONDUCTANCE,
-        Dimension::FLOW => Units::new("L/s", 1, "cfm", 1),
-        Dimension::VELOCITY => Units::new("L/(s·m²)", 3, "cfm/ft²", 4),
-        Dimension::RATE => Units::new("1/h", 2, "1/h", 2),
-        Dimension::PRESSURE => Units::new("Pa", 1, "psf", 1),
-        Dimension::TEMPERATURE => Units::new("°C", 1, "°F", 1),
-        Dimension::TEMPERATURE_DIFFERENCE => Units::new("K", 1, "Δ°F", 1),
-        Dimension::POWER => Units::new("W", 0, "W", 0),
-        Dimension::FAN_EFFICACY => Units::new("L/(s·W)", 2, "cfm/W", 2),
-        Dimension::PERMEANCE => Units::new("ng/(Pa·s·m²)", 1, "perm", 2),
-        Dimension::EMISSION => Units::new("µg/(m²·h)", 1, "µg/(m²·h)", 1),
-        Dimension::CURRENT => Units::new("A", 0, "A", 0),
-        Dimension::LOUDNESS => Units::new("sone", 1, "sone", 1),
-        Dimension::MONEY => Units::new("$", 0, "$", 0),
-        Dimension::TIME => Units::new("h", 1, "h", 1),
-        Dimension::ANGLE => Units::new("°", 1, "°", 1),
-        _ => Units::plain(3),
     }
 }

@@ -1,7 +1,6 @@
 //! Parameters of a pack: values it leaves to the home, each with a default.
 
 use super::format::ParameterFile;
-use super::names::usual_units;
 use crate::expr::{Expression, Item, Kind};
 use mateline_model::home::Scalar;
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units, parse};
@@ -78,7 +77,7 @@ pub(crate) fn show(item: &Item, system: UnitSystem) -> String {
     match item {
         Item::Number(quantity) if quantity.dimension == Dimension::PLAIN => quantity.si.to_string(),
         Item::Number(quantity) => {
-            let units: Units = usual_units(quantity.dimension);
+            let units = Units::usual(quantity.dimension);
             units.show(*quantity, system)
         }
         Item::Flag(flag) => flag.to_string(),

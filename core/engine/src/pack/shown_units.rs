@@ -2,7 +2,6 @@
 
 use super::format::RuleFile;
 use super::limit_file::LimitFile;
-use super::names;
 use mateline_model::quantity::{Dimension, Units};
 
 /// Decimals of a plain number where the limit does not say how many.
@@ -12,7 +11,7 @@ const PLAIN_DIGITS: usize = 3;
 /// finely as its limit is written; everything else as its quantity or dimension is.
 pub(super) fn shown_units(dimension: Dimension, is_count: bool, defined: Option<Units>, rule: &RuleFile) -> Units {
     if dimension != Dimension::PLAIN {
-        return defined.unwrap_or_else(|| names::usual_units(dimension));
+        return defined.unwrap_or_else(|| Units::usual(dimension));
     }
     let limits = rule.at_least.iter().chain(&rule.at_most).chain(rule.between.iter().flatten());
     let written: Vec<&str> = limits.flat_map(texts).collect();

@@ -2,7 +2,7 @@
 
 use super::{Comparator, Expression, Limit, Measured, PARAMETER, Probe, Row, Rule, Table};
 use mateline_model::Severity;
-use mateline_model::quantity::{Quantity, UnitSystem, number, parse};
+use mateline_model::quantity::{Quantity, UnitSystem, Units, number, parse};
 use std::cmp::Ordering;
 
 /// What comes of comparing.
@@ -160,9 +160,7 @@ fn shown(table: &Table<Quantity>, probe: &Probe) -> String {
         Probe::Word(word) if word == "\u{1}" => "of any other kind".to_owned(),
         Probe::Word(word) => word.clone(),
         Probe::Value(value) => match table.measure.dimension() {
-            Some(dimension) => {
-                super::names::usual_units(dimension).show(Quantity::new(*value, dimension), UnitSystem::Ip)
-            }
+            Some(dimension) => Units::usual(dimension).show(Quantity::new(*value, dimension), UnitSystem::Ip),
             None => value.to_string(),
         },
     }

@@ -6,6 +6,7 @@
 
 mod show;
 mod typed;
+mod usual;
 
 pub use mateline_units::{ATOMS, Dimension, ParseError, Quantity, TYPES, Unit, parse, spellings, unit};
 pub use show::{UnitSystem, Units, number};

@@ -40,29 +40,6 @@ impl Units {
         Units::new("", digits, "", digits)
     }
 
-    /// A percentage.
-    pub const PERCENT: Units = Units::new("%", 1, "%", 1);
-    /// A building dimension.
-    pub const LENGTH: Units = Units::new("m", 2, "ft", 2);
-    /// A layer's thickness.
-    pub const THICKNESS: Units = Units::new("mm", 1, "in", 3);
-    /// A floor or envelope area.
-    pub const AREA: Units = Units::new("m²", 2, "ft²", 1);
-    /// A building volume.
-    pub const VOLUME: Units = Units::new("m³", 1, "ft³", 0);
-    /// Thermal resistance.
-    pub const RESISTANCE: Units = Units::new("m²·K/W", 3, "h·ft²·°F/Btu", 2);
-    /// Thermal transmittance.
-    pub const TRANSMITTANCE: Units = Units::new("W/(m²·K)", 3, "Btu/(h·ft²·°F)", 4);
-    /// Thermal conductivity.
-    pub const CONDUCTIVITY: Units = Units::new("W/(m·K)", 4, "Btu·in/(h·ft²·°F)", 3);
-    /// A heat loss coefficient, such as UA.
-    pub const CONDUCTANCE: Units = Units::new("W/K", 1, "Btu/(h·°F)", 1);
-    /// A mass.
-    pub const MASS: Units = Units::new("kg", 0, "lb", 0);
-    /// A density.
-    pub const DENSITY: Units = Units::new("kg/m³", 0, "lb/ft³", 1);
-
     /// The unit and decimals in one system.
     pub fn of(&self, system: UnitSystem) -> (&str, u8) {
         match system {
@@ -148,8 +125,7 @@ mod tests {
 
     #[test]
     fn money_is_written_as_people_write_it() {
-        let money = Units::new("$", 0, "$", 0);
-        let show = |si| money.show(Quantity::new(si, Dimension::MONEY), UnitSystem::Ip);
+        let show = |si| Units::MONEY.show(Quantity::new(si, Dimension::MONEY), UnitSystem::Ip);
         assert_eq!((show(106_835.2), show(950.0)), ("$106,835".to_owned(), "$950".to_owned()));
         assert_eq!((show(-1_200.0), show(1_000_000.0)), ("-$1,200".to_owned(), "$1,000,000".to_owned()));
         let exact = Units::new("$", 2, "$", 2);

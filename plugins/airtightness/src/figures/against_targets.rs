@@ -3,11 +3,11 @@
 use super::by_part::{drawn, together};
 use super::{budget_subject, closed_by, listed, shown};
 use crate::budget::{Budget, total};
-use crate::facts::{AIR_FLOW, TARGET_Q50};
+use crate::facts::TARGET_Q50;
 use crate::spread::{Drawn, Source, sources};
 use crate::targets::Standing;
 use mateline_model::home::Party;
-use mateline_model::quantity::UnitSystem;
+use mateline_model::quantity::{UnitSystem, Units};
 use mateline_model::{Bar, Drawing, Fact, Figure, Mark};
 use mateline_sdk::Request;
 
@@ -35,7 +35,7 @@ pub(super) fn figure(request: &Request<'_>, standing: &Standing<'_>, facts: &[Fa
         key: "airtightness.against-targets".into(),
         title: format!("Leakage of the whole home at 50 Pa{against}, with the range of eight homes in ten"),
         alternative: in_words(&rows, &targets, request.home.units),
-        drawing: Drawing::Bars { units: AIR_FLOW, rows, targets, total: None },
+        drawing: Drawing::Bars { units: Units::HOURLY_FLOW, rows, targets, total: None },
     })
 }
 

@@ -2,11 +2,10 @@
 
 use super::{budget_subject, closed_by, listed, shown};
 use crate::budget::Budget;
-use crate::facts::AIR_FLOW;
 use crate::item::Part;
 use crate::spread::{Drawn, Source, draws, sources};
 use mateline_model::home::Party;
-use mateline_model::quantity::{Flow, UnitSystem};
+use mateline_model::quantity::{Flow, UnitSystem, Units};
 use mateline_model::{Bar, Drawing, Figure};
 use std::collections::BTreeMap;
 
@@ -88,7 +87,7 @@ pub(super) fn figure(budget: &Budget, units: UnitSystem) -> Option<Figure> {
         title,
         alternative: in_words(&bars, budget, units),
         drawing: Drawing::Bars {
-            units: AIR_FLOW,
+            units: Units::HOURLY_FLOW,
             rows: bars.into_iter().map(drawn).collect(),
             targets: Vec::new(),
             total: None,

@@ -3,7 +3,6 @@
 use super::shown;
 use crate::blower_door::{BlowerDoor, Set};
 use crate::conditions::Direction;
-use crate::facts::AIR_FLOW;
 use crate::tests_made::Tested;
 use mateline_model::quantity::{Flow, Pressure, UnitSystem, Units, number};
 use mateline_model::{Axis, Drawing, Figure, Mark, Series};
@@ -63,7 +62,7 @@ pub(super) fn figure(test: &Tested<'_>, units: UnitSystem) -> Option<Figure> {
         alternative: in_words(test, outcome, &lines, units),
         drawing: Drawing::Chart {
             x: Axis { label: "pressure difference".to_owned(), units: PASCAL, logarithmic: true },
-            y: Axis { label: "flow through the envelope".to_owned(), units: AIR_FLOW, logarithmic: true },
+            y: Axis { label: "flow through the envelope".to_owned(), units: Units::HOURLY_FLOW, logarithmic: true },
             series,
             levels: vec![Mark { label: "mean at 50 Pa".to_owned(), value: outcome.q50().value }],
         },

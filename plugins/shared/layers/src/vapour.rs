@@ -14,15 +14,13 @@ const AIR_SPACE: f64 = 0.01;
 
 /// Diffusion-equivalent thickness.
 pub const SD: Units = Units::new("m", 3, "m", 3);
-/// A permeance.
-pub const PERMEANCE: Units = Units::new("ng/(Pa·s·m²)", 1, "perm", 2);
 
 equation! {
     /// Diffusion-equivalent thickness of a layer of known permeance. Source: ISO 13788:2012, 6.1 (from memory).
     pub ByPermeance = "s_d = δ0/W" {
         s_d: Length "diffusion-equivalent thickness" [SD],
         δ0: "kg/(m·s·Pa)" "vapour permeability of air" [Units::new("ng/(m·s·Pa)", 0, "ng/(m·s·Pa)", 0)],
-        W: Permeance "permeance" [PERMEANCE],
+        W: Permeance "permeance" [Units::PERMEANCE],
     }
 
     /// Diffusion-equivalent thickness of a layer of known µ. Source: ISO 13788:2012, 6.1 (from memory).

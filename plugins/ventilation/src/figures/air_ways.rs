@@ -5,10 +5,9 @@ use super::{listed, words};
 use crate::Plan;
 use crate::curves::{AirPath, OUTDOORS, paths};
 use crate::dwelling::{Dwelling, Zone};
-use crate::facts::FLOW;
 use crate::night::sleepers;
 use mateline_model::home::Home;
-use mateline_model::quantity::{Dimension, Quantity};
+use mateline_model::quantity::{Dimension, Quantity, Units};
 use mateline_model::{Drawing, Figure, PathLink, PathNode, Subject};
 use std::collections::BTreeMap;
 
@@ -56,7 +55,7 @@ pub(super) fn figure(home: &Home, plan: &Plan<'_>) -> Option<Figure> {
         key: "ventilation.air-paths".into(),
         title: format!("The way of the air in ordinary operation{left_out}"),
         alternative: in_words(home, &plan.dwelling, &drawn),
-        drawing: Drawing::Paths { units: FLOW, links: links.collect(), nodes },
+        drawing: Drawing::Paths { units: Units::FLOW, links: links.collect(), nodes },
     })
 }
 
@@ -122,7 +121,7 @@ fn in_words(home: &Home, dwelling: &Dwelling<'_>, ways: &[Way]) -> String {
         Place::Outdoors => OUTDOORS.to_owned(),
         Place::Zone(zone) => words(&dwelling.name(zone)),
     };
-    let shown = |flow: f64| FLOW.show(Quantity::new(flow, Dimension::FLOW), home.units);
+    let shown = |flow: f64| Units::FLOW.show(Quantity::new(flow, Dimension::FLOW), home.units);
     let flows = ways.iter().map(|way| {
         let by = if way.label.is_empty() { "doors" } else { &way.label };
         format!("{} to {} by {by}, {}", name(way.from), name(way.to), shown(way.flow))

@@ -2,8 +2,9 @@
 
 use crate::packet::{Block, Section};
 use crate::source::Source;
-use crate::{Cell, Table, units, words};
+use crate::{Cell, Table, words};
 use mateline_model::home::MeasurementKind;
+use mateline_model::quantity::Units;
 use mateline_model::{Subject, Verdict};
 
 /// The rule that holds a measured flow against the planned one, whichever pack it stands in; names of rules are stable.
@@ -39,7 +40,7 @@ fn table(source: Source<'_>) -> Table {
                     Cell::words(room.to_string()),
                     Cell::words(id.to_string()),
                     Cell::words(way),
-                    source.given(path, Some(*flow), &units::FLOW),
+                    source.given(path, Some(*flow), &Units::FLOW),
                     tolerance,
                     source.fact_or(&space, "ventilation.measured_flow", "________"),
                     difference,

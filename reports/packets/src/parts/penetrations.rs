@@ -5,6 +5,7 @@ use crate::source::Source;
 use crate::{Cell, Table, units};
 use mateline_model::Subject;
 use mateline_model::home::{Id, Penetration};
+use mateline_model::quantity::Units;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     Section { id: "penetrations", title: "Penetrations", blocks: vec![Block::Table(schedule(source))] }
@@ -39,7 +40,7 @@ fn size(source: Source<'_>, id: &Id, hole: &Penetration) -> Cell {
             Cell { text: format!("{} diameter", cell.text), number: false, ..cell }
         }
         (None, area) => {
-            let cell = source.given(format!("penetrations.{id}.area"), area, &units::HOLE);
+            let cell = source.given(format!("penetrations.{id}.area"), area, &Units::SMALL_AREA);
             Cell { number: false, ..cell }
         }
     }

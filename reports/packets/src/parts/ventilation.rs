@@ -4,6 +4,7 @@ use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table, units};
 use mateline_model::Subject;
+use mateline_model::quantity::Units;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let blocks = [unit_schedule(source), terminals(source), ducts(source)];
@@ -20,12 +21,12 @@ fn unit_schedule(source: Source<'_>) -> Table {
         vec![
             Cell::words(id.to_string()),
             source.choice(path("kind"), &unit.kind),
-            dash(source.given(path("supply"), unit.supply, &units::FLOW)),
-            dash(source.given(path("exhaust"), unit.exhaust, &units::FLOW)),
-            dash(source.given(path("boost"), unit.boost, &units::FLOW)),
+            dash(source.given(path("supply"), unit.supply, &Units::FLOW)),
+            dash(source.given(path("exhaust"), unit.exhaust, &Units::FLOW)),
+            dash(source.given(path("boost"), unit.boost, &Units::FLOW)),
             source.fact(&subject, "ventilation.pressure_drop"),
-            dash(source.given(path("power"), unit.power, &units::POWER)),
-            dash(source.given(path("sound"), unit.sound, &units::LOUDNESS)),
+            dash(source.given(path("power"), unit.power, &Units::POWER)),
+            dash(source.given(path("sound"), unit.sound, &Units::LOUDNESS)),
             dash(source.named(path("filter_merv"), unit.filter_merv)),
         ]
     });
@@ -44,7 +45,7 @@ fn terminals(source: Source<'_>) -> Table {
                     Cell::words(room.to_string()),
                     Cell::words(id.to_string()),
                     Cell::words(way),
-                    source.given(path, Some(*flow), &units::FLOW),
+                    source.given(path, Some(*flow), &Units::FLOW),
                 ]);
             }
         }
@@ -64,9 +65,9 @@ fn ducts(source: Source<'_>) -> Table {
                 Cell::words(id.to_string()),
                 Cell::words(unit_id.to_string()),
                 dash(source.named(path("to"), duct.to.as_ref())),
-                source.given(path("length"), Some(duct.length), &mateline_model::quantity::Units::LENGTH),
+                source.given(path("length"), Some(duct.length), &Units::LENGTH),
                 source.given(path("diameter"), Some(duct.diameter), &units::SMALL),
-                dash(source.given(path("flow"), duct.flow, &units::FLOW)),
+                dash(source.given(path("flow"), duct.flow, &Units::FLOW)),
                 source.fact(&subject, "ventilation.velocity"),
                 source.named(path("crosses_mate_line"), Some(joined)),
             ]);
