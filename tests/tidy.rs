@@ -1,5 +1,7 @@
 //! Conventions that no compiler checks.
 
+mod circles;
+
 use mateline_tests::root;
 use std::path::{Path, PathBuf};
 
