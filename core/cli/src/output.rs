@@ -125,7 +125,12 @@ pub fn write_file(path: &Path, text: &str) -> Exit {
     });
     match written {
         Ok(()) => Exit::Done,
-        Err(error) => self::error(&format!("cannot write '{}': {error}", path.display())),
+        Err(error) => {
+            // Windows does not replace a file that another program shows.
+            let held = cfg!(windows) && error.kind() == std::io::ErrorKind::PermissionDenied && path.exists();
+            let held = if held { "; close it where it is open" } else { "" };
+            self::error(&format!("cannot write '{}': {error}{held}", path.display()))
+        }
     }
 }
 

@@ -17,6 +17,7 @@ pub fn problems(home: &Home) -> Vec<Problem> {
         check_exceptions(home, foundation, &mut found);
         check_alternatives(home, foundation, &mut found);
         check_footing("foundation.footing", foundation.footing.as_ref(), home.units, &mut found);
+        check_reinforcement(foundation, &mut found);
         if let Some(work) = &foundation.earthwork {
             check_earthwork(work, &mut found);
         }
@@ -25,6 +26,17 @@ pub fn problems(home: &Home) -> Vec<Problem> {
         check_rates(rates, &mut found);
     }
     found
+}
+
+/// Words that stand for the reinforcement and state none.
+fn check_reinforcement(foundation: &Foundation, found: &mut Vec<Problem>) {
+    let Some(stated) = foundation.wall_reinforcement.as_ref().map(ToString::to_string) else { return };
+    if !stated.eq_ignore_ascii_case("none") && !stated.contains(|letter: char| letter.is_ascii_digit()) {
+        let at = "foundation.wall_reinforcement";
+        let message = format!("{at} is '{stated}', which says no size and spacing of bars");
+        let help = "write what is drawn, '#4 at 32 in', or none; leave it out until it is known".to_owned();
+        found.push(problem(at, message, help));
+    }
 }
 
 fn check_exceptions(home: &Home, foundation: &Foundation, found: &mut Vec<Problem>) {

@@ -4,6 +4,7 @@ use crate::air::DWELLING;
 use crate::cas::{self, CasNumber};
 use crate::compound;
 use crate::decay::Emission;
+use crate::substance;
 use mateline_model::home::{Finish, Home, Name};
 use mateline_model::quantity::{Duration, EmissionRate};
 use mateline_model::{Pointer, Problem};
@@ -73,6 +74,11 @@ impl Checker<'_> {
                         Some("compare it with the safety data sheet"),
                     );
                 }
+            }
+            if let Some(near) = substance::nearly(content) {
+                let message = format!("'{content}' is in no list of substances (did you mean '{near}'?)");
+                let help = Some("write the substance as the list does, or add its CAS number, which decides");
+                self.add(format!("{path}.contains.{index}"), message, help);
             }
         }
         if let Some(other) = &finish.tested_with {

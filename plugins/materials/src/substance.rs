@@ -1,7 +1,7 @@
 //! Kinds of substances to avoid, read once from `substances.yaml`, and how a listed content is matched to them.
 
 use crate::cas::{self, CasNumber};
-use crate::words::{holds, plain};
+use crate::words::{holds, is_nearly, plain};
 use indexmap::IndexMap;
 use serde::Deserialize;
 use std::sync::OnceLock;
@@ -56,13 +56,99 @@ pub fn matches(content: &str) -> Vec<(&'static str, &'static Substances, String)
     substances().iter().filter_map(|(id, kind)| Some((id.as_str(), kind, matched(kind)?))).collect()
 }
 
+/// The phrase of a kind that a content without CAS number nearly holds, where it belongs to no kind: a slip of the pen
+/// that would count as none of them.
+pub fn nearly(content: &str) -> Option<&'static str> {
+    let text = plain(content);
+    let told = !cas::find(content).is_empty() || ABSENT.iter().any(|word| holds(&text, word));
+    if told || !matches(content).is_empty() {
+        return None;
+    }
+    let words: Vec<&str> = text.split(' ').collect();
+    let held = |phrase: &&String| {
+        let phrase = plain(phrase);
+        let count = phrase.split(' ').count();
+        (1..=count).any(|some| words.windows(some).any(|window| is_nearly(window, &phrase)))
+    };
+    let whole = |word: &&String| is_nearly(&words, &plain(word));
+    let phrase = substances()
+        .values()
+        .find_map(|kind| kind.holding.iter().find(held).or_else(|| kind.exactly.iter().find(whole)));
+    phrase.map(String::as_str)
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
     use super::*;
 
+    #[test]
+    fn a_slip_of_the_pen_is_near_and_another_material_is_not() {
+        for (content, phrase) in [
+            ("phtalate", "phthalate"),
+            ("DEPH", "dehp"),
+            ("diisononyl phtalate, 20 %", "diisononyl phthalate"),
+            ("polyvinylchloride", "polyvinyl chloride"),
+            ("urea formaldehide resin", "urea-formaldehyde"),
+            ("Brominatd flame retardants", "brominated flame retardant"),
+            ("penthachlorphenol", "pentachlorophenol"),
+            ("cadmuim", "cadmium"),
+            ("crosote oil", "creosote"),
+        ] {
+            assert_eq!(nearly(content), Some(phrase), "{content}");
+        }
+        for content in [
+            "wool",
+            "oak",
+            "red pigment",
+            "calcium sulfate",
+            "polyisocyanurate",
+            "ethylene vinyl acetate",
+            "leaf",
+            "tin stabiliser",
+            "melamine facing",
+            "zinc chromate",
+            "phthalat-free",
+            "DEPH (9002-18-0)",
+            "MDF",
+            "PVC",
+            "acetaldehyde",
+            "polyvinyl alcohol",
+            "silver fir",
+            "mineral wool",
+            "vinegar",
+            "HFC-152a",
+            "urea",
+        ] {
+            assert_eq!(nearly(content), None, "{content}");
+        }
+    }
+
     fn kinds(content: &str) -> Vec<&'static str> {
         matches(content).into_iter().map(|(id, ..)| id).collect()
+    }
+
+    #[test]
+    fn no_letter_that_is_left_out_makes_a_substance_none() {
+        let phrases = substances().values().flat_map(|kind| kind.holding.iter().chain(&kind.exactly));
+        let mut tried = 0;
+        for phrase in phrases {
+            let letters: Vec<char> = phrase.chars().collect();
+            for (at, letter) in letters.iter().enumerate() {
+                let ends = [letters.iter().take(at).rev().collect::<Vec<_>>(), letters.iter().skip(at).collect()];
+                let word: usize =
+                    ends.iter().map(|end| end.iter().take_while(|one| one.is_alphanumeric()).count()).sum();
+                if word < 5 || !letter.is_alphanumeric() {
+                    continue;
+                }
+                let mut left = letters.clone();
+                left.remove(at);
+                let slip: String = left.iter().collect();
+                assert!(nearly(&slip).is_some() || !matches(&slip).is_empty(), "{slip} is no {phrase}");
+                tried += 1;
+            }
+        }
+        assert!(tried > 500, "{tried} slips");
     }
 
     #[test]

@@ -19,6 +19,26 @@ pub(crate) fn holds(text: &str, phrase: &str) -> bool {
     format!(" {text} ").contains(&format!(" {phrase} "))
 }
 
+/// Whether plain words are a plain phrase but for a slip: one letter in a word of five and more, two in one of eight and
+/// more, two letters exchanged in one of four; or words written as one. A shorter word is too like others.
+pub(crate) fn is_nearly(words: &[&str], phrase: &str) -> bool {
+    let near = |(word, wanted): (&&str, &str)| match wanted.chars().count() {
+        0..4 => *word == wanted,
+        4 => *word == wanted || strsim::osa_distance(word, wanted) == 1 && letters(word) == letters(wanted),
+        5..8 => strsim::osa_distance(word, wanted) <= 1,
+        8.. => strsim::osa_distance(word, wanted) <= 2,
+    };
+    let wanted = phrase.split(' ');
+    wanted.clone().count() == words.len() && words.iter().zip(wanted).all(near)
+        || words.concat() == phrase.replace(' ', "")
+}
+
+fn letters(word: &str) -> Vec<char> {
+    let mut letters: Vec<char> = word.chars().collect();
+    letters.sort_unstable();
+    letters
+}
+
 /// Lower case, with one hyphen for whatever separates words: the form of ids.
 pub(crate) fn hyphened(text: &str) -> String {
     let lower = text.to_lowercase();

@@ -97,7 +97,7 @@ fn contents_are_matched_or_said_to_be_undeclared() {
 #[test]
 fn what_cannot_be_is_a_problem_at_its_line() {
     let finishes = json!({
-        "a": {"category": "carpet", "area": "-1 m²", "voc_content": "-5 g/L", "contains": ["wool", "x 117-81-6"],
+        "a": {"category": "carpet", "area": "-1 m²", "voc_content": "-5 g/L", "contains": ["wool", "x 117-81-6", "diisononyl phtalate"],
             "emissions": {"tolune": "1 µg/(m²·h)", "50-00-1": "1 µg/(m²·h)", "styrene": "-1 µg/(m²·h)"}},
         "b": {"category": "carpet", "emissions": {"formaldehyde": "1 µg/(m²·h)", "50-00-0": "2 µg/(m²·h)"},
             "tested_at": "0 d", "decay": {"power": 0.5, "fast_share": "200 %"}, "panel_formaldehyde": 0.05},
@@ -114,6 +114,7 @@ fn what_cannot_be_is_a_problem_at_its_line() {
         ("finishes.a.emissions.50-00-1", "its last digit would be 0"),
         ("finishes.a.emissions.styrene", "it cannot be negative"),
         ("finishes.a.contains.1", "CAS number 117-81-6 does not check: its last digit would be 7"),
+        ("finishes.a.contains.2", "did you mean 'diisononyl phthalate'?"),
         ("finishes.b.panel_formaldehyde", "is 50000 ppm"),
         ("finishes.b.tested_at", "must be above zero"),
         ("finishes.b.decay", "is neither a 'power' nor"),
