@@ -116,6 +116,14 @@ impl Project {
             let (line, column) = end_of_text(error.as_bytes(), error.utf8_error().valid_up_to());
             format!("'{name}' is not UTF-8 text: line {line}, column {column} cannot be read")
         })?;
+        // YAML ends a line there and nothing else does, so that no place would be right.
+        let pairs = text.bytes().zip(text.bytes().skip(1).chain([b' ']));
+        if let Some(at) = pairs.clone().position(|pair| pair.0 == b'\r' && pair.1 != b'\n') {
+            let line = pairs.take(at).filter(|pair| pair.0 == b'\n').count() + 1;
+            return Err(format!(
+                "'{name}' has a carriage return without a line feed in line {line}; save it with line feeds"
+            ));
+        }
         Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
     }
 
