@@ -16,9 +16,13 @@ pub const PACKS: &[(&str, &str)] = &[
     ("modular-practice", include_str!("modular-practice.yaml")),
     ("moisture-control", include_str!("moisture-control.yaml")),
     ("passive-envelope", include_str!("passive-envelope.yaml")),
+    ("plausible-input", include_str!("plausible-input.yaml")),
     ("residential-code-2021", include_str!("residential-code-2021.yaml")),
     ("zero-energy-ready", include_str!("zero-energy-ready.yaml")),
 ];
+
+/// Packs that ask of every home whether its values are meant as they stand. No home names them.
+pub const ASKING: &[&str] = &["plausible-input"];
 
 /// The YAML text of a pack.
 pub fn pack(id: &str) -> Option<&'static str> {

@@ -477,7 +477,10 @@ fn office() -> TempDir {
 
 fn for_firm(folder: &Path) -> Engine {
     let materials = mateline_plugins::materials().clone();
-    Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, materials).unwrap().for_firm(folder)
+    Engine::new(mateline_plugins::built_in(), mateline_rules::PACKS, materials)
+        .unwrap()
+        .asking(mateline_rules::ASKING)
+        .for_firm(folder)
 }
 
 const OWN: &str = "\

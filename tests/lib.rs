@@ -24,6 +24,7 @@ pub fn engine() -> &'static Engine {
         let plugins = mateline_plugins::built_in_with(shelf());
         Engine::new(plugins, mateline_rules::PACKS, mateline_plugins::materials().clone())
             .expect("the built-in plugins fit together")
+            .asking(mateline_rules::ASKING)
     })
 }
 

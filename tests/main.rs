@@ -9,10 +9,12 @@
 
 mod bad;
 mod cases;
+mod causes;
 mod changes;
 mod compare;
 mod declared;
 mod documents;
+mod doubts;
 mod equations;
 mod examples;
 mod expressions;

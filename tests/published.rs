@@ -55,7 +55,7 @@ fn a_pack_judges_by_the_same_rules_with_and_without_its_examples() {
             &loaded.home,
             &loaded.tree,
             &mut loaded.project,
-            engine.library(),
+            (engine.library(), &[]),
             engine.kept(),
             &engine.vocabulary(),
         );

@@ -62,7 +62,7 @@ fn stages(engine: &Engine) {
                 &loaded.home,
                 &loaded.tree,
                 &mut loaded.project,
-                engine.library(),
+                (engine.library(), &[]),
                 engine.kept(),
                 &engine.vocabulary(),
             )

@@ -19,7 +19,8 @@ pub fn engine(hosting: &Hosting, store: Option<Arc<dyn Store>>) -> Result<Engine
         Some(store) => mateline_plugins::built_in_with(store),
         None => mateline_plugins::built_in(),
     };
-    let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?.judging_parts(part);
+    let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?;
+    let engine = engine.asking(mateline_rules::ASKING).judging_parts(part);
     Ok(match firm(hosting) {
         Some(folder) => engine.for_firm(&folder),
         None => engine,

@@ -1,7 +1,7 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
 use crate::host::{Host, conflicts, invite, recorded};
-use crate::judge::{Judged, Memo, judge, judge_again, unknown_waivers, waive};
+use crate::judge::{Judged, Memo, count_under, doubts, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
     BadInput, Diagnosis, Fields, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
     evidence_files, load_home, place,
@@ -14,7 +14,7 @@ use crate::schedule::{Schedule, Settings};
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{PackSummary, Place, Pointer, QuantityDef, Remark, Report};
+use mateline_model::{PackSummary, Place, Pointer, QuantityDef, Remark, RemarkAbout, Report};
 use mateline_sdk::Plugin;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -25,6 +25,7 @@ use std::sync::Arc;
 pub struct Engine {
     schedule: Schedule,
     library: Library,
+    asking: &'static [&'static str],
     materials: Elements<Material>,
     quantities: BTreeMap<String, QuantityDef>,
     host: Option<Host>,
@@ -68,6 +69,7 @@ impl Engine {
         Ok(Engine {
             schedule,
             library,
+            asking: &[],
             materials,
             quantities,
             host: None,
@@ -87,6 +89,13 @@ impl Engine {
     #[must_use]
     pub fn for_firm(self, folder: &Path) -> Engine {
         Engine { firm: Some(folder.to_owned()), ..self }
+    }
+
+    /// The same engine, which asks of every home whether its values are meant as they stand, by these packs. A firm's pack
+    /// that extends one of them stands in its place.
+    #[must_use]
+    pub fn asking(self, packs: &'static [&'static str]) -> Engine {
+        Engine { asking: packs, ..self }
     }
 
     /// The same engine, which judges the parts of the report that a firm replaces.
@@ -123,6 +132,7 @@ impl Engine {
             quantities: schedule.quantities(),
             schedule,
             library: self.library,
+            asking: self.asking,
             materials: self.materials.clone(),
             host: self.host.clone(),
             firm: self.firm.clone(),
@@ -235,14 +245,15 @@ impl Engine {
         let quantities = schedule.quantities();
         let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities };
         // With a bad pack the plugins run all the same: what is wrong with the home is told together with it.
-        let (packs, problems) = match load_packs(&home, &tree, &mut project, self.library, &self.kept, &vocabulary) {
-            Ok(packs) => {
-                let problems = unknown_waivers(&home, &tree, &packs, self.library);
-                (packs, problems)
-            }
-            // A name a pack uses may be a plugin's that could not be used.
-            Err(problems) => (Vec::new(), invited.problems.into_iter().chain(problems).collect()),
-        };
+        let (packs, problems) =
+            match load_packs(&home, &tree, &mut project, (self.library, self.asking), &self.kept, &vocabulary) {
+                Ok(packs) => {
+                    let problems = unknown_waivers(&home, &tree, &packs, self.library);
+                    (packs, problems)
+                }
+                // A name a pack uses may be a plugin's that could not be used.
+                Err(problems) => (Vec::new(), invited.problems.into_iter().chain(problems).collect()),
+            };
         let mut problems: Vec<Diagnosis> = conflicts.into_iter().chain(problems).collect();
         let unwritten = |error: serde_json::Error| {
             BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
@@ -304,16 +315,20 @@ impl Engine {
             message: note.message.clone(),
             at: Some(place(project.files(), note.at)),
             fails: false,
+            about: RemarkAbout::Run,
         }));
         remarks.extend(found.remarks.iter().map(|remark| Remark {
             message: remark.message.clone(),
             at: Some(judged.place_of(&remark.at.path)),
             fails: true,
+            about: RemarkAbout::Run,
         }));
         remarks.extend(waive(&home, &packs, &mut verdicts, &judged));
+        remarks.extend(doubts(&packs, &mut verdicts));
+        count_under(&packs, &mut verdicts);
         if let Some(on) = options.on {
             let message = format!("certificates and waivers are judged on {on}, not on the revision's date");
-            remarks.push(Remark { message, at: None, fails: false });
+            remarks.push(Remark { message, at: None, fails: false, about: RemarkAbout::Run });
         }
         let places = found.paths.iter().map(|path| (path.clone(), judged.place_of(path))).collect();
         let sources = project.files().iter().map(|file| (file.name.clone(), file.text.clone())).collect();
@@ -323,7 +338,7 @@ impl Engine {
             quantities: quantities.clone(),
             places,
             verdicts,
-            packs: packs.iter().map(|pack| summary(pack)).collect(),
+            packs: packs.iter().filter(|pack| !pack.asks).map(|pack| summary(pack)).collect(),
             plugins: found.plugins,
             figures: found.figures,
             sources,

@@ -6,6 +6,8 @@ use crate::home::{Home, Name, Revision};
 use crate::quantity::UnitSystem;
 use crate::subject::Subject;
 use crate::verdict::{Outcome, Place, Severity, Verdict};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -174,6 +176,15 @@ pub struct Report {
     pub partials: BTreeMap<String, String>,
 }
 
+/// An open verdict, and those that are counted under it.
+#[derive(Clone, Debug)]
+pub struct OpenPoint<'a> {
+    /// The verdict.
+    pub verdict: &'a Verdict,
+    /// Those that stand back while it is open.
+    pub under: Vec<&'a Verdict>,
+}
+
 /// A remark on the run itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remark {
@@ -183,6 +194,29 @@ pub struct Remark {
     pub at: Option<Place>,
     /// Whether it fails the run.
     pub fails: bool,
+    /// What it is about.
+    pub about: RemarkAbout,
+}
+
+/// What a remark is about.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RemarkAbout {
+    /// The run: waivers, packs, plugins.
+    #[default]
+    Run,
+    /// A value of the home that is unlikely, and may be a slip of the pen.
+    Doubt,
+}
+
+impl RemarkAbout {
+    /// The word that stands before the remark.
+    pub fn word(self) -> &'static str {
+        match self {
+            RemarkAbout::Run => "remark",
+            RemarkAbout::Doubt => "is this meant?",
+        }
+    }
 }
 
 impl Report {
@@ -208,11 +242,34 @@ impl Report {
                 Outcome::NotApplicable => &mut summary.not_applicable,
             };
             *count += 1;
-            if verdict.severity == Severity::Advice && matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
+            if verdict.severity == Severity::Advice && verdict.is_open() {
                 summary.advice += 1;
             }
         }
         summary
+    }
+
+    /// What is open, each with the verdicts that are counted under it: requirements first, then advice, each in the order
+    /// of the verdicts.
+    pub fn open_points(&self) -> Vec<OpenPoint<'_>> {
+        let mut places = BTreeMap::new();
+        let mut points: Vec<OpenPoint<'_>> = Vec::new();
+        let (leading, rest): (Vec<&Verdict>, Vec<&Verdict>) =
+            self.verdicts.iter().filter(|verdict| verdict.is_open()).partition(|verdict| verdict.under.is_none());
+        for severity in [Severity::Required, Severity::Advice] {
+            for verdict in leading.iter().filter(|verdict| verdict.severity == severity) {
+                places.insert((verdict.full_name(), &verdict.subject), points.len());
+                points.push(OpenPoint { verdict, under: Vec::new() });
+            }
+        }
+        for verdict in rest {
+            let Some(under) = &verdict.under else { continue };
+            let point = places.get(&(under.rule.clone(), &under.subject)).and_then(|place| points.get_mut(*place));
+            if let Some(point) = point {
+                point.under.push(verdict);
+            }
+        }
+        points
     }
 
     /// Whether a plugin failed.

@@ -103,6 +103,28 @@ pub struct Verdict {
     pub at: Option<Place>,
     /// What is to be seen at that place.
     pub at_note: Option<String>,
+    /// What it waits for, where it is unproven; empty where that has no name.
+    pub owed: Vec<Owed>,
+    /// The open verdict under which this one is counted.
+    pub under: Option<Under>,
+}
+
+/// Something that is not given, for want of which a verdict is unproven.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+pub struct Owed {
+    /// What is missing.
+    pub what: String,
+    /// The path of the home where it belongs, or the subject it is about.
+    pub at: String,
+}
+
+/// An open verdict that stands for others.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+pub struct Under {
+    /// Its rule's full name.
+    pub rule: String,
+    /// What it judges.
+    pub subject: Subject,
 }
 
 impl Verdict {
@@ -111,8 +133,13 @@ impl Verdict {
         format!("{}/{}", self.pack, self.rule)
     }
 
+    /// Whether the requirement is neither met nor excepted.
+    pub fn is_open(&self) -> bool {
+        matches!(self.outcome, Outcome::Short | Outcome::Unproven)
+    }
+
     /// Whether this verdict fails the run.
     pub fn fails(&self) -> bool {
-        self.severity == Severity::Required && matches!(self.outcome, Outcome::Short | Outcome::Unproven)
+        self.severity == Severity::Required && self.is_open()
     }
 }

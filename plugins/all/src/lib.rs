@@ -24,6 +24,7 @@ pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
         Box::new(mateline_foundation::FoundationPlugin),
         Box::new(mateline_junctions::KeptJunctions { store }),
         Box::new(mateline_moisture::Moisture),
+        Box::new(mateline_plausible::Plausible),
     ]
 }
 

@@ -58,7 +58,7 @@ impl Kind {
 #[derive(Clone, Debug)]
 pub(crate) struct Finding<'a> {
     pub level: Level,
-    /// `short`, `unproven`, `advice`, `remark`, `plugin failed`, `cannot be used`.
+    /// `short`, `unproven`, `advice`, `remark`, `is this meant?`, `plugin failed`, `cannot be used`.
     pub word: &'static str,
     /// What stands behind it, where that is a verdict.
     pub verdict: Option<&'a Verdict>,
@@ -124,7 +124,7 @@ fn of_report<'a>(home: &CheckedHome, report: &'a Report) -> Vec<Finding<'a>> {
     });
     let remarks = report.remarks.iter().map(|remark| {
         let level = if remark.fails { Level::Error } else { Level::Note };
-        plain(level, "remark", remark.message.clone(), remark.at.as_ref().map(|place| home.place(place)))
+        plain(level, remark.about.word(), remark.message.clone(), remark.at.as_ref().map(|place| home.place(place)))
     });
     let mut found: Vec<Finding<'a>> = failures.chain(verdicts).chain(remarks).collect();
     found.sort_by_key(|finding| finding.level);

@@ -11,8 +11,8 @@ pub(crate) use impossible::impossible;
 
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_model::{
-    Basis, Fact, Facts, Home, Outcome, PackSummary, Place, PluginStatus, Pointer, QuantityDef, Remark, Report,
-    Severity, Step, Subject, Term, Value, Verdict,
+    Basis, Fact, Facts, Home, Outcome, PackSummary, Place, PluginStatus, Pointer, QuantityDef, Remark, RemarkAbout,
+    Report, Severity, Step, Subject, Term, Value, Verdict,
 };
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -176,6 +176,8 @@ fn verdicts() -> Vec<Verdict> {
         help: None,
         at: None,
         at_note: None,
+        owed: Vec::new(),
+        under: None,
     };
     let modular = |rule: &str, title: &str, outcome: Outcome| Verdict {
         pack: "modular-demo".to_owned(),
@@ -287,6 +289,7 @@ pub(crate) fn report() -> Report {
             message: "the waiver of modular-demo/hoist matches nothing".to_owned(),
             at: Some(place(1, 1, 4)),
             fails: false,
+            about: RemarkAbout::Run,
         }],
         letterhead: Some("Workshop of the demonstration\n1 Invented Street".to_owned()),
         partials: BTreeMap::new(),

@@ -5,13 +5,13 @@
 
 use crate::shown;
 use mateline_model::quantity::{Quantity, Units, unit};
-use mateline_model::{Fact, Outcome, Place, PluginStatus, Report, Severity, Verdict};
+use mateline_model::{Fact, Outcome, Owed, Place, PluginStatus, RemarkAbout, Report, Severity, Under, Verdict};
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// The version of this format; a change that breaks a reader raises it.
-pub const SCHEMA_VERSION: u32 = 1;
+pub const SCHEMA_VERSION: u32 = 2;
 
 /// Everything a check found out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -112,6 +112,10 @@ pub struct JsonVerdict {
     pub help: Option<String>,
     /// Where in the home.
     pub at: Option<JsonPlace>,
+    /// What it waits for, where it is unproven.
+    pub owed: Vec<Owed>,
+    /// The open verdict under which this one is counted.
+    pub under: Option<Under>,
 }
 
 /// A place in a file of the project.
@@ -170,6 +174,8 @@ pub struct JsonRemark {
     pub message: String,
     /// Whether it fails the run.
     pub fails: bool,
+    /// What it is about.
+    pub about: RemarkAbout,
     /// Where.
     pub at: Option<JsonPlace>,
 }
@@ -206,6 +212,7 @@ pub fn report(report: &Report, version: &str) -> JsonReport {
             .map(|remark| JsonRemark {
                 message: remark.message.clone(),
                 fails: remark.fails,
+                about: remark.about,
                 at: remark.at.as_ref().map(place),
             })
             .collect(),
@@ -249,6 +256,8 @@ fn verdict(verdict: &Verdict) -> JsonVerdict {
         message: verdict.message.clone(),
         help: verdict.help.clone(),
         at: verdict.at.as_ref().map(place),
+        owed: verdict.owed.clone(),
+        under: verdict.under.clone(),
     }
 }
 

@@ -197,6 +197,14 @@ impl Evidence for Given<'_> {
         (None, None)
     }
 
+    fn owed_at(&self, _: &Subject, _: &str) -> Option<String> {
+        None
+    }
+
+    fn is_written(&self, _: &str) -> bool {
+        true
+    }
+
     fn units(&self) -> UnitSystem {
         UnitSystem::Ip
     }

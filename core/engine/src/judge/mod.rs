@@ -2,15 +2,20 @@
 
 mod aggregate;
 mod decide;
+mod doubts;
 mod examples;
 mod message;
+mod owed;
 mod recall;
 mod scope;
+mod under;
 mod waive;
 
+pub use doubts::doubts;
 pub use examples::{ExampleResult, run_examples, untested_rows};
 pub use recall::{Inputs, KeptVerdicts};
 pub use scope::{Evidence, Judged, Memo};
+pub use under::count_under;
 pub use waive::{unknown_waivers, waive};
 
 use crate::expr::{Evaluation, Item};
@@ -58,8 +63,7 @@ fn judge_by(
         .par_iter()
         .map(|(pack, number, rule)| {
             let mut said = say(pack, *number, rule);
-            let names = names_judged(pack, rule);
-            said.iter_mut().for_each(|(verdict, _)| set_place(verdict, rule, &names, evidence));
+            said.iter_mut().for_each(|(verdict, _)| set_place(verdict, pack, rule, evidence));
             said
         })
         .collect();
@@ -110,7 +114,7 @@ fn satisfy(rules: &[(&Pack, usize, &Rule)], verdicts: &mut [Vec<Verdict>]) {
 /// Judges one subject by one rule. A table that says nothing, or two things, for a value leaves it unproven.
 pub fn judge_one(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence) -> Verdict {
     let mut verdict = verdict(pack, rule, subject, evidence).0;
-    set_place(&mut verdict, rule, &names_judged(pack, rule), evidence);
+    set_place(&mut verdict, pack, rule, evidence);
     verdict
 }
 
@@ -137,6 +141,8 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
         help: None,
         at: None,
         at_note: None,
+        owed: Vec::new(),
+        under: None,
     };
     match decide(rule, &scope, &mut verdict) {
         Finding::Holds(true) => verdict.outcome = Outcome::Met,
@@ -148,6 +154,7 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
         Finding::Unknown(missing) => {
             verdict.outcome = Outcome::Unproven;
             verdict.message = message::unproven(&missing);
+            verdict.owed = owed::owed(rule, &scope).into_iter().map(|(_, owed)| owed).collect();
         }
         Finding::Fault(found) => {
             verdict.outcome = Outcome::Unproven;
@@ -163,15 +170,29 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
     {
         verdict.message = format!("{}; {}", verdict.message, provisional.says);
     }
-    if matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
-        verdict.help = Some(message::help(&rule.if_short));
-    }
+    let help = match verdict.outcome {
+        Outcome::Short => Some(&rule.if_short),
+        Outcome::Unproven => rule.if_unproven.as_ref(),
+        _ => None,
+    };
+    verdict.help = help.map(|help| message::help(help));
     (verdict, fault)
 }
 
-/// Looks up where a verdict stands.
-fn set_place(verdict: &mut Verdict, rule: &Rule, names: &[&str], evidence: &dyn Evidence) {
-    let (at, note) = evidence.place(&verdict.subject, names, &rule.section);
+/// Looks up where a verdict stands: where the thing belongs that it waits for, else at what it judges. What is not
+/// written yet is asked for.
+fn set_place(verdict: &mut Verdict, pack: &Pack, rule: &Rule, evidence: &dyn Evidence) {
+    let mut names = names_judged(pack, rule);
+    if verdict.outcome == Outcome::Unproven {
+        let scope = RuleScope { subject: &verdict.subject, section: &rule.section, pack, evidence };
+        let lacking = owed::owed(rule, &scope);
+        let first = lacking.first().map(|(_, owed)| owed.at.as_str());
+        if let (None, Some(path)) = (&verdict.help, first.filter(|path| !evidence.is_written(path))) {
+            verdict.help = Some(format!("state {path}"));
+        }
+        names.splice(0..0, lacking.iter().map(|(name, _)| *name));
+    }
+    let (at, note) = evidence.place(&verdict.subject, &names, &rule.section);
     verdict.at = at;
     verdict.at_note = if verdict.outcome == Outcome::Short { note } else { None };
 }

@@ -159,6 +159,14 @@ impl Evidence for Watched<'_> {
         self.evidence.place(subject, names, section)
     }
 
+    fn owed_at(&self, subject: &Subject, quantity: &str) -> Option<String> {
+        self.evidence.owed_at(subject, quantity)
+    }
+
+    fn is_written(&self, path: &str) -> bool {
+        self.evidence.is_written(path)
+    }
+
     fn units(&self) -> UnitSystem {
         self.evidence.units()
     }

@@ -22,6 +22,10 @@ pub trait Evidence: Sync {
     /// Where a verdict on a subject points, and what is to be seen there: at what matters most for the first of the
     /// names judged that is a fact with a place, else at the first that is a field, else at the subject.
     fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>);
+    /// The path of the home where a fact could be given that is not there, where its plugin knows it.
+    fn owed_at(&self, subject: &Subject, quantity: &str) -> Option<String>;
+    /// Whether something stands at a path of the home.
+    fn is_written(&self, path: &str) -> bool;
     /// The units of messages.
     fn units(&self) -> UnitSystem;
     /// A quantity's definition.
@@ -230,6 +234,14 @@ impl Evidence for Judged<'_> {
         let field = names.iter().filter(|_| is_typed || section.is_empty()).find(is_field);
         let path = field.map_or_else(|| path.clone(), |field| format!("{path}.{field}"));
         (Some(self.place_of(if path.is_empty() { "home" } else { &path })), None)
+    }
+
+    fn owed_at(&self, subject: &Subject, quantity: &str) -> Option<String> {
+        Some(self.owed(subject, quantity)?.at.as_ref()?.path.clone())
+    }
+
+    fn is_written(&self, path: &str) -> bool {
+        value_at(&self.home, path).is_some()
     }
 
     fn units(&self) -> UnitSystem {

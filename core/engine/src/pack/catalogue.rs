@@ -66,6 +66,12 @@ pub fn catalogue(packs: &[Pack]) -> String {
             }
             line("source", &format!("{} ({})", rule.source, rule.provenance));
             line("if short", &rule.if_short);
+            if let Some(help) = &rule.if_unproven {
+                line("unproven", help);
+            }
+            if !rule.after.is_empty() {
+                line("after", &rule.after.join(", "));
+            }
             if let Some(other) = &rule.satisfied_by {
                 line("or", &format!("meet {} for the whole home", code(other)));
             }

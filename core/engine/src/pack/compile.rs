@@ -76,6 +76,7 @@ pub fn compile(merged: &Merged, vocabulary: &Vocabulary<'_>) -> Result<Pack, Vec
         reads_as: file.reads_as.iter().map(|(from, to)| (from.to_string(), to.to_string())).collect(),
         parameters,
         rules: Arc::new(rules),
+        asks: false,
         notes,
     })
 }
@@ -174,8 +175,10 @@ impl Compiler<'_> {
             let message = self.vocabulary.unknown_among(other, "rule", known);
             self.error(&["satisfied_by"], message);
         }
-        if !rule.if_short.starts_with(char::is_uppercase) {
-            self.error(&["if_short"], "'if_short' begins with a verb and a capital letter");
+        for (key, help) in [("if_short", Some(&rule.if_short)), ("if_unproven", rule.if_unproven.as_ref())] {
+            if help.is_some_and(|help| !help.starts_with(char::is_uppercase)) {
+                self.error(&[key], format!("'{key}' begins with a verb and a capital letter"));
+            }
         }
         let in_force = match effective(rule.effective.as_ref()) {
             Ok(own) => context.in_force.and(own),
@@ -212,10 +215,30 @@ impl Compiler<'_> {
             waivable: rule.waivable,
             effective: in_force,
             if_short: rule.if_short.to_string(),
+            if_unproven: rule.if_unproven.as_ref().map(ToString::to_string),
+            after: self.after(context.file),
             satisfied_by: rule.satisfied_by.as_ref().map(ToString::to_string),
             provisional,
             examples,
         })
+    }
+
+    /// Full names of the rules on which this one stands. Whether another pack has such a rule is told where it judges.
+    fn after(&mut self, file: &PackFile) -> Vec<String> {
+        let rule = self.rule;
+        let mut names = Vec::new();
+        for name in &rule.after {
+            if name.contains('/') {
+                names.push(name.to_string());
+            } else if **name != *self.id && file.rules.keys().any(|id| **id == **name) {
+                names.push(format!("{}/{name}", file.pack));
+            } else {
+                let others = file.rules.keys().map(AsRef::as_ref).filter(|id| *id != self.id);
+                let message = self.vocabulary.unknown_among(name, "other rule", others);
+                self.error(&["after"], message);
+            }
+        }
+        names
     }
 
     /// How the value and its limit are shown: as its quantity is, else as the limit is written.

@@ -36,6 +36,12 @@ pub fn describe(pack: &Pack, rule: &Rule) -> String {
     }
     line("source", &format!("{}, {} ({})", pack.source, rule.source, rule.provenance));
     line("if short", &rule.if_short);
+    if let Some(help) = &rule.if_unproven {
+        line("unproven", help);
+    }
+    if !rule.after.is_empty() {
+        line("after", &rule.after.join(", "));
+    }
     if let Some(other) = &rule.satisfied_by {
         line("or", &format!("meet {other} for the whole home"));
     }

@@ -99,6 +99,13 @@ pub struct RuleFile {
     pub effective: Option<EffectiveFile>,
     /// What a designer can do; begins with a verb.
     pub if_short: Name,
+    /// What to file, measure or state where it is unproven; begins with a verb.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub if_unproven: Option<Name>,
+    /// Rules on which this one stands, of this pack by their id or of another as `PACK/RULE`. While one of them is open
+    /// for the same element, or for the home, a verdict that is open too is counted under it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub after: Vec<Name>,
     /// Another rule of the pack which, met for the home, satisfies this one too.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub satisfied_by: Option<Id>,

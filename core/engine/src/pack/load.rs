@@ -14,8 +14,8 @@ pub type Library = &'static [(&'static str, &'static str)];
 /// Packs that extend each other, at most.
 const MAX_DEPTH: usize = 8;
 
-/// Loads every pack the home names, in its order, with the home's values of their parameters. What has been compiled
-/// before is taken from `kept`.
+/// Loads every pack the home names, in its order, then those that ask of every home, with the home's values of their
+/// parameters. What has been compiled before is taken from `kept`.
 ///
 /// # Errors
 /// Every problem with a pack: at the home's line when it cannot be found, at the pack's line otherwise.
@@ -23,13 +23,27 @@ pub fn load_packs(
     home: &Home,
     tree: &Placed,
     project: &mut Project,
-    library: Library,
+    (library, asking): (Library, &[&str]),
     kept: &KeptPacks,
     vocabulary: &Vocabulary<'_>,
 ) -> Result<Vec<Arc<Pack>>, Vec<Diagnosis>> {
     let names = home.judge_by.iter().enumerate();
     let names = names.map(|(index, name)| (&**name, tree.span_at(&["judge_by".to_owned(), index.to_string()])));
-    let (mut packs, mut errors) = each(names, project, library, kept, vocabulary);
+    let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
+    let mut packs = each(&shelf, names, project, kept, vocabulary, &mut errors);
+    for name in asking {
+        let name = shelf.firm_s_own(name, project, kept).unwrap_or_else(|| (*name).to_owned());
+        match packs.iter().position(|pack| pack.id == name) {
+            Some(named) => packs.get_mut(named).map(Arc::make_mut).into_iter().for_each(|pack| pack.asks = true),
+            None => match shelf.pack(&name, Span::start(0), project, kept, vocabulary) {
+                Ok(mut pack) => {
+                    Arc::make_mut(&mut pack).asks = true;
+                    packs.push(pack);
+                }
+                Err(mut found) => errors.append(&mut found),
+            },
+        }
+    }
     // A pack that cannot be read has parameters nobody knows.
     if errors.is_empty() {
         set_parameters(home, tree, &mut packs, &mut errors);
@@ -53,19 +67,21 @@ pub fn pack_faults(
         Node::Str(name) if name.parse::<Name>().is_ok() => Some((name.as_str(), item.span)),
         _ => None,
     });
-    each(names, project, library, kept, vocabulary).1
+    let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
+    each(&shelf, names, project, kept, vocabulary, &mut errors);
+    errors
 }
 
-/// The packs of these names, each with where it stands, and every problem with them.
+/// The packs of these names, each with where it stands. Every problem with them is added to `errors`.
 fn each<'a>(
+    shelf: &Shelf,
     names: impl Iterator<Item = (&'a str, Span)>,
     project: &mut Project,
-    library: Library,
     kept: &KeptPacks,
     vocabulary: &Vocabulary<'_>,
-) -> (Vec<Arc<Pack>>, Vec<Diagnosis>) {
+    errors: &mut Vec<Diagnosis>,
+) -> Vec<Arc<Pack>> {
     let mut packs: Vec<Arc<Pack>> = Vec::new();
-    let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
     for (name, at) in names {
         match shelf.pack(name, at, project, kept, vocabulary) {
             Ok(pack) => match packs.iter().find(|other| other.id == pack.id) {
@@ -75,7 +91,7 @@ fn each<'a>(
             Err(mut found) => errors.append(&mut found),
         }
     }
-    (packs, errors)
+    packs
 }
 
 /// Loads one pack by name or path, with its examples. `at` is where it is named.
@@ -168,6 +184,17 @@ impl Shelf {
             errors.push(Diagnosis::new(at, message).help(help));
         }
         (Shelf { firm, library, examples }, errors)
+    }
+
+    /// The firm's pack that extends another one, the first by name.
+    fn firm_s_own(&self, extended: &str, project: &mut Project, kept: &KeptPacks) -> Option<String> {
+        let mut extends = |name: &str| {
+            let number = project.read_of_firm(&format!("packs/{name}.yaml")).ok()?;
+            let text = project.files().get(number).map(|file| file.text.clone()).unwrap_or_default();
+            let file = kept.text(&text, number).ok()?;
+            file.file.extends.as_ref().map(|base| **base == *extended)
+        };
+        self.firm.iter().find(|name| extends(name) == Some(true)).cloned()
     }
 
     /// A pack, by name or path.

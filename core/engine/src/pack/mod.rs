@@ -64,6 +64,8 @@ pub struct Pack {
     pub parameters: BTreeMap<String, Parameter>,
     /// The rules, in the order of the file.
     pub rules: Arc<Vec<Rule>>,
+    /// Whether it only asks if values are meant as they stand: what is short by it is a remark.
+    pub asks: bool,
     /// What every report has to say of the pack: published limits it loosens, rules it drops.
     pub notes: Vec<Note>,
 }
@@ -108,6 +110,10 @@ pub struct Rule {
     pub effective: Effective,
     /// What a designer can do.
     pub if_short: String,
+    /// What to file, measure or state where it is unproven.
+    pub if_unproven: Option<String>,
+    /// Full names of the rules on which it stands.
+    pub after: Vec<String>,
     /// A rule which, met for the home, satisfies this one too.
     pub satisfied_by: Option<String>,
     /// When it is met provisionally only.
@@ -194,6 +200,33 @@ pub enum Comparator {
     Present(bool),
     /// An expression that must be true.
     Requires(Expression),
+}
+
+impl Rule {
+    /// Every name that it reads, in the order in which it judges: whether it concerns the subject, the value, what it
+    /// requires, its limits.
+    pub fn names(&self) -> Vec<(&str, Option<&str>)> {
+        let required = match &self.comparator {
+            Comparator::Requires(expression) => Some(expression),
+            _ => None,
+        };
+        let value = self.value.as_ref().and_then(Measured::expression);
+        let mut names: Vec<(&str, Option<&str>)> = Vec::new();
+        for expression in self.when.iter().chain(value).chain(required) {
+            names.extend(expression.names().into_iter().map(|name| (name.path.as_str(), name.of.as_deref())));
+        }
+        for limit in self.comparator.limits() {
+            match limit {
+                Limit::Value(_) | Limit::Parameter { .. } => {}
+                Limit::Table(table, _) => names.push((table.by.as_str(), None)),
+                Limit::Fact { quantity, of, .. } => names.push((quantity.as_str(), of.as_deref())),
+                Limit::Expression(expression) => {
+                    names.extend(expression.names().into_iter().map(|name| (name.path.as_str(), name.of.as_deref())));
+                }
+            }
+        }
+        names
+    }
 }
 
 impl Comparator {

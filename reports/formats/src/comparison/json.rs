@@ -216,6 +216,7 @@ pub fn json(comparison: &Comparison, version: &str) -> JsonComparison {
             .map(|remark| JsonRemark {
                 message: remark.message.clone(),
                 fails: remark.fails,
+                about: remark.about,
                 at: remark.at.as_ref().map(place),
             })
             .collect(),

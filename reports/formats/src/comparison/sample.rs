@@ -4,7 +4,8 @@
 
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_model::{
-    Comparison, Edit, Ended, Moved, Outcome, Place, PluginFailure, Remark, Severity, Side, Subject, Thin, Turned,
+    Comparison, Edit, Ended, Moved, Outcome, Place, PluginFailure, Remark, RemarkAbout, Severity, Side, Subject, Thin,
+    Turned,
 };
 
 fn place(line: u32, column: u32) -> Option<Place> {
@@ -113,6 +114,7 @@ pub(super) fn comparison() -> Comparison {
             message: "the waiver of demo/hoist matches no verdict".to_owned(),
             at: place(9, 1),
             fails: false,
+            about: RemarkAbout::Run,
         }],
         failures: Vec::new(),
         failing: 1,

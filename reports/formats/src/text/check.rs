@@ -5,7 +5,7 @@ use super::entry::{Entries, Spot, help, note};
 use crate::finding::{self, Kind};
 use crate::{printable, shown};
 use annotate_snippets::Level;
-use mateline_model::{Outcome, Place, PluginStatus, Remark, Report, Severity, Summary, Verdict};
+use mateline_model::{Outcome, Place, PluginStatus, Remark, RemarkAbout, Report, Severity, Summary, Verdict};
 
 /// Every shortfall and open question with its place, numbers, source and help, then one line of counts.
 ///
@@ -56,7 +56,7 @@ fn waived(entries: &Entries<'_>, text: &mut String, verdict: &Verdict) {
 fn remark(entries: &Entries<'_>, text: &mut String, remark: &Remark) {
     let level = if remark.fails { Level::ERROR } else { Level::NOTE };
     let spots: Vec<Spot<'_>> = spot(remark.at.as_ref(), None).collect();
-    entries.write(text, level.with_name("remark"), &remark.message, &spots, Vec::new());
+    entries.write(text, level.with_name(remark.about.word()), &remark.message, &spots, Vec::new());
 }
 
 fn plugin(entries: &Entries<'_>, text: &mut String, plugin: &PluginStatus) {
@@ -82,9 +82,14 @@ fn summary_line(report: &Report) -> String {
         }
     };
     let (short_advice, unproven_advice) = (advice(Outcome::Short), advice(Outcome::Unproven));
+    let doubts = match report.remarks.iter().filter(|remark| remark.about == RemarkAbout::Doubt).count() {
+        0 => String::new(),
+        1 => ", 1 value in doubt".to_owned(),
+        count => format!(", {count} values in doubt"),
+    };
     let line = format!(
         "{}, revision {}: {met} met, {short} short{short_advice}, {unproven} unproven{unproven_advice}, \
-         {waived} waived, {not_applicable} not applicable",
+         {waived} waived, {not_applicable} not applicable{doubts}",
         report.name(),
         report.revision().id,
     );
