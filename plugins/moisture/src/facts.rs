@@ -63,6 +63,10 @@ mateline_sdk::quantities! {
     FRAMING_DEPTH = number("moisture.framing_depth", Units::THICKNESS; "Depth of the insulated framing.");
     OUTSIDE_INSULATION = number("moisture.outside_insulation", Units::RESISTANCE;
         "R-value of the insulation outside of the framing.");
+    SHEATHING_INSULATION = number("moisture.sheathing_insulation", Units::RESISTANCE;
+        "R-value that keeps the sheathing warm: of the insulation outside of the framing, or of tight foam against the inner side of the sheathing, whichever is more.");
+    FOAM_AGAINST_SHEATHING = number("moisture.foam_against_sheathing", Units::RESISTANCE;
+        "R-value of foam in the framing, against the sheathing and as tight as a pack says.");
     CAVITY_INSULATION = number("moisture.cavity_insulation", Units::RESISTANCE;
         "R-value of the insulation between the framing members.");
     FOAM_OUTSIDE = number("moisture.foam_outside", Units::RESISTANCE;
@@ -79,8 +83,17 @@ mateline_sdk::quantities! {
         "Attic floor area over the net free vent area of the attic.");
     ATTIC_CEILING_PERMEANCE = number("moisture.attic_ceiling_permeance", Units::PERMEANCE;
         "Permeance inside of the insulation below the attic, of its most open ceiling.");
-    ROOF_FOAM = number("moisture.roof_foam", Units::RESISTANCE;
-        "R-value of the air-impermeable insulation in a roof that is not ventilated.");
+    ROOF_VENTILATION = text("moisture.roof_ventilation";
+        "Whether outdoor air passes between the insulation of a roof and its deck: vented or unvented.");
+    DECK_INSULATION = number("moisture.deck_insulation", Units::RESISTANCE;
+        "R-value of the insulation that keeps the deck of an unvented roof warm: foam against its underside, and boards above it.");
+    OTHER_ROOF_INSULATION = number("moisture.other_roof_insulation", Units::RESISTANCE;
+        "R-value of all other insulation of an unvented roof, such as fibres between the rafters or foam that does not touch the deck.");
+    DECK_FOAM_PERMEANCE = number("moisture.deck_foam_permeance", Units::PERMEANCE;
+        "Permeance of the foam against the underside of a roof deck, with a coat or sheet on its inner side.");
+    DECK_TEMPERATURE = number("moisture.deck_temperature", Units::TEMPERATURE;
+        "Temperature of the underside of a roof deck below boards, mean of the coldest months.");
+    WATER_BARRIER = text("moisture.water_barrier"; "The layer of an outer wall that keeps out the rain behind its cladding.");
 }
 
 #[cfg(test)]

@@ -35,6 +35,11 @@ impl VapourLayer<'_> {
         self.vapour.wet_permeance.is_some_and(|wet| wet > self.vapour.permeance)
     }
 
+    /// Whether it is foam plastic.
+    pub(crate) fn is_foam(&self) -> bool {
+        self.kind == Some(MaterialKind::FoamInsulation)
+    }
+
     /// Whether water does it harm: wood, boards, and fibres that hold water.
     pub(crate) fn can_get_wet(&self) -> bool {
         self.is_framed
@@ -50,7 +55,7 @@ pub(crate) struct Layers<'a> {
     pub boundary: Boundary,
     pub flow: Direction,
     pub layers: Vec<VapourLayer<'a>>,
-    /// Whether a ventilated cavity ends them.
+    /// Whether a ventilated cavity ends them, or a cladding behind which outdoor air passes.
     pub vented: bool,
 }
 
@@ -58,8 +63,10 @@ impl<'a> Layers<'a> {
     /// Looks everything up.
     pub(crate) fn of(home: &'a Home, id: &'a Id, assembly: &'a Assembly, boundary: Boundary) -> Result<Self, Lack> {
         let found = mateline_layers::Layers::of(home, id, assembly)?;
-        let layers =
-            found.closed().iter().filter_map(|layer| seen(layer).transpose()).collect::<Result<Vec<_>, _>>()?;
+        let closed = found.closed();
+        let aired = !found.is_ventilated() && closed.last().is_some_and(is_air_open);
+        let inner = closed.get(..closed.len() - usize::from(aired)).unwrap_or_default();
+        let layers = inner.iter().filter_map(|layer| seen(layer).transpose()).collect::<Result<Vec<_>, _>>()?;
         if layers.is_empty() {
             let path = format!("assemblies.{id}");
             return Err(Lack::at(format!("{path} has no layer inside of its ventilated cavity"), path));
@@ -72,7 +79,7 @@ impl<'a> Layers<'a> {
             );
             return Err(Lack::at(because, path));
         }
-        Ok(Layers { id, assembly, boundary, flow: found.flow, layers, vented: found.is_ventilated() })
+        Ok(Layers { id, assembly, boundary, flow: found.flow, layers, vented: aired || found.is_ventilated() })
     }
 
     /// Inner and outer surface resistance.
@@ -91,9 +98,22 @@ impl<'a> Layers<'a> {
             .map(|(place, _)| place)
     }
 
+    /// The insulated framing, first and last place: a second row of members belongs to it where only insulation lies
+    /// between the rows.
+    pub(crate) fn framing_zone(&self) -> Option<(usize, usize)> {
+        let place = self.insulated_framing()?;
+        let reach = |places: &mut dyn Iterator<Item = usize>| {
+            let touching =
+                places.map_while(|at| self.layers.get(at).filter(|layer| layer.insulates).map(|found| (at, found)));
+            touching.filter(|(_, layer)| layer.is_framed).last().map_or(place, |(at, _)| at)
+        };
+        Some((reach(&mut (0..place).rev()), reach(&mut (place + 1..self.layers.len()))))
+    }
+
     /// The first layer that belongs to the insulation: the insulated framing, or else the first layer that insulates.
     pub(crate) fn first_insulation(&self) -> Option<usize> {
-        self.insulated_framing().or_else(|| self.layers.iter().position(|layer| layer.insulates))
+        let framed = self.framing_zone().map(|(first, _)| first);
+        framed.or_else(|| self.layers.iter().position(|layer| layer.insulates))
     }
 
     /// The outermost layer that insulates without framing, whose thickness can be chosen.
@@ -108,6 +128,12 @@ impl<'a> Layers<'a> {
     pub(crate) fn path(&self, place: usize) -> String {
         self.layers.get(place).map_or_else(|| format!("assemblies.{}", self.id), |layer| layer.path.clone())
     }
+}
+
+/// Whether outdoor air passes behind a layer by itself.
+fn is_air_open(layer: &Layer<'_>) -> bool {
+    let material = layer.clear().and_then(|matter| matter.material);
+    layer.framing().is_none() && material.is_some_and(|material| material.air_open == Some(true))
 }
 
 /// A layer as vapour meets it away from any member; none in a ventilated cavity.

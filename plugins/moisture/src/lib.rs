@@ -21,10 +21,13 @@ pub mod conditions;
 pub mod diagram;
 mod facts;
 mod figures;
+mod framing;
 pub mod indoor;
 mod interstitial;
 pub mod layers;
+mod rain;
 mod retarder;
+mod roof_deck;
 pub mod surface;
 mod surface_facts;
 pub mod year;
@@ -84,6 +87,10 @@ impl Plugin for Moisture {
                 Ok(layers) => retarder::report(request, &subject, layers, &mut findings),
                 Err(lack) => lack.write(&subject, &retarder::QUANTITIES, &mut findings),
             }
+            if let (AssemblyKind::Roof, Err(lack)) = (assembly.kind, &layers) {
+                lack.write(&subject, &roof_deck::QUANTITIES, &mut findings);
+            }
+            rain::report(&subject, assembly, &mut findings);
             assemblies.push((subject, layers, boundary));
         }
         surface_facts::report_junctions(request, &climate, &mut findings);
@@ -128,7 +135,9 @@ pub fn equations() -> Vec<Equation> {
         year::Held::EQUATION,
         retarder::SeriesPermeance::EQUATION,
         retarder::Together::EQUATION,
-        retarder::InsulationRatio::EQUATION,
+        framing::InsulationRatio::EQUATION,
+        framing::SheathingKeptWarm::EQUATION,
+        roof_deck::DeckUnderside::EQUATION,
         attic::FloorOverVents::EQUATION,
     ]);
     all

@@ -2,10 +2,11 @@
 //! the framing, what a ventilated cladding stands off from, and layers that shut water in.
 
 use crate::facts;
+use crate::framing;
 use crate::layers::{Layers, VapourLayer};
 use mateline_equation::equation;
-use mateline_model::home::MaterialKind;
-use mateline_model::quantity::{Length, Permeance, ThermalResistance, Units};
+use mateline_model::home::{AssemblyKind, MaterialKind};
+use mateline_model::quantity::{Permeance, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 
@@ -25,23 +26,18 @@ equation! {
         R: ThermalResistance "together" [Units::RESISTANCE],
         R_j: [ThermalResistance] "a layer" [Units::RESISTANCE],
     }
-
-    /// Insulation outside of the framing against that between its members. Source: division.
-    pub(crate) InsulationRatio = "r = R_outside/R_cavity" {
-        r: Ratio "ratio" [Units::plain(2)],
-        R_outside: ThermalResistance "outside of the framing" [Units::RESISTANCE],
-        R_cavity: ThermalResistance "between the members" [Units::RESISTANCE],
-    }
 }
 
 /// Every fact that needs the assembly's layers and no climate.
-pub(crate) const QUANTITIES: [&QuantityDef; 12] = [
+pub(crate) const QUANTITIES: [&QuantityDef; 14] = [
     &facts::INTERIOR_PERMEANCE,
     &facts::RESPONSIVE_RETARDER,
     &facts::RETARDER_WET_PERMEANCE,
     &facts::EXTERIOR_PERMEANCE,
     &facts::FRAMING_DEPTH,
     &facts::OUTSIDE_INSULATION,
+    &facts::SHEATHING_INSULATION,
+    &facts::FOAM_AGAINST_SHEATHING,
     &facts::CAVITY_INSULATION,
     &facts::FOAM_OUTSIDE,
     &facts::INSULATION_RATIO,
@@ -54,14 +50,14 @@ pub(crate) const QUANTITIES: [&QuantityDef; 12] = [
 pub(crate) fn report(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let inner = layers.first_insulation();
     permeance(subject, layers, Side::Inner(inner), findings);
-    permeance(subject, layers, Side::Outer(layers.insulated_framing()), findings);
+    permeance(subject, layers, Side::Outer(layers.framing_zone().map(|(_, last)| last)), findings);
     wet_cup(subject, layers, findings);
     responsive(request, subject, layers, findings);
-    framing(subject, layers, findings);
+    framing::report(request, subject, layers, findings);
     vented_over(subject, layers, findings);
     tight(request, subject, layers, findings);
-    if !layers.vented {
-        roof_foam(subject, layers, findings);
+    if layers.assembly.kind == AssemblyKind::Roof {
+        crate::roof_deck::report(request, subject, layers, findings);
     }
 }
 
@@ -212,60 +208,15 @@ fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, fin
 }
 
 /// A permeance that a pack hands over, and the pack's name.
-fn setting<'a>(request: &'a Request<'_>, name: &str) -> Option<(&'a str, Permeance)> {
+pub(crate) fn setting<'a>(request: &'a Request<'_>, name: &str) -> Option<(&'a str, Permeance)> {
     request.settings.iter().find_map(|(pack, settings)| {
         let text = settings.get(name)?.as_str()?;
         Some((pack.as_str(), text.parse::<Permeance>().ok()?))
     })
 }
 
-fn framing(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
-    let Some((place, filled)) = layers.insulated_framing().and_then(|place| Some((place, layers.layers.get(place)?)))
-    else {
-        let lack = Lack::at(format!("{subject} has no insulated framing"), subject.as_str());
-        let owed = [
-            &facts::FRAMING_DEPTH,
-            &facts::OUTSIDE_INSULATION,
-            &facts::CAVITY_INSULATION,
-            &facts::FOAM_OUTSIDE,
-            &facts::INSULATION_RATIO,
-        ];
-        lack.write(subject, &owed, findings);
-        return;
-    };
-    let depth = Length::from_si(filled.thickness);
-    let path = format!("{}.framed.size", layers.path(place));
-    let step =
-        Step::procedure("depth").result(Term::new("depth", "of the members", depth, Units::THICKNESS).given(path));
-    findings.fact(subject, &facts::FRAMING_DEPTH, depth, Basis::new("as drawn", "the home file").step(step));
-    let cavity = ThermalResistance::from_si(filled.resistance);
-    let term = Term::new("R", filled.name, cavity, Units::RESISTANCE).given(layers.path(place));
-    let step = Step::procedure("R").result(term);
-    let basis = Basis::new("fill of the framing", "the layer's values").step(step);
-    findings.fact(subject, &facts::CAVITY_INSULATION, cavity, basis);
-    let beyond = layers.layers.iter().enumerate().skip(place + 1).filter(|(_, layer)| layer.insulates);
-    let (outside, step, last) = together(layers, beyond, "insulation outside of the framing");
-    let at = last.map_or_else(|| subject.to_string(), |place| layers.path(place));
-    let basis = Basis::new("sum of the layers", "the layers' values").step(step);
-    findings.fact_at(subject, &facts::OUTSIDE_INSULATION, outside, basis, Pointer::new(at));
-    let is_foam = |(_, layer): &(usize, &VapourLayer<'_>)| layer.kind == Some(MaterialKind::FoamInsulation);
-    let beyond = layers.layers.iter().enumerate().skip(place + 1).filter(is_foam);
-    let (foam, step, _) = together(layers, beyond, "foam plastic outside of the framing");
-    let basis = Basis::new("sum of the foam layers", "the layers' values").step(step);
-    findings.fact(subject, &facts::FOAM_OUTSIDE, foam, basis);
-    if cavity.si() > 0.0 {
-        let (ratio, step) = InsulationRatio { R_outside: outside, R_cavity: cavity }.step();
-        let step = step.fact(InsulationRatio::R_outside, subject, facts::OUTSIDE_INSULATION.name).fact(
-            InsulationRatio::R_cavity,
-            subject,
-            facts::CAVITY_INSULATION.name,
-        );
-        findings.fact(subject, &facts::INSULATION_RATIO, ratio, Basis::new("ratio", "arithmetic").step(step));
-    }
-}
-
 /// The resistance of some layers together with its step, and the last of them.
-fn together<'b>(
+pub(crate) fn together<'b>(
     layers: &Layers<'_>,
     chosen: impl Iterator<Item = (usize, &'b VapourLayer<'b>)>,
     meaning: &str,
@@ -362,17 +313,4 @@ fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings
     let quantity = mateline_model::Value::from(count as f64);
     findings.fact_at(subject, &facts::TIGHT_LAYERS, quantity, basis.clone(), Pointer::new(at));
     findings.text(subject, &facts::TRAPPED_BETWEEN, words, basis);
-}
-
-/// Foam in a roof that is not ventilated.
-fn roof_foam(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
-    if layers.assembly.kind != mateline_model::home::AssemblyKind::Roof {
-        return;
-    }
-    let foam = |(_, layer): &(usize, &VapourLayer<'_>)| layer.kind == Some(MaterialKind::FoamInsulation);
-    let (sum, step, _) = together(layers, layers.layers.iter().enumerate().filter(foam), "air-impermeable insulation");
-    let basis = Basis::new("sum of the foam layers", "the layers' values")
-        .step(step)
-        .assuming("foam counts as air-impermeable, wherever it lies");
-    findings.fact(subject, &facts::ROOF_FOAM, sum, basis);
 }

@@ -12,6 +12,9 @@ pub struct Material {
     /// Name on schedules; the id where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<Name>,
+    /// A name it had before: a layer that still says that one is given this material, and a remark names the new.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub formerly: Option<Id>,
     /// Design thermal conductivity λ.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub conductivity: Option<Conductivity>,
@@ -34,6 +37,10 @@ pub struct Material {
     /// Its permeance by the wet cup (ASTM E96 procedure B), beside `permeance`: higher where it opens in humid air.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wet_cup_permeance: Option<Permeance>,
+    /// Whether outdoor air passes at its laps and behind it, as it does at hung vinyl or aluminium siding: it holds no
+    /// vapour back, and what lies next inside of it is vented.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_open: Option<bool>,
     /// What it is, for schedules, figures and moisture checks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kind: Option<MaterialKind>,

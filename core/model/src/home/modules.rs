@@ -133,6 +133,12 @@ pub struct Roof {
     /// Clear height above the insulation at the eave.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub eave_clearance: Option<Length>,
+    /// What keeps the rain out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub covering: Option<RoofCovering>,
+    /// Open area of the ports near the ridge that let vapour out of an unvented roof and no air.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diffusion_port_area: Option<Area>,
 }
 
 impl Default for Roof {
@@ -144,8 +150,23 @@ impl Default for Roof {
             vent_area: None,
             upper_vent_share: None,
             eave_clearance: None,
+            covering: None,
+            diffusion_port_area: None,
         }
     }
+}
+
+/// What keeps the rain out of a roof.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs, reason = "names of roof coverings")]
+pub enum RoofCovering {
+    AsphaltShingles,
+    Metal,
+    Tile,
+    Slate,
+    WoodShingles,
+    Membrane,
 }
 
 /// How a roof is built.

@@ -6,3 +6,4 @@ mod properties;
 mod published;
 mod reference;
 mod support;
+mod ways;

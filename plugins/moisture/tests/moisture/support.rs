@@ -98,7 +98,10 @@ pub fn run(home: &Home, known: &[(&str, &str, f64)]) -> Findings {
         };
         drop(facts.insert(fact));
     }
-    let settings = [("moisture-control".to_owned(), json!({"tight": "0.1 perm", "responsive": "1.0 perm"}))];
+    let settings = [(
+        "moisture-control".to_owned(),
+        json!({"tight": "0.1 perm", "responsive": "1.0 perm", "foam_retarder": "1.5 perm", "deck": {"indoor": "68 °F", "coldest_months": 3}}),
+    )];
     Moisture.run(&Request { home, facts: &facts, settings: &settings }).unwrap()
 }
 
