@@ -190,7 +190,11 @@ fn largest(
 ) {
     let home = Subject::home();
     let all = || -> Result<Vec<Stream>, Lack> {
-        let mut streams: Vec<Stream> = hood?.into_iter().filter(|(_, _, flow)| *flow > 0.0).collect();
+        let hood = hood?;
+        let net: f64 = hood.iter().map(|(_, _, flow)| flow).sum();
+        let words = if hood.len() > 1 { "kitchen hood less its make-up air" } else { "kitchen hood" };
+        let mut streams = vec![(words.to_owned(), "systems.kitchen_hood".to_owned(), net)];
+        streams.retain(|(_, _, flow)| *flow > 0.0);
         streams.extend(dryer?);
         streams.extend(units(request.home, services, Mode::Boost)?.into_iter().filter(|(_, _, flow)| *flow > 0.0));
         streams.sort_by(|a, b| b.2.total_cmp(&a.2));
@@ -212,7 +216,9 @@ fn largest(
     let basis = Basis::new("two largest exhaust flows", "ASHRAE 62.2, 6.4")
         .provenance("from memory, high")
         .step(step)
-        .assuming("make-up air is not taken off; of a unit counts what it exhausts beyond its supply");
+        .assuming(
+            "net of the make-up air that comes with the hood; of a unit counts what it exhausts beyond its supply",
+        );
     findings.fact(&home, &facts::TWO_LARGEST_EXHAUSTS, sum, basis.clone());
     match request.number(&home, "takeoff.floor_area").filter(|area| *area > 0.0) {
         Some(area) => {

@@ -111,6 +111,11 @@ impl<'a> Ducts<'a> {
         ducts
     }
 
+    /// Length of the ducts that air passes on a path.
+    pub(crate) fn length(&self, path: &Path) -> Length {
+        self.along(path).iter().map(|carried| carried.duct.length).sum()
+    }
+
     /// Pressure that each path takes when the unit moves a share of its design flow, the filter counted on the supply
     /// side and taken to grow with the square of the flow.
     pub(crate) fn pressures(&self, share: f64) -> Vec<Pressure> {

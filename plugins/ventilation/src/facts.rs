@@ -34,6 +34,7 @@ mateline_sdk::quantities! {
     REQUIRED_FLOW_CODE = number("ventilation.required_flow_code", Units::FLOW; "Outdoor air the fans must bring, by the residential code.");
     DELIVERED_FLOW = number("ventilation.delivered_flow", Units::FLOW; "Outdoor air delivered, by all units, averaged over their run time.");
     DELIVERED_FLOW_CODE = number("ventilation.delivered_flow_code", Units::FLOW; "Outdoor air delivered as the code counts it: by all units, divided by the residential code's factor for fans that do not run all the time.");
+    RECOVERED_FLOW = number("ventilation.recovered_flow", Units::FLOW; "Outdoor air that units with heat recovery deliver, as the code counts it.");
     FLOW_MARGIN = number("ventilation.flow_margin", Units::FLOW; "Outdoor air delivered beyond the standard's rate, negative where it falls behind.");
     FLOW_MARGIN_CODE = number("ventilation.flow_margin_code", Units::FLOW; "Outdoor air delivered beyond the residential code's rate, negative where it falls behind.");
     SUPPLY_TOTAL = number("ventilation.supply_total", Units::FLOW; "Supply air of all units in ordinary operation.");
@@ -75,6 +76,9 @@ mateline_sdk::quantities! {
     LOCAL_EXHAUST_CODE = number("ventilation.local_exhaust_code", Units::FLOW; "Local exhaust, in the mode counted for the residential code.");
     LOCAL_EXHAUST_REQUIRED_CODE = number("ventilation.local_exhaust_required_code", Units::FLOW; "Exhaust that the residential code asks for in that mode.");
 
+    WINDOW_AREA = number("ventilation.window_area", Units::AREA; "Windows of a bath, toilet room or kitchen: rough area of those that name the room, glazed doors and skylights too.");
+    OPENABLE_AREA = number("ventilation.openable_area", Units::AREA; "Openable area of the windows of a bath, toilet room or kitchen: clear sizes where given, else by how they open.");
+
     CO2_PEAK = number("ventilation.co2_peak", PPM; "Highest carbon dioxide of the night, 8 h with the doors shut.");
     CO2_MEAN = number("ventilation.co2_mean", PPM; "Mean carbon dioxide of that night.");
     CO2_HOURS_ABOVE_1000 = number("ventilation.co2_hours_above_1000", HOURS; "Hours of that night above 1000 ppm.");
@@ -83,6 +87,8 @@ mateline_sdk::quantities! {
 
     UNIT_FLOW = number("ventilation.unit_flow", Units::FLOW; "Flow that the unit delivers in ordinary operation while it runs: its design flow, or what its ducts let through.");
     PRESSURE_DROP = number("ventilation.pressure_drop", DUCT_PRESSURE; "Duct pressure drop: of a duct, its own; of a unit, that of its worst run with the filter, at design flow.");
+    SHORTEST_RUN = number("ventilation.shortest_run", Units::LENGTH; "Shortest run of a unit's ducts, from the unit to an end.");
+    LONGEST_RUN = number("ventilation.longest_run", Units::LENGTH; "Longest run of a unit's supply ducts, from the unit to an end.");
     FRICTION_RATE = number("ventilation.friction_rate", FRICTION; "Friction per length of straight duct.");
     WORST_RUN = text("ventilation.worst_run"; "The ducts of the run that takes most pressure.");
     OPERATING_FLOW = number("ventilation.operating_flow", Units::FLOW; "Flow at which the fan curve meets the duct system, nothing throttled.");

@@ -35,6 +35,7 @@ mod service;
 mod settings;
 mod unit_facts;
 mod whole_dwelling;
+mod windows;
 mod zone_facts;
 
 pub use depressurisation::depressurisation;
@@ -96,6 +97,9 @@ pub fn equations() -> Vec<Equation> {
         friction::PerLength::EQUATION,
         unit_facts::RunOfDucts::EQUATION,
         unit_facts::FilteredRun::EQUATION,
+        unit_facts::RunLength::EQUATION,
+        windows::Windows::EQUATION,
+        windows::Openable::EQUATION,
         unit_facts::Throttled::EQUATION,
         unit_facts::AsDesigned::EQUATION,
         unit_facts::Efficacy::EQUATION,
@@ -123,7 +127,7 @@ impl Plugin for Ventilation {
             version: env!("CARGO_PKG_VERSION"),
             about: "Fresh air for every room: rates, delivery, overnight carbon dioxide, ducts, recovery and make-up air.",
             reads: &["takeoff", "airtightness"],
-            sections: &["site", "spaces", "systems", "measurements"],
+            sections: &["site", "spaces", "openings", "systems", "measurements"],
             quantities: quantities(),
         }
     }
@@ -140,6 +144,7 @@ impl Plugin for Ventilation {
         let rates = Rates::of(request.settings);
         whole_dwelling::report(request, &rates, &plan.services, &mut findings);
         local_exhaust::report(request, &rates, &plan.services, &mut findings);
+        windows::report(request.home, &mut findings);
         let boost = plan.air(Mode::Boost);
         let delivery = rooms::Delivery { dwelling: &plan.dwelling, ordinary: &plan.ordinary, boost: &boost };
         rooms::report(request, &delivery, &mut findings);

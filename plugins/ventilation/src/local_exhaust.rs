@@ -136,13 +136,19 @@ fn options(units: UnitSystem, sources: &Sources, space: &Space, asked: &LocalExh
     if let Some(Asked { rate, provenance }) = &ways.on_demand {
         options.push(option("on demand", demand().collect(), rate.si(), provenance));
     }
-    if let Some(Asked { rate, provenance }) = ways.air_changes.as_ref().filter(|_| has_door(space)) {
-        let volume = Volume::from_si(volume(space));
-        let mut enclosed = option("continuous", sources.continuous.clone(), (*rate * volume).si(), provenance);
-        let (changes, shown) = ((rate.si() * 360_000.0).round() / 100.0, Units::VOLUME.show(volume.into(), units));
-        let kind = if space.used_as == SpaceUse::Kitchen { "kitchen" } else { "room" };
-        enclosed.note = Some(format!("an enclosed {kind}: {changes} air changes of its {shown} each hour"));
-        options.push(enclosed);
+    let by_volume = [
+        (&ways.air_changes, "continuous", sources.continuous.clone()),
+        (&ways.air_changes_on_demand, "on demand", demand().collect()),
+    ];
+    for (asked, mode, from) in by_volume {
+        if let Some(Asked { rate, provenance }) = asked.as_ref().filter(|_| has_door(space)) {
+            let volume = Volume::from_si(volume(space));
+            let mut enclosed = option(mode, from, (*rate * volume).si(), provenance);
+            let (changes, shown) = ((rate.si() * 360_000.0).round() / 100.0, Units::VOLUME.show(volume.into(), units));
+            let kind = if space.used_as == SpaceUse::Kitchen { "kitchen" } else { "room" };
+            enclosed.note = Some(format!("an enclosed {kind}: {changes} air changes of its {shown} each hour"));
+            options.push(enclosed);
+        }
     }
     options
 }

@@ -123,6 +123,9 @@ pub struct Ways {
     /// Of an enclosed room, by what runs all the time: changes of its air.
     #[serde(default)]
     pub air_changes: Option<Asked<Rate>>,
+    /// Of an enclosed room, by what can be switched on: changes of its air.
+    #[serde(default)]
+    pub air_changes_on_demand: Option<Asked<Rate>>,
 }
 
 /// A rate, and how sure it is.

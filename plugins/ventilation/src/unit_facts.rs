@@ -7,7 +7,7 @@ use crate::operating_point::Meeting;
 use crate::service::{Service, describe, larger};
 use mateline_equation::equation;
 use mateline_model::home::{DuctSide, Home, VentilationKind};
-use mateline_model::quantity::{Dimension, Flow, Pressure, Quantity, UnitSystem, Units};
+use mateline_model::quantity::{Dimension, Flow, Length, Pressure, Quantity, UnitSystem, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 
@@ -29,6 +29,12 @@ equation! {
         Δp: Pressure "worst run" [DUCT_PRESSURE],
         Δp_i: [Pressure] "a duct" [DUCT_PRESSURE],
         Δp_f: Pressure "filter" [DUCT_PRESSURE],
+    }
+
+    /// Length of a run of ducts. Source: addition.
+    pub(crate) RunLength = "L = Σ L_i" {
+        L: Length "run" [Units::LENGTH],
+        L_i: [Length] "a duct" [Units::LENGTH],
     }
 
     /// What a unit moves whose ducts are known. Source: common practice, no source.
@@ -88,7 +94,14 @@ fn report_ducts(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, design: F
         report_duct(service, carried, findings);
     }
     let Some((path, drop)) = ducts.worst() else {
-        let owed = [&facts::PRESSURE_DROP, &facts::WORST_RUN, &facts::VELOCITY, &facts::SOUND_CAUTION];
+        let owed = [
+            &facts::PRESSURE_DROP,
+            &facts::WORST_RUN,
+            &facts::VELOCITY,
+            &facts::SOUND_CAUTION,
+            &facts::SHORTEST_RUN,
+            &facts::LONGEST_RUN,
+        ];
         Lack::at(format!("{subject} gives no ducts"), subject.as_str()).write(subject, &owed, findings);
         let owed = [&facts::OPERATING_FLOW, &facts::OPERATING_PRESSURE];
         Lack::at(format!("{subject} gives no ducts"), subject.as_str()).write(subject, &owed, findings);
@@ -99,6 +112,7 @@ fn report_ducts(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, design: F
     findings.fact_at(subject, &facts::PRESSURE_DROP, drop, basis.clone(), Pointer::new(format!("{subject}.ducts")));
     findings.text(subject, &facts::WORST_RUN, words, basis);
     report_velocity(home, service, ducts, findings);
+    report_runs(service, ducts, findings);
     let owed = [&facts::OPERATING_FLOW, &facts::OPERATING_PRESSURE];
     match service.meeting {
         Some(Meeting::At(flow, pressure)) => {
@@ -163,6 +177,31 @@ fn run_basis(service: &Service<'_>, ducts: &Ducts<'_>, path: &Path) -> Basis {
     basis.step(step.each(RunOfDucts::Δp_i, 0.., name)).assuming(
         "a duct to no room that nothing branches from counts in every run; the sides of a balanced unit stand apart",
     )
+}
+
+/// How far the air goes: the shortest run of all, and the longest of those that supply.
+fn report_runs(service: &Service<'_>, ducts: &Ducts<'_>, findings: &mut Findings) {
+    let by_length = |a: &&Path, b: &&Path| ducts.length(a).si().total_cmp(&ducts.length(b).si());
+    let shortest = ducts.paths.iter().min_by(by_length);
+    let longest = ducts.paths.iter().filter(|path| path.side == DuctSide::Supply).max_by(by_length);
+    for (definition, path, words) in
+        [(&facts::SHORTEST_RUN, shortest, "shortest run"), (&facts::LONGEST_RUN, longest, "longest supply run")]
+    {
+        let Some(path) = path else {
+            let because = format!("{} gives no supply ducts", service.subject);
+            Lack::at(because, service.subject.as_str()).write(&service.subject, &[definition], findings);
+            continue;
+        };
+        let along = ducts.along(path);
+        let lengths: Vec<Length> = along.iter().map(|carried| carried.duct.length).collect();
+        let (length, step) = RunLength { L_i: &lengths }.step();
+        let step = step.meaning(RunLength::L, words).each(RunLength::L_i, along, |term, carried| {
+            let path = format!("{}.ducts.{}.length", service.subject, carried.id);
+            Term { meaning: carried.id.to_string(), ..term }.given(path)
+        });
+        let basis = Basis::new("lengths along the run", "addition").step(step);
+        findings.fact(&service.subject, definition, length, basis);
+    }
 }
 
 fn duct_subject(service: &Service<'_>, carried: &Carried<'_>) -> Subject {

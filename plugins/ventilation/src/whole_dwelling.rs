@@ -5,7 +5,7 @@ use crate::rates::{BalancedCredit, CodeRate, TotalRate, UnbalancedCredit, code_r
 use crate::service::{Mode, Service};
 use crate::settings::Rates;
 use mateline_equation::equation;
-use mateline_model::home::{Home, MeasurementKind, SpaceUse};
+use mateline_model::home::{Home, MeasurementKind, SpaceUse, VentilationKind};
 use mateline_model::quantity::{Area, Flow, Ratio, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
@@ -148,7 +148,14 @@ pub(crate) fn report(request: &Request<'_>, rates: &Rates, services: &[Service<'
     };
     margin(&facts::FLOW_MARGIN, (&facts::DELIVERED_FLOW, delivered), (&facts::REQUIRED_FLOW, required), findings);
 
-    let delivered = match delivered_by_code(request.home, rates, services) {
+    match delivered_by_code(request.home, rates, services, &|service| recovers(service.unit.kind)) {
+        Ok((flow, basis)) => {
+            let basis = basis.assuming("units with heat recovery alone");
+            findings.fact_at(&home, &facts::RECOVERED_FLOW, flow, basis, Pointer::new("systems.ventilation"));
+        }
+        Err(lack) => lack.write(&home, &[&facts::RECOVERED_FLOW], findings),
+    }
+    let delivered = match delivered_by_code(request.home, rates, services, &|_| true) {
         Ok((flow, basis)) => {
             findings.fact(&home, &facts::DELIVERED_FLOW_CODE, flow, basis);
             Some(flow)
@@ -350,11 +357,21 @@ fn residential_rate(
     Ok((rate, basis.step(step).assuming(words)))
 }
 
-/// What the units bring by the code's factors for intermittent fans.
-fn delivered_by_code(home: &Home, rates: &Rates, services: &[Service<'_>]) -> Result<(Flow, Basis), Lack> {
+/// Whether a unit brings heat back.
+fn recovers(kind: VentilationKind) -> bool {
+    matches!(kind, VentilationKind::HeatRecovery | VentilationKind::EnergyRecovery | VentilationKind::SpotRecovery)
+}
+
+/// What these units bring by the code's factors for intermittent fans.
+fn delivered_by_code(
+    home: &Home,
+    rates: &Rates,
+    services: &[Service<'_>],
+    counts: &dyn Fn(&Service<'_>) -> bool,
+) -> Result<(Flow, Basis), Lack> {
     let run_time = &rates.code.as_ref().map_err(Clone::clone)?.run_time;
     let (mut supplies, mut exhausts, mut factors, mut units) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-    for service in services.iter().filter(|service| !service.on_demand()) {
+    for service in services.iter().filter(|service| !service.on_demand() && counts(service)) {
         let (s, e) = service.design.clone()?;
         let share = service.throttle(home)?;
         supplies.push(s * share);

@@ -38,6 +38,9 @@ pub struct Systems {
 pub struct VentilationUnit {
     /// What it is.
     pub kind: VentilationKind,
+    /// Where it sits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mounted: Option<Mounting>,
     /// Supply air flow in ordinary operation.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub supply: Option<Flow>,
@@ -73,6 +76,15 @@ pub struct VentilationUnit {
     /// Rated loudness.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sound: Option<Loudness>,
+    /// Whether its supply air passes a part that heats, cools or dries it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub conditions_air: Option<bool>,
+    /// Distance from its outdoor intake to the nearest vent, exhaust, flue or place that gives off fumes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub intake_from_sources: Option<Length>,
+    /// Distance from the end of its exhaust to the nearest opening of the building or lot line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub exhaust_from_openings: Option<Length>,
     /// Filter class on the supply side (MERV).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub filter_merv: Option<u32>,
@@ -105,6 +117,18 @@ pub enum VentilationKind {
     ExhaustFan,
     /// A fan that only supplies.
     SupplyFan,
+}
+
+/// Where a ventilation unit or fan sits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mounting {
+    /// In a wall, a window or the ceiling of the room that it serves.
+    InRoom,
+    /// In line with its ducts, away from the rooms that it serves.
+    InLine,
+    /// In the air handler that heats or cools the rooms.
+    AirHandler,
 }
 
 /// A point of a fan curve.

@@ -24,6 +24,8 @@ fn full() -> Json {
         json!({"kind": "exhaust-fan", "exhaust": "50 cfm", "exhausts": {"bath": "50 cfm"}, "run_time": "5 %"});
     home["spaces"]["closet"] =
         json!({"use": "closet", "in": "A", "floor_area": "2 m²", "height": "2.5 m", "opens_to": "bed-1"});
+    home["openings"] = json!({"w": {"kind": "window", "module": "A", "face": "south", "width": "0.6 m", "height": "0.9 m",
+        "operation": "casement", "space": "bath"}});
     home["measurements"] = json!({"flows": {"kind": "ventilation-flows", "flows": {"bath": "41 cfm"}}});
     home
 }

@@ -7,3 +7,4 @@ mod reference;
 mod rooms;
 mod support;
 mod systems;
+mod ways;
