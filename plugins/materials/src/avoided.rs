@@ -1,18 +1,19 @@
 //! Listed contents against the kinds of substances to avoid.
 
-use crate::evidence::{State, state};
+use crate::claim::Claim;
+use crate::evidence::{Limits, State};
 use crate::facts;
 use crate::substance::matches;
-use mateline_model::home::{EvidenceKind, Finish, Home};
+use mateline_model::home::{EvidenceKind, Finish, Home, Id};
 use mateline_model::quantity::Units;
 use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
 use mateline_sdk::Findings;
 
 /// Facts of every finish.
-pub(crate) fn report(home: &Home, findings: &mut Findings) {
+pub(crate) fn report(home: &Home, limits: &Limits, findings: &mut Findings) {
     for (id, finish) in &home.finishes {
         let subject = Subject::element("finishes", id);
-        let declared = declared(home, finish);
+        let declared = declared(home, limits, id, finish);
         let path = match &declared {
             Some(path) => path.clone(),
             None => subject.to_string(),
@@ -26,16 +27,16 @@ pub(crate) fn report(home: &Home, findings: &mut Findings) {
     }
 }
 
-/// Where the contents are declared: in the list itself (`contains`), or in a record.
-fn declared(home: &Home, finish: &Finish) -> Option<String> {
+/// Where the contents are declared: in the list itself (`contains`), or in a record of this product.
+fn declared(home: &Home, limits: &Limits, id: &Id, finish: &Finish) -> Option<String> {
     if !finish.contains.is_empty() {
         return Some("contains".to_owned());
     }
-    let statement = finish.evidence.iter().find(|id| {
-        let record = home.evidence.get(*id).filter(|record| record.kind == EvidenceKind::ContentStatement);
-        record.is_some_and(|record| state(record, home.revision.date) == State::Valid)
+    let claim = Claim::of_finish(id, finish);
+    let statement = claim.records(home).find(|(id, record)| {
+        record.kind == EvidenceKind::ContentStatement && claim.state(home, limits, id, record) == Ok(State::Valid)
     });
-    statement.map(|id| format!("evidence.{id}"))
+    statement.map(|(id, _)| format!("evidence.{id}"))
 }
 
 fn found(subject: &Subject, finish: &Finish, declared: bool, findings: &mut Findings) {

@@ -1,100 +1,116 @@
-//! What the records say for each finish: certificate, label, product and lot; and the chain of custody for each box.
+//! What the records say for each finish and opening: certificate, label, product and lot; and the chain of custody for each
+//! box. A record that belongs to another product says nothing.
 
 use crate::category;
+use crate::claim::Claim;
 use crate::content::holds_composite_wood;
-use crate::evidence::{State, lack, state};
+use crate::evidence::{Limits, State};
 use crate::facts;
-use mateline_model::home::{Evidence, EvidenceKind, Finish, FinishKind, Home, Id, Name};
+use mateline_model::home::{Evidence, EvidenceKind, Finish, FinishKind, Home, Id};
 use mateline_model::quantity::Units;
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack};
 
-/// Facts of every finish and box.
-pub(crate) fn report(home: &Home, findings: &mut Findings) {
+/// Facts of every finish, opening and box.
+pub(crate) fn report(home: &Home, limits: &Limits, findings: &mut Findings) {
     for (id, finish) in &home.finishes {
-        let subject = Subject::element("finishes", id);
-        let emits = category::kind(subject.as_str(), finish) != Ok(FinishKind::Pipe);
-        let certificate =
-            (EvidenceKind::EmissionCertificate, &facts::EMISSION_CERTIFICATE, "emission certificate", emits);
+        let claim = Claim::of_finish(id, finish);
+        let emits = category::kind(claim.subject.as_str(), finish) != Ok(FinishKind::Pipe);
         let holds = holds_composite_wood(finish);
-        let label = (EvidenceKind::CompositeWoodLabel, &facts::COMPOSITE_WOOD_LABEL, "composite wood label", holds);
-        for (kind, definition, name, owed) in [certificate, label] {
-            best(home, &subject, finish, (kind, definition, name, owed), findings);
+        for wanted in [
+            Wanted {
+                kinds: &[EvidenceKind::EmissionCertificate],
+                definition: &facts::EMISSION_CERTIFICATE,
+                name: "emission certificate",
+                owed: emits,
+            },
+            Wanted {
+                kinds: &[EvidenceKind::CompositeWoodLabel],
+                definition: &facts::COMPOSITE_WOOD_LABEL,
+                name: "composite wood label",
+                owed: holds,
+            },
+        ] {
+            best(home, limits, &claim, &wanted, findings);
         }
-        matching(home, &subject, finish, findings);
+        matching(home, &claim, !finish.evidence.is_empty(), findings);
     }
-    custody(home, findings);
+    for (id, opening) in &home.openings {
+        let wanted = Wanted {
+            kinds: &[EvidenceKind::ProductLabel, EvidenceKind::TestReport],
+            definition: &facts::PRODUCT_RECORD,
+            name: "product label or test report",
+            owed: true,
+        };
+        best(home, limits, &Claim::of_opening(id, opening), &wanted, findings);
+    }
+    custody(home, limits, findings);
 }
 
-/// Records of a finish, with their ids.
-fn records<'a>(home: &'a Home, finish: &'a Finish) -> impl Iterator<Item = (&'a Id, &'a Evidence)> {
-    finish.evidence.iter().filter_map(|id| home.evidence.get_key_value(id))
+/// A record that is looked for.
+struct Wanted<'a> {
+    kinds: &'a [EvidenceKind],
+    definition: &'a QuantityDef,
+    name: &'a str,
+    /// Whether its lack is said.
+    owed: bool,
 }
 
-/// The state of the best record of a kind: valid before not yet issued before expired.
-fn best(
-    home: &Home,
-    subject: &Subject,
-    finish: &Finish,
-    (kind, definition, name, owed): (EvidenceKind, &QuantityDef, &str, bool),
-    findings: &mut Findings,
-) {
-    let of_kind = records(home, finish).filter(|(_, record)| record.kind == kind);
-    let best =
-        of_kind.map(|(id, record)| (id, state(record, home.revision.date))).fold(None, |best, next| match best {
-            Some((_, state)) if state >= next.1 => best,
-            _ => Some(next),
-        });
-    match best {
-        Some((id, state)) if state.is_shown() => {
+/// The state of the best record of a kind that belongs to the product: valid before expired; what cannot be shown is
+/// missing, with the reason of the first.
+fn best(home: &Home, limits: &Limits, claim: &Claim<'_>, wanted: &Wanted<'_>, findings: &mut Findings) {
+    let (mut best, mut because): (Option<(&Id, State)>, Option<Lack>) = (None, None);
+    for (id, record) in claim.records(home).filter(|(_, record)| wanted.kinds.contains(&record.kind)) {
+        match claim.state(home, limits, id, record) {
+            Ok(state) if best.is_none_or(|(_, known)| state > known) => best = Some((id, state)),
+            Ok(_) => {}
+            Err(lack) => because = because.or(Some(lack)),
+        }
+    }
+    let subject = &claim.subject;
+    match (best, because) {
+        (Some((id, state)), _) => {
             let record = Subject::element("evidence", id);
-            let term =
-                Term::new("state", format!("best {name}"), Value::Text(state.word().to_owned()), Units::plain(0));
-            let step = Step::procedure("state").term(term.fact(&record, facts::EVIDENCE_STATE.name));
-            let basis =
-                Basis::new("best record of its kind that the finish names", "common practice, no source").step(step);
-            let at = Pointer::new(record.as_str());
-            findings.fact_at(subject, definition, Value::Text(state.word().to_owned()), basis, at);
+            let word = || Value::Text(state.word().to_owned());
+            let term = Term::new("state", format!("best {}", wanted.name), word(), Units::plain(0));
+            let step = Step::procedure("state").term(term.given(record.to_string()));
+            let basis = Basis::new("best record of its kind that belongs to the product", "common practice, no source");
+            findings.fact_at(subject, wanted.definition, word(), basis.step(step), Pointer::new(record.as_str()));
         }
-        Some((id, state)) => lack(&Subject::element("evidence", id), state).write(subject, &[definition], findings),
-        None if owed => {
-            let lack = Lack::at(format!("{subject} names no {name}"), subject.as_str());
-            lack.write(subject, &[definition], findings);
+        (None, Some(lack)) => lack.write(subject, &[wanted.definition], findings),
+        (None, None) if wanted.owed => {
+            let lack = Lack::at(format!("{subject} names no {}", wanted.name), subject.as_str());
+            lack.write(subject, &[wanted.definition], findings);
         }
-        None => {}
+        (None, None) => {}
     }
 }
 
-/// Whether the records are for this product and lot.
-fn matching(home: &Home, subject: &Subject, finish: &Finish, findings: &mut Findings) {
-    if finish.evidence.is_empty() {
+/// Whether the records are for this product, maker, model, lot and category.
+fn matching(home: &Home, claim: &Claim<'_>, rests: bool, findings: &mut Findings) {
+    if !rests {
         return;
     }
-    let Some(product) = &finish.product else {
-        let lack = Lack::at(format!("{subject} names records and no product"), subject.as_str());
-        return lack.write(subject, &[&facts::EVIDENCE_MATCHES], findings);
-    };
-    let mut basis = Basis::new("product and lot of the finish against its records", "common practice, no source");
+    let subject = &claim.subject;
+    let mut basis = Basis::new("the product against its records, field by field", "common practice, no source");
     let mut differs = None;
-    for (id, record) in records(home, finish) {
+    for (id, record) in claim.records(home) {
         let path = format!("evidence.{id}");
-        let Some(named) = &record.product else {
-            let lack = Lack::at(format!("{path} names no product"), path);
-            return lack.write(subject, &[&facts::EVIDENCE_MATCHES], findings);
+        let compared = match claim.compare(id, record) {
+            Ok(compared) => compared,
+            Err(lack) => return lack.write(subject, &[&facts::EVIDENCE_MATCHES], findings),
         };
-        for (field, own, theirs) in
-            [("product", Some(product), Some(named)), ("lot", finish.lot.as_ref(), record.lot.as_ref())]
-        {
-            let (Some(own), Some(theirs)) = (own, theirs) else { continue };
-            let text = |text: &Name| Value::Text(text.to_string());
+        for one in compared {
+            let field = one.field;
+            let term = |whose: &str, text: &str, path: String| {
+                Term::new(field, whose.to_owned(), Value::Text(text.to_owned()), Units::plain(0)).given(path)
+            };
             let step = Step::procedure(format!("{field} = {field}"))
-                .term(Term::new(field, "of the finish", text(own), Units::plain(0)).given(format!("{subject}.{field}")))
-                .term(
-                    Term::new(field, "of the record", text(theirs), Units::plain(0)).given(format!("{path}.{field}")),
-                );
+                .term(term("of the product", &one.own, format!("{subject}.{field}")))
+                .term(term("of the record", &one.theirs, format!("{path}.{field}")));
             basis = basis.step(step);
-            if !same(own, theirs) {
-                let note = format!("{field} is '{theirs}', not '{own}'");
+            if !one.same {
+                let note = format!("{field} is '{}', not '{}'", one.theirs, one.own);
                 differs = differs.or_else(|| Some(Pointer::noted(format!("{path}.{field}"), note)));
             }
         }
@@ -103,13 +119,8 @@ fn matching(home: &Home, subject: &Subject, finish: &Finish, findings: &mut Find
     findings.fact_at(subject, &facts::EVIDENCE_MATCHES, Value::Flag(differs.is_none()), basis, at);
 }
 
-/// Names are the same but for case and the space around them.
-fn same(a: &Name, b: &Name) -> bool {
-    a.trim().to_lowercase() == b.trim().to_lowercase()
-}
-
 /// Composite wood in the rooms of each box, and how much of it a chain of custody backs.
-fn custody(home: &Home, findings: &mut Findings) {
+fn custody(home: &Home, limits: &Limits, findings: &mut Findings) {
     for id in home.modules.keys() {
         let subject = Subject::element("modules", id);
         let in_box = |finish: &Finish| {
@@ -122,11 +133,11 @@ fn custody(home: &Home, findings: &mut Findings) {
             continue;
         }
         let backed: Vec<(&Id, &Finish)> =
-            panels.iter().copied().filter(|(_, finish)| chain(home, finish).is_some()).collect();
+            panels.iter().copied().filter(|(id, finish)| chain(home, limits, id, finish).is_some()).collect();
         let count = |name: &'static str, meaning: &str, found: &[(&Id, &Finish)]| {
             let mut step = Step::procedure(format!("{name} = Σ 1"));
             for (finish, body) in found.iter().take(40) {
-                let path = chain(home, body)
+                let path = chain(home, limits, finish, body)
                     .map_or_else(|| format!("finishes.{finish}"), |record| format!("evidence.{record}"));
                 let path = if name == "n" { format!("finishes.{finish}") } else { path };
                 step = step.term(Term::new("1", finish.to_string(), 1.0, Units::plain(0)).given(path));
@@ -145,18 +156,14 @@ fn custody(home: &Home, findings: &mut Findings) {
     }
 }
 
-/// A valid chain-of-custody record that the finish names, or that names its product and lot.
-fn chain<'a>(home: &'a Home, finish: &Finish) -> Option<&'a Id> {
-    let is_theirs = |id: &Id, record: &Evidence| {
-        let both = |own: &Option<Name>, theirs: &Option<Name>| match (own, theirs) {
-            (Some(own), Some(theirs)) => same(own, theirs),
-            _ => false,
-        };
-        finish.evidence.contains(id) || both(&finish.product, &record.product) && both(&finish.lot, &record.lot)
+/// A valid chain-of-custody record for the product and lot of a finish.
+fn chain<'a>(home: &'a Home, limits: &Limits, id: &Id, finish: &Finish) -> Option<&'a Id> {
+    let claim = Claim::of_finish(id, finish);
+    let is_theirs = |(id, record): &(&Id, &Evidence)| {
+        let named = finish.evidence.contains(id) || finish.lot.is_some();
+        record.kind == EvidenceKind::ChainOfCustody
+            && named
+            && claim.state(home, limits, id, record) == Ok(State::Valid)
     };
-    let found = home.evidence.iter().find(|(id, record)| {
-        let valid = state(record, home.revision.date) == State::Valid;
-        record.kind == EvidenceKind::ChainOfCustody && valid && is_theirs(id, record)
-    });
-    found.map(|(id, _)| id)
+    home.evidence.iter().find(is_theirs).map(|(id, _)| id)
 }

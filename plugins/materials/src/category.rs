@@ -62,7 +62,7 @@ pub(crate) fn kind(path: &str, finish: &Finish) -> Result<FinishKind, Lack> {
 }
 
 /// The word for a kind, as a home writes it.
-pub(crate) fn word(kind: FinishKind) -> &'static str {
+pub fn word(kind: FinishKind) -> &'static str {
     match kind {
         FinishKind::Coating => "coating",
         FinishKind::Adhesive => "adhesive",

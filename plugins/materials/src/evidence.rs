@@ -2,7 +2,7 @@
 
 use crate::facts;
 use indexmap::IndexMap;
-use mateline_model::home::{Date, Evidence, Home, Id, Party};
+use mateline_model::home::{Date, Evidence, EvidenceKind, Home, Id, Party};
 use mateline_model::quantity::{Duration, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack, Request};
@@ -15,11 +15,15 @@ pub enum State {
     Missing,
     /// A file is named, and no date.
     NoDates,
+    /// It is of a kind that ends, gives no last day, and no pack says how old it may be.
+    NoEnd,
+    /// It gives no last day, and is older than a pack lets such a record be.
+    TooOld,
     /// Its last day is past.
     Expired,
     /// Its first day is to come.
     NotYetIssued,
-    /// It holds on the day, first and last day included. A record without an end does not end.
+    /// It holds on the day, first and last day included.
     Valid,
 }
 
@@ -29,6 +33,8 @@ impl State {
         match self {
             State::Missing => "missing",
             State::NoDates => "no-dates",
+            State::NoEnd => "no-end",
+            State::TooOld => "too-old",
             State::Expired => "expired",
             State::NotYetIssued => "not-yet-issued",
             State::Valid => "valid",
@@ -37,20 +43,70 @@ impl State {
 
     /// Whether a yes or no can be said of it.
     pub fn is_shown(self) -> bool {
-        !matches!(self, State::Missing | State::NoDates)
+        !matches!(self, State::Missing | State::NoDates | State::NoEnd | State::TooOld)
     }
 }
 
+/// How old a record without a last day may be, by kind, as the packs say: the least where several do.
+#[derive(Clone, Debug, Default)]
+pub struct Limits(Vec<(EvidenceKind, f64)>);
+
+impl Limits {
+    /// The settings `greatest_age` of the packs.
+    ///
+    /// # Errors
+    /// When a pack names no kind of record or gives no age.
+    pub fn of(settings: &[(String, serde_json::Value)]) -> Result<Limits, String> {
+        let mut found = Vec::new();
+        for (pack, setting) in settings {
+            let Some(ages) = setting.get("greatest_age").and_then(serde_json::Value::as_object) else { continue };
+            for (kind, age) in ages {
+                let wrong = |error: String| format!("{pack}: greatest_age: {kind}: {error}");
+                let known = EvidenceKind::deserialize(serde_json::Value::String(kind.clone()));
+                let known = known.map_err(|error| wrong(error.to_string()))?;
+                let text = age.as_str().unwrap_or_default();
+                let age: Duration = text.parse().map_err(|error| wrong(format!("{error}")))?;
+                found.push((known, age.si()));
+            }
+        }
+        Ok(Limits(found))
+    }
+
+    /// The greatest age (s) of a record of this kind.
+    fn of_kind(&self, kind: EvidenceKind) -> Option<f64> {
+        self.0.iter().filter(|(known, _)| *known == kind).map(|(_, age)| *age).min_by(f64::total_cmp)
+    }
+}
+
+/// Whether records of a kind are renewed, so that one without a last day says nothing by itself.
+fn ends(kind: EvidenceKind) -> bool {
+    kind == EvidenceKind::EmissionCertificate
+}
+
 /// The state of a record on a day.
-pub fn state(record: &Evidence, on: Date) -> State {
+pub fn state(record: &Evidence, on: Date, limits: &Limits) -> State {
     match (record.issued, record.expires) {
         (None, None) if record.file.is_none() => State::Missing,
         (None, None) => State::NoDates,
         (_, Some(expires)) if expires < on => State::Expired,
         (Some(issued), _) if issued > on => State::NotYetIssued,
+        (Some(issued), None) => match limits.of_kind(record.kind) {
+            Some(age) if days(issued, on) * DAY > age => State::TooOld,
+            Some(_) => State::Valid,
+            None if ends(record.kind) => State::NoEnd,
+            None => State::Valid,
+        },
         _ => State::Valid,
     }
 }
+
+/// Days from one date to another.
+fn days(from: Date, to: Date) -> f64 {
+    f64::from(from.0.until(to.0).map_or(0, |span| span.get_days()))
+}
+
+/// Seconds of a day.
+const DAY: f64 = 86_400.0;
 
 /// What was found of the files of records, by record: read by the engine, since plugins open no files.
 #[derive(Debug, Default, Deserialize)]
@@ -101,12 +157,12 @@ impl Files {
 }
 
 /// Facts of every record.
-pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
+pub(crate) fn report(request: &Request<'_>, limits: &Limits, findings: &mut Findings) {
     let home = request.home;
     let files = Files::of(request.settings);
     for (id, record) in &home.evidence {
         let subject = Subject::element("evidence", id);
-        dates(home, &subject, record, findings);
+        dates(home, &subject, record, limits, findings);
         let named = record.file.is_some();
         let path = if named { format!("{subject}.file") } else { subject.to_string() };
         let term = Term::new("named", "file", Value::Flag(named), Units::plain(0)).given(path);
@@ -119,9 +175,9 @@ pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
     }
 }
 
-fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findings) {
+fn dates(home: &Home, subject: &Subject, record: &Evidence, limits: &Limits, findings: &mut Findings) {
     let on = home.revision.date;
-    let state = state(record, on);
+    let state = state(record, on, limits);
     let date = |symbol: &'static str, meaning: &str, date: Date| {
         Term::new(symbol, meaning, Value::Text(date.to_string()), Units::plain(0))
     };
@@ -137,7 +193,10 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findi
     let mut basis = Basis::new("dates of the record against the day of judging", "common practice, no source");
     basis = basis.step(step.result(result));
     if state == State::Valid && record.expires.is_none() {
-        basis = basis.assuming("a record without a last day does not end");
+        basis = basis.assuming(match limits.of_kind(record.kind) {
+            Some(age) => format!("without a last day it holds for {} d, as a pack says", age / DAY),
+            None => "a record of this kind does not end".to_owned(),
+        });
     }
     findings.text(subject, &facts::EVIDENCE_STATE, state.word(), basis.clone());
     if state.is_shown() {
@@ -149,8 +208,7 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findi
     }
     match record.expires {
         Some(expires) => {
-            let days = f64::from(on.0.until(expires.0).map_or(0, |span| span.get_days()));
-            let left = Duration::from_si(days * 86_400.0);
+            let left = Duration::from_si(days(on, expires) * DAY);
             let step = Step::procedure("days = last day − day")
                 .term(date("last day", "expires", expires).given(format!("{subject}.expires")))
                 .term(day())
@@ -175,6 +233,8 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, findings: &mut Findi
 pub(crate) fn lack(subject: &Subject, state: State) -> Lack {
     let because = match state {
         State::NoDates => format!("{subject} names a file and no date"),
+        State::NoEnd => format!("{subject} gives no last day, and no pack says how old it may be"),
+        State::TooOld => format!("{subject} gives no last day, and is older than a pack lets it be"),
         _ => format!("{subject} has no date and no file: the record has not arrived"),
     };
     Lack::at(because, subject.as_str())
@@ -227,7 +287,8 @@ mod tests {
         let record = serde_json::json!({
             "kind": "emission-certificate", "issued": issued, "expires": expires, "file": file.then_some("a.pdf"),
         });
-        state(&serde_json::from_value(record).unwrap(), day.parse().unwrap())
+        let year = [("p".to_owned(), serde_json::json!({"greatest_age": {"emission-certificate": "365 d"}}))];
+        state(&serde_json::from_value(record).unwrap(), day.parse().unwrap(), &Limits::of(&year).unwrap())
     }
 
     #[test]
@@ -243,11 +304,29 @@ mod tests {
         }
     }
 
+    /// 365 days from 2026-02-01 end on 2027-02-01.
+    #[test]
+    fn without_a_last_day_the_age_counts() {
+        let first = Some("2026-02-01");
+        assert_eq!(on(first, None, false, "2027-02-01"), State::Valid);
+        assert_eq!(on(first, None, false, "2027-02-02"), State::TooOld);
+        let record =
+            |kind: &str| serde_json::from_value(serde_json::json!({"kind": kind, "issued": "2026-02-01"})).unwrap();
+        let day = "2056-10-05".parse().unwrap();
+        assert_eq!(state(&record("emission-certificate"), day, &Limits::default()), State::NoEnd);
+        assert_eq!(state(&record("photograph"), day, &Limits::default()), State::Valid);
+        for wrong in [
+            serde_json::json!({"greatest_age": {"card": "1 d"}}),
+            serde_json::json!({"greatest_age": {"photograph": "1 ft"}}),
+        ] {
+            assert!(Limits::of(&[("p".to_owned(), wrong)]).is_err());
+        }
+    }
+
     #[test]
     fn what_is_not_dated_is_not_shown() {
         assert_eq!(on(None, None, false, "2026-10-05"), State::Missing);
         assert_eq!(on(None, None, true, "2026-10-05"), State::NoDates);
-        assert_eq!(on(Some("2026-02-01"), None, false, "2056-10-05"), State::Valid);
         assert_eq!(on(None, Some("2026-02-01"), false, "2026-10-05"), State::Expired);
     }
 }

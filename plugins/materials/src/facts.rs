@@ -73,7 +73,7 @@ mateline_sdk::quantities! {
     AVOIDED_COUNT = number("materials.avoided_count", Units::plain(0);
         "Kinds of substances to avoid: how many of them it holds.");
     EVIDENCE_STATE = text("materials.evidence_state";
-        "State of a record on the day of judging: valid, expired, not-yet-issued, no-dates, missing.");
+        "State of a record on the day of judging: valid, expired, not-yet-issued, too-old, no-end, no-dates, missing.");
     EVIDENCE_VALID = flag("materials.evidence_valid";
         "Whether a record is valid on the day of judging; missing where that cannot be told.");
     EVIDENCE_DAYS_LEFT = number("materials.evidence_days_left", Units::DAYS;
@@ -87,11 +87,13 @@ mateline_sdk::quantities! {
         "Who has to provide the record: as given, or who applies the finishes it backs.");
     EVIDENCE_USES = number("materials.evidence_uses", Units::plain(0); "Finishes that rest on the record, counted.");
     EVIDENCE_MATCHES = flag("materials.evidence_matches";
-        "Whether every record the finish names is for its product and lot.");
+        "Whether every record the finish names is for its product, maker, model, lot and category.");
     EMISSION_CERTIFICATE = text("materials.emission_certificate";
-        "Emission certificate: state of the best one that the finish names.");
+        "Emission certificate: state of the best one that the finish names and that belongs to it.");
     COMPOSITE_WOOD_LABEL = text("materials.composite_wood_label";
-        "Composite wood label: state of the best one that the finish names.");
+        "Composite wood label: state of the best one that the finish names and that belongs to it.");
+    PRODUCT_RECORD = text("materials.product_record";
+        "Product record: state of the best label or test report that an opening names and that belongs to it.");
     PANEL_COUNT = number("materials.panel_count", Units::plain(0);
         "Composite wood finishes: those in a box's rooms, counted.");
     CUSTODY_COUNT = number("materials.custody_count", Units::plain(0);

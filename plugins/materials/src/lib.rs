@@ -20,6 +20,7 @@ mod backing;
 pub mod cas;
 pub mod category;
 mod check;
+mod claim;
 pub mod compound;
 mod content;
 pub mod decay;
@@ -79,7 +80,7 @@ impl Plugin for Materials {
             version: env!("CARGO_PKG_VERSION"),
             about: "What finishes put into the air, what they are made of, and the records behind them.",
             reads: &["takeoff", "ventilation"],
-            sections: &["modules", "spaces", "finishes", "evidence"],
+            sections: &["modules", "spaces", "openings", "finishes", "evidence"],
             quantities: quantities(),
         }
     }
@@ -91,6 +92,7 @@ impl Plugin for Materials {
             return Ok(Findings { problems, ..Findings::default() });
         }
         let ages = ages::Ages::of(request.settings).map_err(PluginError)?;
+        let limits = evidence::Limits::of(request.settings).map_err(PluginError)?;
         let products = product::products(home);
         let mut findings = Findings::default();
         content::report(home, &mut findings);
@@ -99,9 +101,9 @@ impl Plugin for Materials {
         scenario::report(home, &products, &mut findings);
         room_air::report(request, &products, &ages, &mut findings);
         sources_figure::report(request, &products, &mut findings);
-        avoided::report(home, &mut findings);
-        backing::report(home, &mut findings);
-        evidence::report(request, &mut findings);
+        avoided::report(home, &limits, &mut findings);
+        backing::report(home, &limits, &mut findings);
+        evidence::report(request, &limits, &mut findings);
         Ok(findings)
     }
 }

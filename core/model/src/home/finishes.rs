@@ -18,6 +18,15 @@ pub struct Finish {
     /// The product's name, as its records give it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub product: Option<Name>,
+    /// Who makes it, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maker: Option<Name>,
+    /// The model or article number, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub model: Option<Name>,
+    /// The day on which it was built in; the day of judging where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub used_on: Option<Date>,
     /// The lot it came from, as its records give it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lot: Option<Name>,
@@ -185,6 +194,15 @@ pub struct Evidence {
     /// Product it names.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub product: Option<Name>,
+    /// Maker it names.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maker: Option<Name>,
+    /// Models or article numbers it names.
+    #[serde(default, skip_serializing_if = "OneOrMany::is_empty")]
+    pub model: OneOrMany<Name>,
+    /// Categories it is for, in the words of the finishes; any where not given.
+    #[serde(default, skip_serializing_if = "OneOrMany::is_empty")]
+    pub category: OneOrMany<Name>,
     /// Lot it names.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lot: Option<Name>,

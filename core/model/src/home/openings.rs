@@ -58,6 +58,15 @@ pub struct Opening {
     /// Counted among the small areas that the energy code exempts from its U-factor and SHGC limits.
     #[serde(default)]
     pub code_exempt: bool,
+    /// The product's name, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub product: Option<Name>,
+    /// Who makes it, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maker: Option<Name>,
+    /// The model or article number, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub model: Option<Name>,
     /// Records that back the values.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]

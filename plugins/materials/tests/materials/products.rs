@@ -72,12 +72,12 @@ fn contents_are_matched_or_said_to_be_undeclared() {
         "floor": {"category": "resilient-flooring", "contains": ["PVC", "chalk", "DINP (28553-12-0)", "DEHP"]},
         "carpet": {"category": "carpet", "contains": ["wool"]},
         "silent": {"category": "carpet"},
-        "stated": {"category": "carpet", "evidence": ["statement"]},
-        "lapsed": {"category": "carpet", "evidence": ["old-statement"]},
+        "stated": {"category": "carpet", "product": "Carpet", "evidence": ["statement"]},
+        "lapsed": {"category": "carpet", "product": "Carpet", "evidence": ["old-statement"]},
     });
     let evidence = json!({
-        "statement": {"kind": "content-statement", "issued": "2026-03-03"},
-        "old-statement": {"kind": "content-statement", "issued": "2020-03-03", "expires": "2021-03-03"},
+        "statement": {"kind": "content-statement", "issued": "2026-03-03", "product": "Carpet"},
+        "old-statement": {"kind": "content-statement", "issued": "2020-03-03", "expires": "2021-03-03", "product": "Carpet"},
     });
     let found = run(&home(finishes, evidence), &Given::usual());
     assert_eq!(text(&found, "finishes.floor", "materials.avoided"), "pvc, ortho-phthalates");

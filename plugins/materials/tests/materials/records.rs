@@ -56,7 +56,11 @@ fn states_are_those_of_the_day() {
 fn a_finish_has_the_state_of_its_best_record() {
     let found = run(&home(finishes(), evidence()), &Given::usual());
     assert_eq!(text(&found, "finishes.floor", "materials.emission_certificate"), "valid");
-    assert_eq!(text(&found, "finishes.rug", "materials.emission_certificate"), "expired");
+    assert_eq!(because(&found, "finishes.rug", "materials.emission_certificate"), "finishes.rug names no product");
+    assert_eq!(
+        because(&found, "finishes.stairs", "materials.emission_certificate"),
+        "evidence.good is for the product 'Oak floor', not 'beech stairs'"
+    );
     assert_eq!(
         because(&found, "finishes.mat", "materials.emission_certificate"),
         "finishes.mat names no emission certificate"
@@ -67,6 +71,76 @@ fn a_finish_has_the_state_of_its_best_record() {
     let at = fact(&found, "finishes.stairs", "materials.evidence_matches").at.clone().unwrap();
     assert_eq!(at.note.as_deref(), Some("product is 'Oak floor', not 'beech stairs'"));
     assert!(because(&found, "finishes.rug", "materials.evidence_matches").contains("no product"));
+}
+
+/// What a certificate is for and when it held: each row changes the finish and the record, and what comes of it.
+#[test]
+fn a_certificate_belongs_to_its_product() {
+    let tried = |finish: serde_json::Value, record: serde_json::Value| {
+        let mut floor = json!({"category": "wood-flooring", "in": "bed", "product": "Oak floor", "evidence": ["c"],
+            "emissions": {"formaldehyde": "2 µg/(m²·h)"}});
+        let mut c = json!({"kind": "emission-certificate", "issued": "2026-02-01", "expires": "2027-02-01", "product": "Oak floor"});
+        for (into, from) in [(&mut floor, finish), (&mut c, record)] {
+            for (key, value) in from.as_object().unwrap() {
+                into[key] = value.clone();
+            }
+        }
+        let year = [("p".to_owned(), json!({"greatest_age": {"emission-certificate": "365 d"}}))];
+        run_with(&home(json!({"floor": floor}), json!({"c": c})), &Given::usual(), &year)
+    };
+    let certificate = "materials.emission_certificate";
+    for (finish, record, state) in [
+        (json!({}), json!({}), "valid"),
+        (json!({"maker": "Firm"}), json!({"maker": " firm"}), "valid"),
+        (json!({"model": "7"}), json!({"model": ["6", "7"]}), "valid"),
+        (json!({}), json!({"category": ["carpet", "wood-flooring"]}), "valid"),
+        (json!({}), json!({"expires": null, "issued": "2025-10-05"}), "valid"),
+        (json!({"used_on": "2026-02-01"}), json!({}), "valid"),
+        // In force when it was used, though no longer.
+        (json!({"used_on": "2026-03-01"}), json!({"expires": "2026-04-01"}), "valid"),
+        (json!({}), json!({"expires": "2026-04-01"}), "expired"),
+    ] {
+        assert_eq!(text(&tried(finish, record), "finishes.floor", certificate), state);
+    }
+    for (finish, record, why) in [
+        (json!({"product": "Ash floor"}), json!({}), "evidence.c is for the product 'Oak floor', not 'Ash floor'"),
+        (json!({"product": null}), json!({}), "finishes.floor names no product"),
+        (json!({}), json!({"product": null}), "evidence.c names no product"),
+        (json!({"maker": "Firm"}), json!({"maker": "Other"}), "evidence.c is for the maker 'Other', not 'Firm'"),
+        (json!({"maker": "Firm"}), json!({}), "evidence.c names no maker"),
+        (json!({}), json!({"maker": "Firm"}), "finishes.floor names no maker"),
+        (json!({"model": "8"}), json!({"model": ["6", "7"]}), "evidence.c is for the model '6, 7', not '8'"),
+        (json!({}), json!({"category": "carpet"}), "evidence.c is for the category 'carpet', not 'wood-flooring'"),
+        (
+            json!({}),
+            json!({"expires": null, "issued": "2025-10-04"}),
+            "evidence.c gives no last day, and is older than a pack lets it be",
+        ),
+        (json!({"used_on": "2026-01-31"}), json!({}), "evidence.c is issued after 2026-01-31, the day of use"),
+        (json!({}), json!({"issued": "2026-10-06"}), "evidence.c is issued after 2026-10-05, the day of judging"),
+    ] {
+        assert_eq!(because(&tried(finish, record), "finishes.floor", certificate), why);
+    }
+}
+
+/// A window's report counts for the product it names alone.
+#[test]
+fn a_report_belongs_to_its_window() {
+    let mut home =
+        home(json!({}), json!({"r": {"kind": "test-report", "issued": "2026-02-01", "product": "Window one"}}));
+    let window = |product: &str| {
+        serde_json::from_value(
+            json!({"kind": "window", "module": "A", "face": "south", "width": "1 m", "height": "1 m",
+            "product": product, "evidence": ["r"]}),
+        )
+        .unwrap()
+    };
+    home.openings.insert("w".parse().unwrap(), window("window one"));
+    home.openings.insert("v".parse().unwrap(), window("Window two"));
+    let found = run(&home, &Given::usual());
+    assert_eq!(text(&found, "openings.w", "materials.product_record"), "valid");
+    let why = "evidence.r is for the product 'Window one', not 'Window two'";
+    assert_eq!(because(&found, "openings.v", "materials.product_record"), why);
 }
 
 #[test]
