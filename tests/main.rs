@@ -11,6 +11,7 @@ mod bad;
 mod cases;
 mod causes;
 mod changes;
+mod clashes;
 mod compare;
 mod declared;
 mod documents;

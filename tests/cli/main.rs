@@ -6,6 +6,7 @@ mod compare;
 mod documents;
 mod firm;
 mod formats;
+mod materials;
 mod packet;
 mod watch;
 

@@ -107,6 +107,8 @@ pub enum Command {
     Compare(Compare),
     /// Write the papers for the factory, the verifier, the owner or the record, or verify such a folder.
     Packet(Packet),
+    /// List the materials that a home may name, and the categories of finishes with their limits, or find them by a word.
+    Materials(Materials),
     /// List, show and test rules.
     #[command(subcommand)]
     Rules(Rules),
@@ -251,6 +253,16 @@ fn share(text: &str) -> Result<f64, String> {
         Ok(share) if share.dimension == Dimension::PLAIN && (0.0..=1.0).contains(&share.si) => Ok(share.si),
         _ => Err(format!("'{text}' is not a share between 0 % and 100 %, such as 5%")),
     }
+}
+
+/// List materials.
+#[derive(Debug, Args)]
+pub struct Materials {
+    /// A word of the name; all are listed where it is not given.
+    pub word: Option<String>,
+    /// Units of the values; inch-pound where not given.
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
 }
 
 /// Work with rules.

@@ -1,14 +1,16 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
 use crate::host::{Host, conflicts, invite, recorded};
-use crate::judge::{Judged, Memo, count_under, doubts, judge, judge_again, unknown_waivers, waive};
+use crate::judge::{
+    Judged, Memo, apart, count_under, doubts, judge, judge_again, unknown_waivers, waive,
+};
 use crate::load::{
     BadInput, Diagnosis, Fields, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
-    evidence_files, load_home, place,
+    evidence_files, firm_materials, load_home, place,
 };
 use crate::memory::{Memory, Recall};
 use crate::pack::{
-    KeptPacks, Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, pack_faults,
+    KeptPacks, Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, opposed, pack_faults,
 };
 use crate::schedule::{Schedule, Settings};
 use crate::worker::Declared;
@@ -110,6 +112,21 @@ impl Engine {
     /// When the firm's folder cannot be used.
     pub fn firm_packs(&self) -> Result<Vec<String>, BadInput> {
         self.project()?.firm_packs().map_err(|message| refused(&message))
+    }
+
+    /// Materials that a home may name without describing them: the firm's, and those that come with mateline.
+    ///
+    /// # Errors
+    /// When the firm's cannot be read.
+    pub fn materials(&self) -> Result<Elements<Material>, BadInput> {
+        let mut project = self.project()?;
+        let mut all = firm_materials(&mut project).map_err(|problems| BadInput::new(problems, project.into_files()))?;
+        for (id, material) in &self.materials {
+            if !all.contains_key(id) {
+                all.insert(id.clone(), material.clone());
+            }
+        }
+        Ok(all)
     }
 
     /// A project with no home, and the firm's folder.
@@ -232,7 +249,7 @@ impl Engine {
         if let Some(on) = options.on {
             loaded.home.revision.date = on;
         }
-        let Loaded { home, tree, mut project, file, firm } = loaded;
+        let Loaded { home, tree, mut project, file, firm, renamed } = loaded;
         let invited = invite(self.host.as_ref(), &home, &tree, &project);
         let guests: Vec<&Declared> = invited.workers.iter().map(|guest| guest.declared()).collect();
         let conflicts = conflicts(self.schedule.declarations(), &guests);
@@ -316,6 +333,14 @@ impl Engine {
             at: Some(place(project.files(), note.at)),
             fails: false,
             about: RemarkAbout::Run,
+        }));
+        let clashes = opposed(packs.iter().map(Arc::as_ref));
+        let apart = apart(&verdicts, units, &clashes);
+        let clashes = clashes.into_iter().map(|message| (message, None)).chain(apart);
+        remarks.extend(clashes.map(|(message, at)| Remark { message, at, fails: false, about: RemarkAbout::Run }));
+        remarks.extend(renamed.into_iter().map(|(path, message)| {
+            let at = Some(judged.place_of(&path));
+            Remark { message, at, fails: false, about: RemarkAbout::Run }
         }));
         remarks.extend(found.remarks.iter().map(|remark| Remark {
             message: remark.message.clone(),

@@ -6,6 +6,9 @@ use mateline_sdk::Plugin;
 use std::sync::Arc;
 
 pub use mateline_junctions::Store;
+pub use mateline_materials::category::{
+    Category as FinishCategory, categories as finish_categories, word as finish_kind,
+};
 
 /// Every built-in plugin.
 pub fn built_in() -> Vec<Box<dyn Plugin>> {

@@ -6,6 +6,7 @@ mod compare;
 mod explain;
 mod facts;
 mod manual;
+mod materials;
 mod new;
 mod packet;
 mod plugin_child;
@@ -37,6 +38,7 @@ pub fn run(arguments: &Arguments) -> Exit {
         Command::Explain(explain) => with(&|engine, _| explain::run(engine, explain, colour)),
         Command::Compare(compare) => with(&|engine, _| compare::run(engine, compare, colour)),
         Command::Packet(packet) => with(&|engine, _| packet::run(engine, packet, colour)),
+        Command::Materials(materials) => with(&|engine, _| materials::run(engine, materials, colour)),
         Command::Rules(rules) => with(&|engine, _| rules::run(engine, rules, colour)),
         Command::Plugins(plugins) => with(&|engine, host| plugins::run(engine, host, plugins)),
         // The child holds a plugin and nothing else.

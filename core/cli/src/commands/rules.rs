@@ -4,7 +4,7 @@ use crate::arguments::{Rules, When};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::judge::{run_examples, untested_rows};
-use mateline_engine::pack::{Pack, catalogue};
+use mateline_engine::pack::{Pack, catalogue, opposed};
 use mateline_engine::{BadInput, Engine};
 use std::fmt::Write;
 use std::path::Path;
@@ -106,6 +106,9 @@ fn test(engine: &Engine, packs: &[Pack]) -> Exit {
         for row in untested_rows(pack, &engine.vocabulary()) {
             let _ = writeln!(text, "note: {}/{row}", pack.id);
         }
+    }
+    for clash in opposed(packs) {
+        let _ = writeln!(text, "note: {clash}");
     }
     let _ = writeln!(text, "{passed} examples came out as expected, {failed} did not");
     let exit = output::print(&text);

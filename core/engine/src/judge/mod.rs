@@ -5,6 +5,7 @@ mod decide;
 mod doubts;
 mod examples;
 mod message;
+mod opposed;
 mod owed;
 mod recall;
 mod scope;
@@ -13,6 +14,7 @@ mod waive;
 
 pub use doubts::doubts;
 pub use examples::{ExampleResult, run_examples, untested_rows};
+pub(crate) use opposed::apart;
 pub use recall::{Inputs, KeptVerdicts};
 pub use scope::{Evidence, Judged, Memo};
 pub use under::count_under;

@@ -17,7 +17,7 @@ use super::diagnosis::{Diagnosis, Span};
 use super::files::Project;
 use super::tree::{Node, Placed, parse};
 use super::typed::read;
-use mateline_model::home::{Elements, Leakage};
+use mateline_model::home::{Elements, Leakage, Material};
 use serde_json::Value;
 use std::collections::BTreeMap;
 
@@ -58,6 +58,20 @@ struct Handed {
     plugin: &'static str,
     setting: &'static str,
     tree: Placed,
+}
+
+/// The materials of a project's firm.
+///
+/// # Errors
+/// Every problem with the file.
+pub fn firm_materials(project: &mut Project) -> Result<Elements<Material>, Vec<Diagnosis>> {
+    let mut problems = Vec::new();
+    let tree = if project.has_firm() { mapping(project, "materials.yaml", &mut problems) } else { None };
+    match tree {
+        Some(tree) => read(&tree),
+        None if problems.is_empty() => Ok(Elements::new()),
+        None => Err(problems),
+    }
 }
 
 impl Firm {

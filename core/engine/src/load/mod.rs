@@ -12,6 +12,7 @@ mod kept;
 mod mapping;
 mod open;
 mod references;
+mod renamed;
 mod tree;
 mod typed;
 
@@ -19,7 +20,7 @@ pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest
 pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;
-pub use firm::{Firm, JudgePart, PartFault};
+pub use firm::{Firm, JudgePart, PartFault, firm_materials};
 pub use kept::KeptTrees;
 pub use open::open_file;
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Mapping, Node, Placed, parse};
@@ -43,6 +44,8 @@ pub struct Loaded {
     pub file: String,
     /// What the firm adds to it.
     pub firm: Firm,
+    /// Materials that it calls by a name they had before: where, and what to say of it.
+    pub renamed: Vec<(String, String)>,
 }
 
 /// A home that cannot be used.
@@ -104,7 +107,9 @@ pub fn load_home(
         }
     }
     let told: HashSet<Span> = problems.iter().map(|problem| problem.at).collect();
-    let library = ("materials", materials.keys().map(AsRef::as_ref).collect());
+    let old = renamed::old_names(&home);
+    let renamed = renamed::take_up(&mut home, &old);
+    let library = ("materials", materials.keys().chain(old.keys()).map(AsRef::as_ref).collect());
     problems.extend(references::check(Fields::of_home(), &tree, &library, &told));
     for (path, message) in home.contradictions() {
         let at = tree.span_at(&path.split('.').collect::<Vec<_>>());
@@ -115,7 +120,7 @@ pub fn load_home(
     problems.extend(issues::check(&home, &tree));
     if problems.is_empty() {
         firm.add_handed(&mut tree);
-        Ok(Loaded { home, tree, project, file, firm })
+        Ok(Loaded { home, tree, project, file, firm, renamed })
     } else {
         Err(Unusable::new(problems, project, firm_is_there.then_some(tree)))
     }

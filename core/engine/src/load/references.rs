@@ -19,6 +19,24 @@ pub fn check(fields: &Fields, tree: &Placed, beneath: &Beneath<'_>, told: &HashS
     walk.found
 }
 
+/// Names that hold a word, however it is spaced or spelt large: `cellulose-dense-pack` and `cellulose-loose-fill` for
+/// `Cellulose`. None where they are too many to be of help.
+fn alike<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let word = plain(word);
+    let found: Vec<&str> = known.filter(|known| !word.is_empty() && plain(known).contains(&word)).collect();
+    let whole: Vec<&str> = found.iter().copied().filter(|known| plain(known) == word).collect();
+    match (whole.is_empty(), found.len()) {
+        (false, _) => whole,
+        (true, ..=8) => found,
+        (true, _) => Vec::new(),
+    }
+}
+
+/// A name in small letters, without what stands between its words.
+fn plain(name: &str) -> String {
+    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
 struct Walk<'a> {
     fields: &'a Fields,
     tree: &'a Placed,
@@ -73,10 +91,17 @@ impl<'a> Walk<'a> {
             _ => Vec::new(),
         };
         let known: Vec<&str> = entries.into_iter().chain(library.iter().copied()).collect();
-        let near = did_you_mean(name, known.iter().copied().chain(or.as_deref()));
+        let alike = alike(name, known.iter().copied());
+        let near = match alike.as_slice() {
+            [] => did_you_mean(name, known.iter().copied().chain(or.as_deref())),
+            [one] => format!(" (did you mean '{one}'?)"),
+            [..] => String::new(),
+        };
         let message = format!("there is no {} '{}'{near}", self.fields.one_of(section), cited(name));
         let mut diagnosis = Diagnosis::new(at, message);
-        if !known.is_empty() && known.len() <= 12 && near.is_empty() {
+        if alike.len() > 1 {
+            diagnosis = diagnosis.help(format!("name one of: {}", alike.join(", ")));
+        } else if !known.is_empty() && known.len() <= 12 && near.is_empty() {
             diagnosis = diagnosis.help(format!("name one of: {}", known.join(", ")));
         }
         self.found.push(diagnosis);

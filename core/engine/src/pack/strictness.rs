@@ -129,18 +129,18 @@ fn factors(old: f64, new: f64, looser: Ordering, of: &str) -> Strictness {
     Strictness::AtLeast
 }
 
-fn table(limit: &Limit) -> Option<&Table<Quantity>> {
+pub(super) fn table(limit: &Limit) -> Option<&Table<Quantity>> {
     if let Limit::Table(table, _) = limit { Some(table) } else { None }
 }
 
 /// What a limit is at a value.
-enum Set {
+pub(super) enum Set {
     To(Quantity),
     Nothing,
     Unset,
 }
 
-fn at(limit: &Limit, probe: Option<&Probe>) -> Set {
+pub(super) fn at(limit: &Limit, probe: Option<&Probe>) -> Set {
     match (limit, probe) {
         (Limit::Value(quantity), _) => Set::To(*quantity),
         (Limit::Table(table, _), Some(probe)) => match table.row(probe) {

@@ -14,7 +14,7 @@ pub struct Material {
     pub name: Option<Name>,
     /// A name it had before: a layer that still says that one is given this material, and a remark names the new.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub formerly: Option<Id>,
+    pub formerly: Option<Name>,
     /// Design thermal conductivity λ.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub conductivity: Option<Conductivity>,
