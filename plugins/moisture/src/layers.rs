@@ -51,7 +51,6 @@ impl VapourLayer<'_> {
 #[derive(Clone, Debug)]
 pub(crate) struct Layers<'a> {
     pub id: &'a Id,
-    pub assembly: &'a Assembly,
     pub boundary: Boundary,
     pub flow: Direction,
     pub layers: Vec<VapourLayer<'a>>,
@@ -79,7 +78,7 @@ impl<'a> Layers<'a> {
             );
             return Err(Lack::at(because, path));
         }
-        Ok(Layers { id, assembly, boundary, flow: found.flow, layers, vented: aired || found.is_ventilated() })
+        Ok(Layers { id, boundary, flow: found.flow, layers, vented: aired || found.is_ventilated() })
     }
 
     /// Inner and outer surface resistance.

@@ -84,11 +84,19 @@ impl Plugin for Moisture {
                 (Err(lack), _) | (_, Err(lack)) => lack.write(&subject, &interstitial::QUANTITIES, &mut findings),
             }
             match &layers {
-                Ok(layers) => retarder::report(request, &subject, layers, &mut findings),
-                Err(lack) => lack.write(&subject, &retarder::QUANTITIES, &mut findings),
-            }
-            if let (AssemblyKind::Roof, Err(lack)) = (assembly.kind, &layers) {
-                lack.write(&subject, &roof_deck::QUANTITIES, &mut findings);
+                Ok(layers) => {
+                    retarder::report(request, &subject, layers, &mut findings);
+                    framing::report(request, &subject, layers, &mut findings);
+                    if assembly.kind == AssemblyKind::Roof {
+                        roof_deck::report(request, &subject, layers, &mut findings);
+                    }
+                }
+                Err(lack) => {
+                    lack.write(&subject, &retarder::QUANTITIES, &mut findings);
+                    if assembly.kind == AssemblyKind::Roof {
+                        lack.write(&subject, &roof_deck::QUANTITIES, &mut findings);
+                    }
+                }
             }
             rain::report(&subject, assembly, &mut findings);
             assemblies.push((subject, layers, boundary));

@@ -2,8 +2,8 @@
 
 use crate::facts;
 use mateline_model::home::{Assembly, AssemblyKind, Role};
-use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
 use mateline_model::quantity::Units;
+use mateline_model::{Basis, Pointer, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack};
 
 /// The outermost layer of a frame wall that the home gives this role; missing where it gives it to none.

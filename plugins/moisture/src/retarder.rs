@@ -2,10 +2,9 @@
 //! the framing, what a ventilated cladding stands off from, and layers that shut water in.
 
 use crate::facts;
-use crate::framing;
 use crate::layers::{Layers, VapourLayer};
 use mateline_equation::equation;
-use mateline_model::home::{AssemblyKind, MaterialKind};
+use mateline_model::home::MaterialKind;
 use mateline_model::quantity::{Permeance, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
@@ -53,12 +52,8 @@ pub(crate) fn report(request: &Request<'_>, subject: &Subject, layers: &Layers<'
     permeance(subject, layers, Side::Outer(layers.framing_zone().map(|(_, last)| last)), findings);
     wet_cup(subject, layers, findings);
     responsive(request, subject, layers, findings);
-    framing::report(request, subject, layers, findings);
     vented_over(subject, layers, findings);
     tight(request, subject, layers, findings);
-    if layers.assembly.kind == AssemblyKind::Roof {
-        crate::roof_deck::report(request, subject, layers, findings);
-    }
 }
 
 enum Side {

@@ -180,7 +180,8 @@ fn temperature(
     let outside = Temperature::from_si(coldest.iter().map(|month| month.si()).sum::<f64>() / coldest.len() as f64);
     let mut mean = Step::procedure("θ_e = mean of θ_m");
     for month in coldest {
-        mean = mean.term(Term::new("θ_m", "one of the coldest months", *month, Units::TEMPERATURE).given("site.months"));
+        mean =
+            mean.term(Term::new("θ_m", "one of the coldest months", *month, Units::TEMPERATURE).given("site.months"));
     }
     let mean = mean.result(Term::new("θ_e", "outdoors", outside, Units::TEMPERATURE));
     let films = layers.films();
