@@ -1,9 +1,7 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
 use crate::host::{Host, conflicts, invite, recorded};
-use crate::judge::{
-    Judged, Memo, apart, count_under, doubts, judge, judge_again, unknown_waivers, waive,
-};
+use crate::judge::{Judged, Memo, apart, count_under, doubts, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
     BadInput, Diagnosis, Fields, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
     evidence_files, firm_materials, load_home, place,
