@@ -5,7 +5,7 @@ use mateline_engine::pack::{Pack, catalogue};
 use mateline_engine::{BadInput, Engine, Options};
 use mateline_model::quantity::parse;
 use mateline_model::{Outcome, Report, Verdict};
-use mateline_reports::text::Style;
+use mateline_reports::text::{Extent, Style};
 use mateline_tests::{engine, example, number, root};
 use std::path::Path;
 use tempfile::TempDir;
@@ -402,7 +402,7 @@ fn a_waived_verdict_shows_its_value_everywhere() {
     let report = good(&waiver("modules.A"), &rule("for_each: modules\nvalue: size.x\nat_most: 42 ft"));
     let verdict = report.verdicts.iter().find(|verdict| verdict.subject.as_str() == "modules.A").unwrap();
     assert_eq!(verdict.outcome, Outcome::Waived);
-    let text = mateline_reports::text::check(&report, Style::PLAIN);
+    let text = mateline_reports::text::check(&report, Style::PLAIN, Extent::All);
     assert!(
         text.contains("waived: modules.A  x 44.00 ft is above 42.00 ft; waived with owner: agreed on site\n"),
         "{text}"

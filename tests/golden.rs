@@ -1,7 +1,7 @@
 //! What the examples print, kept byte for byte. It shows change, not truth: after a change that is meant, write it anew
 //! with `MATELINE_BLESS=1 cargo test` and read the diff.
 
-use mateline_reports::text::{self, Style};
+use mateline_reports::text::{self, Extent, Style};
 use mateline_reports::{html, json};
 use mateline_tests::{check_file, example, root};
 
@@ -34,9 +34,24 @@ fn kept(example: &str, name: &str, text: &str) {
 fn what_the_examples_print_is_as_it_was() {
     for name in ["heron-lane", "willow-pair", "starter"] {
         let report = check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
-        kept(name, "check.txt", &text::check(&report, Style::PLAIN));
+        kept(name, "check.txt", &text::check(&report, Style::PLAIN, Extent::Usual));
+        kept(name, "check-all.txt", &text::check(&report, Style::PLAIN, Extent::All));
         kept(name, "facts.txt", &text::facts(&report, None));
     }
+}
+
+/// A terminal of 100 columns, and what of it a person reads without scrolling.
+#[test]
+fn where_heron_lane_stands_is_read_on_one_screen() {
+    let report = check_file(&example("heron-lane")).unwrap_or_else(|bad| panic!("{bad}"));
+    let usual = text::check(&report, Style { colour: false, width: 100 }, Extent::Usual);
+    let lines: usize = usual.lines().map(|line| line.chars().count().div_ceil(100).max(1)).sum();
+    assert!(lines <= 40, "{lines} lines\n{usual}");
+    let advice: Vec<_> = report.open_points().into_iter().filter(|point| !point.verdict.fails()).collect();
+    assert!(advice.iter().all(|point| usual.contains(&format!("{}]", point.verdict.rule))), "nothing is lost\n{usual}");
+    let all = text::check(&report, Style::PLAIN, Extent::All);
+    let open = report.verdicts.iter().filter(|verdict| verdict.is_open()).count();
+    assert_eq!(all.lines().filter(|line| line.starts_with("advice: ")).count(), open, "{all}");
 }
 
 #[test]
@@ -66,7 +81,7 @@ fn nothing_is_minus_nought() {
         let report = check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
         let json = serde_json::to_string(&json::report(&report, "0")).unwrap();
         let html = html::report(&report).unwrap_or_else(|error| panic!("{error}"));
-        for text in [text::check(&report, Style::PLAIN), text::facts(&report, None), json, html] {
+        for text in [text::check(&report, Style::PLAIN, Extent::All), text::facts(&report, None), json, html] {
             assert_eq!(minus_nought(&text), None, "{name}");
         }
     }

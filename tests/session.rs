@@ -2,7 +2,7 @@
 
 use mateline_engine::{BadInput, Options, Session};
 use mateline_model::Report;
-use mateline_reports::text::Style;
+use mateline_reports::text::{Extent, Style};
 use mateline_reports::{json, text};
 use mateline_tests::{Copy, engine};
 use std::collections::BTreeSet;
@@ -13,7 +13,7 @@ fn told(checked: &Result<Report, BadInput>) -> String {
     match checked {
         Ok(report) => {
             let json = serde_json::to_string_pretty(&json::report(report, "0")).unwrap();
-            format!("{json}\n{}\n{report:#?}", text::check(report, Style::PLAIN))
+            format!("{json}\n{}\n{report:#?}", text::check(report, Style::PLAIN, Extent::All))
         }
         Err(bad) => format!("{bad}\n{bad:#?}"),
     }

@@ -55,7 +55,7 @@ fn a_save_is_checked_and_shown() {
     let (_folder, path) = home(SMALL);
     let running = Running::start(&[&path, "--serve", "0"]);
     let first = running.until("interrupt to end");
-    assert!(first.contains("Small, revision A: 0 met"), "{first}");
+    assert!(first.contains("Small, revision A: no requirement open; 0 met"), "{first}");
     let address = first.split("http://").nth(1).unwrap().split('/').next().unwrap();
     assert!(address.starts_with("127.0.0.1:"), "{address}");
     assert!(get(address, "/report", address).contains("Small"));

@@ -4,7 +4,7 @@ use crate::libraries::{build, root};
 use mateline_engine::host::{Host, Limits, Start};
 use mateline_engine::{Engine, Options};
 use mateline_model::Report;
-use mateline_reports::text::Style;
+use mateline_reports::text::{Extent, Style};
 use mateline_reports::{VERSION, html, json, text};
 use std::path::Path;
 
@@ -32,7 +32,7 @@ fn engine(linked_in: bool) -> Engine {
 /// Every format a report is written in.
 fn formats(report: &Report) -> [String; 3] {
     [
-        text::check(report, Style::PLAIN),
+        text::check(report, Style::PLAIN, Extent::All),
         serde_json::to_string_pretty(&json::report(report, VERSION)).unwrap(),
         html::report(report).unwrap(),
     ]

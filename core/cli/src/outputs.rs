@@ -4,7 +4,7 @@ use crate::arguments::{Format, When};
 use crate::exit::Exit;
 use crate::output;
 use clap::ValueEnum;
-use mateline_reports::text::Style;
+use mateline_reports::text::{Extent, Style};
 use mateline_reports::{CheckedHome, VERSION, annotations, badge, homes, html, json, junit, markdown, sarif, text};
 use std::path::{Path, PathBuf};
 
@@ -77,8 +77,8 @@ impl Plan {
     }
 
     /// Writes every format. All of them are made before the first is written, so that none is left half told.
-    pub fn write(&self, homes: &[CheckedHome], are_several: bool, colour: When) -> Exit {
-        let written = |format: Format, style| written(format, homes, are_several, style);
+    pub fn write(&self, homes: &[CheckedHome], are_several: bool, colour: When, extent: Extent) -> Exit {
+        let written = |format: Format, style| written(format, homes, are_several, style, extent);
         let files: Result<Vec<_>, Exit> =
             self.files.iter().map(|(format, file)| Ok((file, written(*format, Style::PLAIN)?))).collect();
         let printed = self.printed.map(|format| written(format, output::stdout_style(colour))).transpose();
@@ -106,12 +106,18 @@ fn pair(out: &Path) -> Result<Option<(Format, PathBuf)>, String> {
     }
 }
 
-fn written(format: Format, homes: &[CheckedHome], are_several: bool, style: Style) -> Result<String, Exit> {
+fn written(
+    format: Format,
+    homes: &[CheckedHome],
+    are_several: bool,
+    style: Style,
+    extent: Extent,
+) -> Result<String, Exit> {
     let json = |text: Result<String, String>| text.map_err(|error| output::error(&error));
     let one = if are_several { None } else { homes.first().and_then(|home| home.result.as_ref().ok()) };
     match (format, one) {
-        (Format::Text, Some(report)) => Ok(text::check(report, style)),
-        (Format::Text, None) => Ok(homes::text(homes, style)),
+        (Format::Text, Some(report)) => Ok(text::check(report, style, extent)),
+        (Format::Text, None) => Ok(homes::text(homes, style, extent)),
         (Format::Json, Some(report)) => json(output::json(&json::report(report, VERSION))),
         (Format::Json, None) => json(output::json(&homes::json(homes, VERSION))),
         (Format::Html, Some(report)) => html::report(report).map_err(|error| output::page_fault(&error)),

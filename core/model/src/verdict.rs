@@ -103,6 +103,8 @@ pub struct Verdict {
     pub at: Option<Place>,
     /// What is to be seen at that place.
     pub at_note: Option<String>,
+    /// What a met verdict rests on for the time being: `final test owed`.
+    pub provisional: Option<String>,
     /// What it waits for, where it is unproven; empty where that has no name.
     pub owed: Vec<Owed>,
     /// The open verdict under which this one is counted.

@@ -176,6 +176,7 @@ fn verdicts() -> Vec<Verdict> {
         help: None,
         at: None,
         at_note: None,
+        provisional: None,
         owed: Vec::new(),
         under: None,
     };

@@ -112,6 +112,8 @@ pub struct JsonVerdict {
     pub help: Option<String>,
     /// Where in the home.
     pub at: Option<JsonPlace>,
+    /// What a met verdict rests on for the time being.
+    pub provisional: Option<String>,
     /// What it waits for, where it is unproven.
     pub owed: Vec<Owed>,
     /// The open verdict under which this one is counted.
@@ -256,6 +258,7 @@ fn verdict(verdict: &Verdict) -> JsonVerdict {
         message: verdict.message.clone(),
         help: verdict.help.clone(),
         at: verdict.at.as_ref().map(place),
+        provisional: verdict.provisional.clone(),
         owed: verdict.owed.clone(),
         under: verdict.under.clone(),
     }
@@ -308,7 +311,7 @@ mod tests {
     #[test]
     fn a_fact_stands_in_the_unit_it_names() {
         let written = serde_json::to_value(report(&fixture::report(), "1.2.3")).expect("a report is JSON");
-        assert_eq!(written["mateline"], json!({"version": "1.2.3", "schema": 1}));
+        assert_eq!(written["mateline"], json!({"version": "1.2.3", "schema": SCHEMA_VERSION}));
         assert_eq!(written["home"], "Heron Lane");
         assert_eq!(written["revision"]["id"], "C");
         let u = &written["facts"]["assemblies.wall"]["envelope.u_factor"];

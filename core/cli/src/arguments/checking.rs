@@ -2,6 +2,7 @@
 
 use super::{Common, Judging};
 use clap::{Args, ValueEnum};
+use mateline_reports::text::Extent;
 use std::path::PathBuf;
 
 /// Check homes.
@@ -19,6 +20,35 @@ pub struct Check {
     /// times: --out sarif=mateline.sarif --out junit=mateline.xml.
     #[arg(long, value_name = "[FORMAT=]FILE")]
     pub out: Vec<PathBuf>,
+    #[command(flatten)]
+    pub told: Told,
+}
+
+/// How much the listing of one home tells.
+#[derive(Clone, Copy, Debug, Args)]
+#[group(multiple = false)]
+pub struct Told {
+    /// Tell only where the home stands, in one line.
+    #[arg(long)]
+    pub brief: bool,
+    /// Tell advice like requirements, with places and help, not in a line for each rule.
+    #[arg(long)]
+    pub advice: bool,
+    /// Tell every open verdict by itself, those that are counted under others too.
+    #[arg(long)]
+    pub all: bool,
+}
+
+impl Told {
+    /// How much that is.
+    pub fn extent(self) -> Extent {
+        match self {
+            Told { brief: true, .. } => Extent::Brief,
+            Told { advice: true, .. } => Extent::Advice,
+            Told { all: true, .. } => Extent::All,
+            _ => Extent::Usual,
+        }
+    }
 }
 
 /// What a check writes.

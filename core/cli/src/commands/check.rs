@@ -26,7 +26,7 @@ pub fn run(engine: &Engine, check: &Check, colour: When) -> Exit {
         // Nothing could be judged: what is wrong stands on the error stream, and no file is written.
         return ended;
     }
-    match plan.write(&checked, found.are_several, colour) {
+    match plan.write(&checked, found.are_several, colour, check.told.extent()) {
         Exit::Done => ended,
         failed => failed,
     }

@@ -6,7 +6,7 @@ use crate::live::Live;
 use crate::output;
 use mateline_engine::{BadInput, Engine, Session};
 use mateline_model::Report;
-use mateline_reports::text::Style;
+use mateline_reports::text::{Extent, Style};
 use mateline_reports::{html, text};
 use notify::{Event, EventKind, RecursiveMode, Watcher};
 use std::ffi::OsStr;
@@ -57,7 +57,7 @@ pub fn run(engine: &Engine, watch: &Watch, firm: Option<&Path>, colour: When) ->
             live.show(page(&checked));
         }
         let mut listing = match &checked {
-            Ok(report) => text::check(report, output::stdout_style(colour)),
+            Ok(report) => text::check(report, output::stdout_style(colour), Extent::Usual),
             Err(bad) => output::problems_text(bad, output::stdout_style(colour)),
         };
         let shown_at = live.as_ref().map(|live| format!("shown at {}; ", live.address())).unwrap_or_default();

@@ -143,6 +143,7 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
         help: None,
         at: None,
         at_note: None,
+        provisional: None,
         owed: Vec::new(),
         under: None,
     };
@@ -171,6 +172,7 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
         && !matches!(provisional.unless.evaluate(&scope), Evaluation::Known(Item::Flag(true)))
     {
         verdict.message = format!("{}; {}", verdict.message, provisional.says);
+        verdict.provisional = Some(provisional.says.clone());
     }
     let help = match verdict.outcome {
         Outcome::Short => Some(&rule.if_short),

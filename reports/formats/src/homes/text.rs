@@ -1,21 +1,29 @@
 //! Several homes at a terminal: each listing under its file, then one row a home.
 
 use super::{CheckedHome, Counts};
-use crate::text::{Style, check, columns};
+use crate::text::{Extent, Style, check, columns};
 use crate::{printable, shown};
 
-/// The listings of all homes, each under the name of its file, then a table.
-pub fn text(homes: &[CheckedHome], style: Style) -> String {
+/// The listings of all homes, each under the name of its file, then a table; in brief, a line for each home.
+pub fn text(homes: &[CheckedHome], style: Style, extent: Extent) -> String {
     let mut text = String::new();
     for home in homes {
+        if extent == Extent::Brief {
+            let stands = match &home.result {
+                Ok(report) => check(report, style, extent),
+                Err(problems) => format!("{}\n", unusable(problems.len())),
+            };
+            text.push_str(&format!("{}: {stands}", printable::line(&home.file)));
+            continue;
+        }
         text.push_str(&format!("── {}\n", printable::line(&home.file)));
         match &home.result {
-            Ok(report) => text.push_str(&check(report, style)),
+            Ok(report) => text.push_str(&check(report, style, extent)),
             Err(problems) => text.push_str(&format!("{}\n", unusable(problems.len()))),
         }
         text.push('\n');
     }
-    text + &table(homes)
+    if extent == Extent::Brief { text } else { text + &table(homes) }
 }
 
 /// One row a home, then what the run adds up to.
@@ -68,7 +76,7 @@ mod tests {
         sound.verdicts.retain(|verdict| !verdict.fails());
         sound.plugins.retain(|plugin| plugin.failure.is_none());
         let sound = CheckedHome { file: "b/home.yaml".to_owned(), result: Ok(sound) };
-        let text = text(&[home, sound, fixture::unusable()], Style::PLAIN);
+        let text = text(&[home, sound, fixture::unusable()], Style::PLAIN, Extent::All);
         let expected = "\
 home              met  short  unproven  advice  waived
 a/home.yaml       1    1      1         1       1       1 plugin failed
@@ -78,7 +86,7 @@ broken/home.yaml  -    -      -         -       -       cannot be used: 2 proble
 3 homes: 1 with nothing open, 1 with something short, unproven or failed, 1 that cannot be used
 ";
         assert!(text.ends_with(expected), "{text}");
-        assert!(text.starts_with("── a/home.yaml\nshort: assemblies.wall"), "{text}");
+        assert!(text.starts_with("── a/home.yaml\nadvice: modules.A"), "{text}");
         assert!(text.contains("\n── broken/home.yaml\ncannot be used: 2 problems\n"), "{text}");
     }
 
@@ -86,7 +94,7 @@ broken/home.yaml  -    -      -         -       -       cannot be used: 2 proble
     fn no_escape_sequence_of_a_file_name_reaches_the_terminal() {
         let evil = "\u{1b}]0;owned\u{7}\n::error::\u{202e}";
         let home = CheckedHome { file: evil.to_owned(), result: Ok(fixture::hostile(evil)) };
-        let text = text(&[home], Style::PLAIN);
+        let text = text(&[home], Style::PLAIN, Extent::All);
         assert!(text.chars().all(|c| c == '\n' || !c.is_control()), "{text:?}");
         assert!(!text.contains('\u{202e}') && !text.contains("\n::error"), "{text:?}");
     }

@@ -1,32 +1,141 @@
-//! The listing of a check: what is short or unproven, each at its line, then remarks, failures and one line of counts.
+//! The listing of a check: advice in brief, doubts, remarks and failures, then every requirement that is open, each at its
+//! line, and one line that says where the home stands.
 
 use super::Style;
 use super::entry::{Entries, Spot, help, note};
 use crate::finding::{self, Kind};
 use crate::{printable, shown};
-use annotate_snippets::Level;
-use mateline_model::{Outcome, Place, PluginStatus, Remark, RemarkAbout, Report, Severity, Summary, Verdict};
+use annotate_snippets::{Level, Message};
+use mateline_model::{
+    OpenPoint, Outcome, Place, PluginStatus, Remark, RemarkAbout, Report, Severity, Summary, Verdict,
+};
 
-/// Every shortfall and open question with its place, numbers, source and help, then one line of counts.
+/// How much of a check is told.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Extent {
+    /// Where the home stands, in one line.
+    Brief,
+    /// What is open of the requirements; a line for each rule whose advice is not followed.
+    #[default]
+    Usual,
+    /// Advice like requirements.
+    Advice,
+    /// Every open verdict by itself, those that are counted under others too.
+    All,
+}
+
+/// What a check found open, with places, numbers, sources and help, and where the home stands.
 ///
-/// Required shortfalls come first, then what is required and unproven, then advice; within each the order of the packs.
-/// What is waived follows with its value, in brief.
-pub fn check(report: &Report, style: Style) -> String {
+/// Requirements come last, one entry for each rule with all that is open by it and all that is counted under it.
+pub fn check(report: &Report, style: Style, extent: Extent) -> String {
     let entries = Entries::new(&report.sources, style);
     let mut text = String::new();
-    for kind in Kind::ALL {
-        for found in report.verdicts.iter().filter(|verdict| Kind::of(verdict) == Some(kind)) {
-            verdict(&entries, &mut text, found, kind);
+    if extent == Extent::All {
+        for kind in [Kind::Advice, Kind::Unproven, Kind::Short] {
+            for found in report.verdicts.iter().filter(|verdict| Kind::of(verdict) == Some(kind)) {
+                verdict(&entries, &mut text, found, kind, Vec::new());
+            }
         }
     }
-    report.verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Waived).for_each(|verdict| {
-        waived(&entries, &mut text, verdict);
-    });
-    report.remarks.iter().for_each(|made| remark(&entries, &mut text, made));
-    report.plugins.iter().for_each(|ran| plugin(&entries, &mut text, ran));
+    let rules = if extent == Extent::All { Vec::new() } else { by_rule(report) };
+    let (required, advice): (Vec<_>, Vec<_>) =
+        rules.iter().partition(|points| points.iter().any(|point| point.verdict.severity == Severity::Required));
+    if extent == Extent::Advice {
+        advice.iter().for_each(|points| open(&entries, &mut text, points));
+    }
+    let mut brief = Vec::new();
+    if extent == Extent::Usual {
+        brief.extend(advice.iter().map(|points| in_brief("advice", points, style)));
+    }
+    let waived = report.verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Waived);
+    match extent {
+        Extent::Brief => {}
+        Extent::Usual => {
+            brief.extend(waived.map(|verdict| line_of("waived", &subject_and_message(verdict), verdict, style)))
+        }
+        Extent::Advice | Extent::All => waived.for_each(|verdict| waived_entry(&entries, &mut text, verdict)),
+    }
+    if !brief.is_empty() {
+        text.push_str(&brief.join("\n"));
+        text.push_str("\n\n");
+    }
+    if extent != Extent::Brief {
+        report.remarks.iter().for_each(|made| remark(&entries, &mut text, made));
+        report.plugins.iter().for_each(|ran| plugin(&entries, &mut text, ran));
+        required.iter().for_each(|points| open(&entries, &mut text, points));
+    }
     text.push_str(&summary_line(report));
     text.push('\n');
     text
+}
+
+/// Open points that stand for others, those of one rule and outcome together, in the order of the report.
+fn by_rule(report: &Report) -> Vec<Vec<OpenPoint<'_>>> {
+    let mut rules: Vec<Vec<OpenPoint<'_>>> = Vec::new();
+    for point in report.open_points() {
+        let same = |points: &&mut Vec<OpenPoint<'_>>| {
+            points.first().is_some_and(|first| {
+                first.verdict.full_name() == point.verdict.full_name() && first.verdict.outcome == point.verdict.outcome
+            })
+        };
+        match rules.iter_mut().find(same) {
+            Some(points) => points.push(point),
+            None => rules.push(vec![point]),
+        }
+    }
+    rules
+}
+
+/// What is open by one rule: the first in full, the others and what is counted under them in a line each.
+fn open(entries: &Entries<'_>, text: &mut String, points: &[OpenPoint<'_>]) {
+    let Some((first, others)) = points.split_first() else { return };
+    let Some(kind) = Kind::of(first.verdict) else { return };
+    let mut notes: Vec<Message<'static>> = others
+        .iter()
+        .map(|point| {
+            let at = point.verdict.at.as_ref().map(|at| format!(" ({})", shown::place(at))).unwrap_or_default();
+            note(&format!("also {}{at}", subject_and_message(point.verdict)))
+        })
+        .collect();
+    let under: Vec<&Verdict> = points.iter().flat_map(|point| &point.under).copied().collect();
+    if !under.is_empty() {
+        let mut titles: Vec<&str> = Vec::new();
+        for verdict in &under {
+            if !titles.contains(&verdict.title.as_str()) {
+                titles.push(&verdict.title);
+            }
+        }
+        let count = under.len();
+        notes.push(note(&format!("{count} more wait for this: {}", titles.join("; "))));
+    }
+    verdict(entries, text, first.verdict, kind, notes);
+}
+
+fn subject_and_message(verdict: &Verdict) -> String {
+    format!("{}  {}", verdict.subject, verdict.message)
+}
+
+/// What is open by one rule in one line: what it says of its only subject, or its title and all subjects.
+fn in_brief(word: &str, points: &[OpenPoint<'_>], style: Style) -> String {
+    match points {
+        [] => String::new(),
+        [one] => line_of(word, &subject_and_message(one.verdict), one.verdict, style),
+        [first, ..] => {
+            let subjects: Vec<&str> = points.iter().map(|point| point.verdict.subject.as_str()).collect();
+            line_of(word, &format!("{}: {}", first.verdict.title, subjects.join(", ")), first.verdict, style)
+        }
+    }
+}
+
+/// A line with the rule at its end, cut where the terminal ends.
+fn line_of(word: &str, what: &str, verdict: &Verdict, style: Style) -> String {
+    let rule = format!(" [{}]", verdict.full_name());
+    let line = printable::line(&format!("{word}: {what}")).into_owned();
+    let room = style.width.max(40).saturating_sub(rule.chars().count());
+    if line.chars().count() <= room {
+        return line + &rule;
+    }
+    line.chars().take(room.saturating_sub(2)).collect::<String>() + " …" + &rule
 }
 
 fn level(kind: Kind) -> Level<'static> {
@@ -38,17 +147,18 @@ fn level(kind: Kind) -> Level<'static> {
     level.with_name(kind.word())
 }
 
-fn verdict(entries: &Entries<'_>, text: &mut String, verdict: &Verdict, kind: Kind) {
-    let title = format!("{}  {}", verdict.subject, verdict.message);
+fn verdict(entries: &Entries<'_>, text: &mut String, verdict: &Verdict, kind: Kind, others: Vec<Message<'static>>) {
+    let title = subject_and_message(verdict);
     let cited = shown::cited(&verdict.source, Some(&verdict.provenance));
     let mut notes = vec![note(&format!("{}, {cited}", verdict.full_name()))];
+    notes.splice(0..0, others);
     notes.extend(verdict.help.as_deref().map(help));
     let spots: Vec<Spot<'_>> = spot(verdict.at.as_ref(), verdict.at_note.as_deref()).collect();
     entries.write(text, level(kind), &title, &spots, notes);
 }
 
-fn waived(entries: &Entries<'_>, text: &mut String, verdict: &Verdict) {
-    let title = format!("{}  {}", verdict.subject, verdict.message);
+fn waived_entry(entries: &Entries<'_>, text: &mut String, verdict: &Verdict) {
+    let title = subject_and_message(verdict);
     let spots: Vec<Spot<'_>> = spot(verdict.at.as_ref(), None).collect();
     entries.write(text, Level::NOTE.with_name("waived"), &title, &spots, vec![note(&verdict.full_name())]);
 }
@@ -71,29 +181,53 @@ fn spot<'a>(at: Option<&'a Place>, label: Option<&'a str>) -> impl Iterator<Item
     at.map(|place| Spot { place, label, is_main: true }).into_iter()
 }
 
-/// `Heron Lane, revision C: 41 met, 2 short, 3 unproven (1 of them advice), 1 waived, 120 not applicable`
+/// `Heron Lane, revision C: no requirement open; 24 pieces of advice; final test owed; 1 waived; 760 met, 120 not
+/// applicable`
 fn summary_line(report: &Report) -> String {
-    let Summary { met, short, unproven, waived, not_applicable, .. } = report.summary();
-    let advice = |outcome: Outcome| {
-        let is_advice = |v: &&Verdict| v.outcome == outcome && v.severity == Severity::Advice;
-        match report.verdicts.iter().filter(is_advice).count() {
-            0 => String::new(),
-            count => format!(" ({count} of them advice)"),
-        }
-    };
-    let (short_advice, unproven_advice) = (advice(Outcome::Short), advice(Outcome::Unproven));
-    let doubts = match report.remarks.iter().filter(|remark| remark.about == RemarkAbout::Doubt).count() {
-        0 => String::new(),
-        1 => ", 1 value in doubt".to_owned(),
-        count => format!(", {count} values in doubt"),
-    };
-    let line = format!(
-        "{}, revision {}: {met} met, {short} short{short_advice}, {unproven} unproven{unproven_advice}, \
-         {waived} waived, {not_applicable} not applicable{doubts}",
-        report.name(),
-        report.revision().id,
-    );
+    let Summary { met, waived, not_applicable, .. } = report.summary();
+    let (required, advice): (Vec<_>, Vec<_>) =
+        report.open_points().into_iter().partition(|point| point.verdict.severity == Severity::Required);
+    let mut parts = vec![requirements(&required)];
+    parts.extend(match advice.len() {
+        0 => None,
+        1 => Some("1 piece of advice".to_owned()),
+        count => Some(format!("{count} pieces of advice")),
+    });
+    let mut owed: Vec<&str> = report.verdicts.iter().filter_map(|verdict| verdict.provisional.as_deref()).collect();
+    owed.sort_unstable();
+    owed.dedup();
+    parts.extend(owed.into_iter().map(str::to_owned));
+    parts.extend(match report.remarks.iter().filter(|remark| remark.about == RemarkAbout::Doubt).count() {
+        0 => None,
+        1 => Some("1 value in doubt".to_owned()),
+        count => Some(format!("{count} values in doubt")),
+    });
+    if waived > 0 {
+        parts.push(format!("{waived} waived"));
+    }
+    parts.push(format!("{met} met, {not_applicable} not applicable"));
+    let line = format!("{}, revision {}: {}", report.name(), report.revision().id, parts.join("; "));
     printable::line(&line).into_owned()
+}
+
+/// `2 requirements open (1 short, 1 unproven), 5 more wait for them`
+fn requirements(open: &[OpenPoint<'_>]) -> String {
+    let of = |outcome: Outcome| match open.iter().filter(|point| point.verdict.outcome == outcome).count() {
+        0 => None,
+        count => Some(format!("{count} {outcome}")),
+    };
+    let kinds: Vec<String> = [of(Outcome::Short), of(Outcome::Unproven)].into_iter().flatten().collect();
+    let waiting: usize = open.iter().map(|point| point.under.len()).sum();
+    let more = match waiting {
+        0 => String::new(),
+        1 => ", 1 more waits for them".to_owned(),
+        count => format!(", {count} more wait for them"),
+    };
+    match open.len() {
+        0 => "no requirement open".to_owned(),
+        1 => format!("1 requirement open ({}){more}", kinds.join(", ")),
+        count => format!("{count} requirements open ({}){more}", kinds.join(", ")),
+    }
 }
 
 #[cfg(test)]
@@ -104,7 +238,7 @@ mod tests {
 
     #[test]
     fn a_shortfall_is_shown_at_its_line_with_source_and_help() {
-        let text = check(&fixture::report(), Style::PLAIN);
+        let text = check(&fixture::report(), Style::PLAIN, Extent::All);
         let expected = "\
 short: assemblies.wall  U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450
  --> home.yaml:8:7
@@ -119,19 +253,30 @@ short: assemblies.wall  U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450
     }
 
     #[test]
-    fn what_is_required_comes_before_advice_and_the_counts_come_last() {
-        let text = check(&fixture::report(), Style::PLAIN);
+    fn requirements_come_last_beside_where_the_home_stands() {
+        let text = check(&fixture::report(), Style::PLAIN, Extent::All);
         let at = |part: &str| text.find(part).unwrap_or_else(|| panic!("{part} in {text}"));
-        assert!(at("short: assemblies.wall") < at("unproven: openings.w1"));
-        assert!(at("unproven: openings.w1") < at("advice: modules.A"));
+        assert!(at("advice: modules.A") < at("unproven: openings.w1"));
+        assert!(at("unproven: openings.w1") < at("short: assemblies.wall"));
+        let usual = check(&fixture::report(), Style::PLAIN, Extent::Usual);
+        let at = |part: &str| usual.find(part).unwrap_or_else(|| panic!("{part} in {usual}"));
         assert!(at("advice: modules.A") < at("remark: the waiver"));
         assert!(at("remark: the waiver") < at("error: plugin airtightness failed: the flow exponent is 0.31"));
-        assert!(
-            text.ends_with(
-                "\nHeron Lane, revision C: 1 met, 2 short (1 of them advice), 1 unproven, 1 waived, 2 not applicable\n"
-            ),
-            "{text}"
-        );
+        assert!(at("error: plugin airtightness failed") < at("short: assemblies.wall"));
+        let stands = "Heron Lane, revision C: 2 requirements open (1 short, 1 unproven); 1 piece of advice; 1 waived; \
+                      1 met, 2 not applicable\n";
+        assert!(usual.ends_with(&format!("\n\n{stands}")), "{usual}");
+        assert_eq!(check(&fixture::report(), Style::PLAIN, Extent::Brief), stands);
+    }
+
+    #[test]
+    fn advice_is_a_line_and_no_longer_than_the_terminal() {
+        let usual = check(&fixture::report(), Style { colour: false, width: 60 }, Extent::Usual);
+        let advice: Vec<&str> = usual.lines().filter(|line| line.starts_with("advice: ")).collect();
+        assert_eq!(advice.len(), 1, "{usual}");
+        assert!(advice[0].chars().count() <= 60 && advice[0].ends_with(" … [modular-demo/road-width]"), "{advice:?}");
+        let told = check(&fixture::report(), Style::PLAIN, Extent::Advice);
+        assert!(told.contains("= help: ask the carrier about escorts"), "{told}");
     }
 
     #[test]
@@ -141,7 +286,7 @@ short: assemblies.wall  U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450
         report.remarks.clear();
         report.plugins.clear();
         report.verdicts.iter_mut().for_each(|verdict| verdict.at = None);
-        let text = check(&report, Style::PLAIN);
+        let text = check(&report, Style::PLAIN, Extent::All);
         assert!(!text.contains("-->"), "{text}");
         assert!(text.contains("= energy-code-demo/wall-u-factor"), "{text}");
     }
@@ -154,7 +299,7 @@ short: assemblies.wall  U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450
         {
             let place = Place { file: "home.yaml".to_owned(), line, column, length: 7 };
             report.verdicts.iter_mut().for_each(|verdict| verdict.at = Some(place.clone()));
-            assert!(check(&report, Style::PLAIN).contains(shown), "{line}:{column}");
+            assert!(check(&report, Style::PLAIN, Extent::All).contains(shown), "{line}:{column}");
         }
     }
 
@@ -162,10 +307,10 @@ short: assemblies.wall  U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450
     fn no_escape_sequence_of_a_file_reaches_the_terminal() {
         let evil = "\u{1b}]0;owned\u{7}\u{9b}31m\u{202e}\r\n";
         let report = fixture::hostile(evil);
-        let plain = check(&report, Style::PLAIN);
+        let plain = check(&report, Style::PLAIN, Extent::All);
         assert!(plain.chars().all(|c| c == '\n' || !c.is_control()), "{plain:?}");
         assert!(!plain.contains('\u{202e}'));
-        let coloured = check(&report, Style { colour: true, width: 80 });
+        let coloured = check(&report, Style { colour: true, width: 80 }, Extent::All);
         let without_our_own = coloured.split("\u{1b}[").skip(1).all(|part| {
             part.split_once('m').is_some_and(|(code, _)| code.chars().all(|c| c.is_ascii_digit() || c == ';'))
         });

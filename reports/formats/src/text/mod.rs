@@ -7,7 +7,7 @@ mod facts;
 mod problems;
 mod tables;
 
-pub use check::check;
+pub use check::{Extent, check};
 pub use explain::explain;
 pub(crate) use facts::columns;
 pub use facts::facts;
