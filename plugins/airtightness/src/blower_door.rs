@@ -8,12 +8,12 @@ use mateline_model::home::{Measurement, Site};
 use mateline_model::quantity::{Area, Flow, Pressure};
 use mateline_psychrometrics::moist_air::barometer_at;
 
-/// Points that a fit needs in each direction.
+/// Points that a fit needs in each direction. Method and no requirement: with fewer there is no interval to state.
 ///
 /// Source: ISO 9972:2015 and ASTM E779-19 (from memory).
 pub const NEEDED_POINTS: usize = 5;
 
-/// Least pressure difference of a single-point test (Pa).
+/// Least pressure difference of a single-point test (Pa). Method and no requirement: below it the reading is no such test.
 ///
 /// Source: ANSI/RESNET/ICC 380 (from memory).
 pub const LEAST_SINGLE_POINT: f64 = 15.0;

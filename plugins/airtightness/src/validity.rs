@@ -1,4 +1,5 @@
-//! Whether a test keeps to the conditions of its standard.
+//! Whether a test keeps to the conditions of its standard. They are method and no requirement on the home: they say what
+//! counts as such a test; whether a valid one is asked for, and what it has to show, stands in the packs.
 
 use crate::blower_door::{BlowerDoor, Set};
 use mateline_model::home::Measurement;

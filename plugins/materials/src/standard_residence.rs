@@ -1,4 +1,5 @@
-//! The standard new single-family residence in which the CDPH method places one product at a time.
+//! The standard new single-family residence in which the CDPH method places one product at a time. Its sizes are method and
+//! no requirement: a product's concentration is told in this building; the limits on it stand in the packs.
 
 use crate::facts::{CONCENTRATION_UNITS, EMISSION_UNITS};
 use mateline_equation::equation;

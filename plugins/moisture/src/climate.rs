@@ -4,6 +4,7 @@
 use crate::conditions::{Air, Conditions, annual_mean, name, outdoors, with_ground};
 use crate::facts;
 use crate::indoor::{BalanceExcess, ClassExcess, ExcessAt, GivenOff, Humidity, class_excess, conditions};
+use crate::settings::Critical;
 use mateline_model::home::{Boundary, Home};
 use mateline_model::quantity::{Flow, MassFlow, Pressure, Ratio, Temperature, number};
 use mateline_model::{Basis, Origin, Pointer, Subject};
@@ -110,7 +111,7 @@ pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) -> Result<C
     let air = outdoors.map(|outside| conditions(outside, heated, indoors.excess));
     let cold_day = ColdDay::of(request.home, indoors.excess);
     let climate = Climate { ground: with_ground(&air, &outdoors), outdoors, air, cold_day };
-    humidities(request.home, &climate, indoors.excess, findings);
+    humidities(&climate, indoors.excess, findings);
     Ok(climate)
 }
 
@@ -204,8 +205,8 @@ fn moisture_kept(home: &Home) -> f64 {
     if all > 0.0 { kept / all } else { 0.0 }
 }
 
-/// The lowest and highest indoor humidity, and months that are too humid in themselves.
-fn humidities(home: &Home, climate: &Climate, excess: Pressure, findings: &mut Findings) {
+/// The lowest and highest indoor humidity.
+fn humidities(climate: &Climate, excess: Pressure, findings: &mut Findings) {
     let subject = Subject::home();
     let of = |(month, conditions): (usize, &Conditions)| (month, conditions.inside.humidity());
     let mut sorted: Vec<(usize, f64)> = climate.air.iter().enumerate().map(of).collect();
@@ -229,13 +230,18 @@ fn humidities(home: &Home, climate: &Climate, excess: Pressure, findings: &mut F
             .step(step);
         findings.fact(&subject, definition, humidity, basis);
     }
-    let humid = climate.air.iter().filter(|month| month.inside.humidity() >= crate::surface::MOULD).count();
-    let basis = Basis::new("months with indoor humidity of 80 % or more", "ISO 13788:2012, critical surface humidity")
+}
+
+/// Months in which the room air itself is as humid as mould needs.
+pub(crate) fn humid_months(home: &Home, climate: &Climate, mould: &Critical, findings: &mut Findings) {
+    let humid = climate.air.iter().filter(|month| month.inside.humidity() >= mould.humidity).count();
+    let method = format!("months with indoor humidity of {} % or more", number(mould.humidity * 100.0, 0));
+    let basis = Basis::new(method, "ISO 13788:2012, critical surface humidity")
         .provenance(RECALLED)
         .assuming(format!(
             "in a month as warm as {:.1} °C or more outdoors, indoors is as warm and as humid as outdoors; annual mean {} °C",
             heated_to(home).si(),
             number(annual_mean(&climate.outdoors), 1)
         ));
-    findings.count(&subject, &facts::HUMID_MONTHS, humid, basis);
+    findings.count(&Subject::home(), &facts::HUMID_MONTHS, humid, basis);
 }

@@ -24,7 +24,7 @@ mateline_sdk::quantities! {
     HUMID_MONTHS = number("moisture.humid_months", Units::COUNT;
         "Months in which the room air itself is above the humidity that mould needs.");
     NEEDED_MOULD = number("moisture.factor_needed_mould", FACTOR;
-        "Surface factor needed against mould: fRsi that keeps surfaces below 80 % in every month.");
+        "Surface factor needed against mould: fRsi that keeps surfaces below the humidity it needs in every month.");
     NEEDED_CONDENSATION = number("moisture.factor_needed_condensation", FACTOR;
         "Surface factor needed against condensation: fRsi that keeps surfaces above the dew point in every month.");
     CRITICAL_MONTH = text("moisture.critical_month"; "The month that asks for the highest surface factor against mould.");

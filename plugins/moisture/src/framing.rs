@@ -2,7 +2,8 @@
 
 use crate::facts;
 use crate::layers::Layers;
-use crate::retarder::{setting, together};
+use crate::retarder::together;
+use crate::settings::permeance;
 use mateline_equation::equation;
 use mateline_model::quantity::{Length, Permeance, ThermalResistance, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
@@ -91,7 +92,7 @@ fn kept_warm(
 ) {
     let owed = [&facts::FOAM_AGAINST_SHEATHING, &facts::SHEATHING_INSULATION];
     let outer = layers.layers.get(last).filter(|layer| layer.is_foam());
-    let (foam, step) = match (outer, setting(request, "foam_retarder")) {
+    let (foam, step) = match (outer, permeance(request, "foam_retarder")) {
         (None, _) => {
             (ThermalResistance::default(), Step::procedure("R = 0 where the framing has no foam on its outer side"))
         }

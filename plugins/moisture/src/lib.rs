@@ -28,6 +28,7 @@ pub mod layers;
 mod rain;
 mod retarder;
 mod roof_deck;
+mod settings;
 pub mod surface;
 mod surface_facts;
 pub mod year;
@@ -38,6 +39,8 @@ use mateline_films::surface::Direction;
 use mateline_model::home::{Assembly, AssemblyKind, Boundary};
 use mateline_model::{Equation, QuantityDef, Subject};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
+use settings::Critical;
+use surface_facts::Surfaces;
 
 /// The moisture plugin.
 #[derive(Clone, Copy, Debug, Default)]
@@ -62,10 +65,12 @@ impl Plugin for Moisture {
         }
         let mut findings = Findings::default();
         let climate = climate::report(request, &mut findings);
+        let mould = Critical::mould(request);
         match &climate {
-            Ok(climate) => surface_facts::report_home(climate, &mut findings),
+            Ok(climate) => surface_facts::report_home(request.home, climate, &mould, &mut findings),
             Err(lack) => lack.write(&Subject::home(), &HOME, &mut findings),
         }
+        let surfaces = Surfaces { request, climate: &climate, mould: &mould };
         let mut assemblies = Vec::new();
         for (id, assembly) in &request.home.assemblies {
             let subject = Subject::element("assemblies", id);
@@ -75,7 +80,7 @@ impl Plugin for Moisture {
             }
             let layers = Layers::of(request.home, id, assembly, boundary);
             let flow = Direction::of(assembly.kind);
-            surface_facts::report_assembly(request, id, layers.as_ref().ok(), flow, boundary, &climate, &mut findings);
+            surfaces.report_assembly(id, layers.as_ref().ok(), flow, boundary, &mut findings);
             match (&layers, &climate) {
                 (Ok(layers), Ok(climate)) => {
                     let outcome = interstitial::report(request, &subject, layers, climate, &mut findings);
@@ -101,8 +106,8 @@ impl Plugin for Moisture {
             rain::report(&subject, assembly, &mut findings);
             assemblies.push((subject, layers, boundary));
         }
-        surface_facts::report_junctions(request, &climate, &mut findings);
-        surface_facts::report_openings(request, &climate, &mut findings);
+        surfaces.report_junctions(&mut findings);
+        surfaces.report_openings(&mut findings);
         attic::report(request, &assemblies, &mut findings);
         Ok(findings)
     }

@@ -3,6 +3,7 @@
 
 use crate::facts;
 use crate::layers::{Layers, VapourLayer};
+use crate::settings;
 use mateline_equation::equation;
 use mateline_model::home::MaterialKind;
 use mateline_model::quantity::{Permeance, ThermalResistance, Units};
@@ -154,7 +155,7 @@ fn wet_cup(subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
 /// second layer as tight that does not open takes that away.
 fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let owed = [&facts::RESPONSIVE_RETARDER];
-    let Some((pack, limit)) = setting(request, "responsive") else {
+    let Some((pack, limit)) = settings::permeance(request, "responsive") else {
         let because = "no pack says from which permeance on a layer is a retarder".to_owned();
         Lack { because, at: None }.write(subject, &owed, findings);
         return;
@@ -200,14 +201,6 @@ fn responsive(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, fin
         .step(step)
         .assuming(assumption);
     findings.text(subject, &facts::RESPONSIVE_RETARDER, word, basis);
-}
-
-/// A permeance that a pack hands over, and the pack's name.
-pub(crate) fn setting<'a>(request: &'a Request<'_>, name: &str) -> Option<(&'a str, Permeance)> {
-    request.settings.iter().find_map(|(pack, settings)| {
-        let text = settings.get(name)?.as_str()?;
-        Some((pack.as_str(), text.parse::<Permeance>().ok()?))
-    })
 }
 
 /// The resistance of some layers together with its step, and the last of them.
@@ -267,7 +260,7 @@ fn sheathing(layer: &VapourLayer<'_>) -> &'static str {
 /// Layers as tight as a pack says, with something between the outermost two that can get wet.
 fn tight(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let owed = [&facts::TIGHT_LAYERS, &facts::TRAPPED_BETWEEN];
-    let Some((pack, limit)) = setting(request, "tight") else {
+    let Some((pack, limit)) = settings::permeance(request, "tight") else {
         let lack = Lack { because: "no pack says from which permeance on a layer is tight".to_owned(), at: None };
         lack.write(subject, &owed, findings);
         return;

@@ -6,11 +6,10 @@ use mateline_equation::equation;
 use mateline_model::quantity::{Ratio, ThermalResistance, ThermalTransmittance, Units};
 use mateline_psychrometrics::saturation::saturation_temperature;
 
-/// Relative humidity at a surface above which mould grows: ISO 13788:2012, 5.1 (from memory, high).
-pub const MOULD: f64 = 0.8;
-/// Relative humidity at a surface at which water condenses.
+/// Relative humidity at a surface at which water condenses: saturation, no requirement.
 pub const CONDENSATION: f64 = 1.0;
-/// Inner surface resistance for mould on opaque surfaces (m²·K/W): ISO 13788:2012, 4.4.1 (from memory, high).
+/// Inner surface resistance for mould on opaque surfaces (m²·K/W): ISO 13788:2012, 4.4.1 (from memory, high). Part of the
+/// method, as is the next: a factor is told with it.
 pub const OPAQUE_FILM: ThermalResistance = ThermalResistance::from_si(0.25);
 /// Inner surface resistance of windows and doors (m²·K/W): ISO 13788:2012, 4.4.1 (from memory, high).
 pub const OPENING_FILM: ThermalResistance = ThermalResistance::from_si(0.13);

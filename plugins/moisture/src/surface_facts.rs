@@ -1,13 +1,14 @@
 //! The facts of inner surfaces: what the home's humidity asks of them, and what assemblies, junctions and openings have.
 
-use crate::climate::{COLD_DAY_HUMIDITY, Climate, ColdDay, RECALLED, heated_origin};
+use crate::climate::{COLD_DAY_HUMIDITY, Climate, ColdDay, RECALLED, heated_origin, humid_months};
 use crate::conditions::{Conditions, name};
 use crate::facts::{self, FACTOR};
 use crate::indoor::{ExcessAt, IndoorVapour, OutdoorVapour};
 use crate::layers::{Layers, noted};
+use crate::settings::Critical;
 use crate::surface::{
-    CONDENSATION, FactorNeeded, MOULD, Margin, OPAQUE_FILM, OPENING_FILM, PlaneFactor, ProductFactor, SaturationNeeded,
-    Thicker, factor_needed, lacking, least_saturation, most_needed, plane_factor, resistance_lacking,
+    FactorNeeded, Margin, OPAQUE_FILM, OPENING_FILM, PlaneFactor, ProductFactor, SaturationNeeded, Thicker,
+    factor_needed, lacking, least_saturation, most_needed, plane_factor, resistance_lacking,
 };
 use mateline_films::surface::{Direction, OuterSide, handbook};
 use mateline_model::home::{Boundary, Home, Id};
@@ -27,8 +28,8 @@ pub(crate) struct Needed {
 }
 
 /// The need towards one side.
-pub(crate) fn needed(year: &[Conditions; 12], critical: f64, boundary: Boundary) -> Option<Needed> {
-    let (month, factor) = most_needed(year, critical)?;
+fn needed(year: &[Conditions; 12], critical: &Critical, boundary: Boundary) -> Option<Needed> {
+    let (month, factor) = most_needed(year, critical.humidity)?;
     let conditions = year.get(month)?;
     let mut steps = steps_of(conditions, critical, name(month))?;
     if let Some(step) = steps.last_mut().filter(|_| boundary != Boundary::Ground) {
@@ -48,9 +49,13 @@ pub(crate) fn needed(year: &[Conditions; 12], critical: f64, boundary: Boundary)
 }
 
 /// How the need of one month or day follows.
-fn steps_of(conditions: &Conditions, critical: f64, when: &str) -> Option<Vec<Step>> {
-    let (saturated, saturation) = least_saturation(conditions, critical).step();
+fn steps_of(conditions: &Conditions, critical: &Critical, when: &str) -> Option<Vec<Step>> {
+    let (saturated, saturation) = least_saturation(conditions, critical.humidity).step();
     let saturation = saturation.meaning(SaturationNeeded::pi, format!("vapour pressure indoors in {when}"));
+    let saturation = match &critical.source {
+        Some(source) => saturation.published(SaturationNeeded::φ, source.clone()),
+        None => saturation,
+    };
     let (least, point) = saturation_temperature_step(saturated)?;
     let point = point.meaning(DewPoint::θ, "least surface temperature").named(DewPoint::θ, "θsi");
     let (outside, inside) = (conditions.outside.temperature, conditions.inside.temperature);
@@ -63,7 +68,9 @@ fn steps_of(conditions: &Conditions, critical: f64, when: &str) -> Option<Vec<St
 fn needed_on(day: &ColdDay, home: &Home) -> Option<(f64, Basis)> {
     let ColdDay { conditions, excess } = day;
     let (inside, outside) = (conditions.inside.temperature, conditions.outside.temperature);
-    let factor = factor_needed(conditions, CONDENSATION).filter(|_| conditions.inside.humidity() < CONDENSATION)?;
+    let critical = Critical::condensation();
+    let is_drier = conditions.inside.humidity() < critical.humidity;
+    let factor = factor_needed(conditions, critical.humidity).filter(|_| is_drier)?;
     let (saturated, over) = saturation_step(outside);
     let (vapour, outdoors) = OutdoorVapour { φe: COLD_DAY_HUMIDITY, p_s: saturated }.step();
     let (rest, falls) = ExcessAt { Δp0: *excess, θe: outside }.step();
@@ -77,7 +84,7 @@ fn needed_on(day: &ColdDay, home: &Home) -> Option<(f64, Basis)> {
         within.meaning(OverWater::θ, "indoors").from(OverWater::θ, heated_origin(home)),
         indoors,
     ];
-    let mut last = steps_of(conditions, CONDENSATION, "the cold day")?;
+    let mut last = steps_of(conditions, &critical, "the cold day")?;
     if let Some(step) = last.last_mut() {
         *step = step.clone().given(FactorNeeded::θe, given).from(FactorNeeded::θi, heated_origin(home));
     }
@@ -116,22 +123,30 @@ fn write_cold_day(
     }
 }
 
+/// The need towards one side.
+fn need(climate: &Climate, critical: &Critical, boundary: Boundary) -> Result<Needed, Lack> {
+    let none = || Lack::at("no month is colder outdoors than indoors", "site.months");
+    needed(climate.towards(boundary), critical, boundary).ok_or_else(none)
+}
+
 /// What the home asks of its surfaces.
-pub(crate) fn report_home(climate: &Climate, findings: &mut Findings) {
-    let home = Subject::home();
-    let warm =
-        Lack { because: "no month is colder outdoors than indoors".to_owned(), at: Some(Pointer::new("site.months")) };
-    match needed(&climate.air, MOULD, Boundary::Outdoor) {
-        Some(need) => {
-            let at = Pointer::new(format!("site.months.{}", name(need.month).to_lowercase()));
-            findings.text(&home, &facts::CRITICAL_MONTH, name(need.month), need.basis.clone());
-            findings.fact_at(&home, &facts::NEEDED_MOULD, Ratio::from_si(need.factor), need.basis, at);
-        }
-        None => warm.write(&home, &[&facts::CRITICAL_MONTH, &facts::NEEDED_MOULD], findings),
+pub(crate) fn report_home(home: &Home, climate: &Climate, mould: &Result<Critical, Lack>, findings: &mut Findings) {
+    let subject = Subject::home();
+    match mould {
+        Ok(mould) => humid_months(home, climate, mould, findings),
+        Err(lack) => lack.write(&subject, &[&facts::HUMID_MONTHS], findings),
     }
-    match needed(&climate.air, CONDENSATION, Boundary::Outdoor) {
-        Some(need) => findings.fact(&home, &facts::NEEDED_CONDENSATION, Ratio::from_si(need.factor), need.basis),
-        None => warm.write(&home, &[&facts::NEEDED_CONDENSATION], findings),
+    match mould.as_ref().map_err(Lack::clone).and_then(|mould| need(climate, mould, Boundary::Outdoor)) {
+        Ok(need) => {
+            let at = Pointer::new(format!("site.months.{}", name(need.month).to_lowercase()));
+            findings.text(&subject, &facts::CRITICAL_MONTH, name(need.month), need.basis.clone());
+            findings.fact_at(&subject, &facts::NEEDED_MOULD, Ratio::from_si(need.factor), need.basis, at);
+        }
+        Err(lack) => lack.write(&subject, &[&facts::CRITICAL_MONTH, &facts::NEEDED_MOULD], findings),
+    }
+    match need(climate, &Critical::condensation(), Boundary::Outdoor) {
+        Ok(need) => findings.fact(&subject, &facts::NEEDED_CONDENSATION, Ratio::from_si(need.factor), need.basis),
+        Err(lack) => lack.write(&subject, &[&facts::NEEDED_CONDENSATION], findings),
     }
 }
 
@@ -143,42 +158,117 @@ struct Surface {
     at: Pointer,
 }
 
-/// An assembly: its factor from its U-factor, and the insulation it would take.
-pub(crate) fn report_assembly(
-    request: &Request<'_>,
-    id: &Id,
-    layers: Option<&Layers<'_>>,
-    flow: Direction,
-    boundary: Boundary,
-    climate: &Result<Climate, Lack>,
-    findings: &mut Findings,
-) {
-    let subject = Subject::element("assemblies", id);
-    let film = handbook(flow, OuterSide::StillAir).inner;
-    let u = request.number(&subject, "envelope.u_factor").map(ThermalTransmittance::from_si);
-    let factor = u.and_then(|u| Some((u, plane_factor(u, film, OPAQUE_FILM)?)));
-    let Some((u, factor)) = factor else {
-        let lack = Lack::at(format!("envelope.u_factor of {subject} is not known"), subject.as_str());
-        lack.write(&subject, &SURFACE, findings);
-        return;
-    };
-    let step = PlaneFactor { U: u, R: film, Rsi: OPAQUE_FILM }.step().1;
-    let step = step
-        .fact(PlaneFactor::U, &subject, "envelope.u_factor")
-        .published(PlaneFactor::R, "ASHRAE Fundamentals, ch. 26, surface films")
-        .published(PlaneFactor::Rsi, "ISO 13788:2012 (from memory, high)");
-    let basis = Basis::new("temperature factor of a plane part", SOURCE)
-        .provenance(RECALLED)
-        .step(step)
-        .assuming("the mean of the face: framing members and edges are colder");
-    let need = climate.as_ref().ok().and_then(|climate| needed(climate.towards(boundary), MOULD, boundary));
-    let mut at = Pointer::new(subject.as_str());
-    if let (Some(need), Some(layers)) = (&need, layers)
-        && factor < need.factor
-    {
-        at = insulation(request, &subject, layers, factor, need.factor, findings).unwrap_or(at);
+/// What surfaces are held against.
+pub(crate) struct Surfaces<'a> {
+    pub request: &'a Request<'a>,
+    pub climate: &'a Result<Climate, Lack>,
+    pub mould: &'a Result<Critical, Lack>,
+}
+
+impl Surfaces<'_> {
+    fn against_mould(&self, boundary: Boundary) -> Result<Needed, Lack> {
+        need(self.climate.as_ref().map_err(Lack::clone)?, self.mould.as_ref().map_err(Lack::clone)?, boundary)
     }
-    write(Surface { subject, factor, basis, at }, need, climate, findings);
+
+    fn against_condensation(&self) -> Result<Needed, Lack> {
+        need(self.climate.as_ref().map_err(Lack::clone)?, &Critical::condensation(), Boundary::Outdoor)
+    }
+
+    /// An assembly: its factor from its U-factor, and the insulation it would take.
+    pub(crate) fn report_assembly(
+        &self,
+        id: &Id,
+        layers: Option<&Layers<'_>>,
+        flow: Direction,
+        boundary: Boundary,
+        findings: &mut Findings,
+    ) {
+        let request = self.request;
+        let subject = Subject::element("assemblies", id);
+        let film = handbook(flow, OuterSide::StillAir).inner;
+        let u = request.number(&subject, "envelope.u_factor").map(ThermalTransmittance::from_si);
+        let factor = u.and_then(|u| Some((u, plane_factor(u, film, OPAQUE_FILM)?)));
+        let Some((u, factor)) = factor else {
+            let lack = Lack::at(format!("envelope.u_factor of {subject} is not known"), subject.as_str());
+            lack.write(&subject, &SURFACE, findings);
+            return;
+        };
+        let step = PlaneFactor { U: u, R: film, Rsi: OPAQUE_FILM }.step().1;
+        let step = step
+            .fact(PlaneFactor::U, &subject, "envelope.u_factor")
+            .published(PlaneFactor::R, "ASHRAE Fundamentals, ch. 26, surface films")
+            .published(PlaneFactor::Rsi, "ISO 13788:2012 (from memory, high)");
+        let basis = Basis::new("temperature factor of a plane part", SOURCE)
+            .provenance(RECALLED)
+            .step(step)
+            .assuming("the mean of the face: framing members and edges are colder");
+        let need = self.against_mould(boundary);
+        let mut at = Pointer::new(subject.as_str());
+        if let (Ok(need), Some(layers)) = (&need, layers)
+            && factor < need.factor
+        {
+            at = insulation(request, &subject, layers, factor, need.factor, findings).unwrap_or(at);
+        }
+        write(Surface { subject, factor, basis, at }, need, findings);
+    }
+    /// A junction: the factor its section has.
+    pub(crate) fn report_junctions(&self, findings: &mut Findings) {
+        let request = self.request;
+        let mut subjects: Vec<Subject> = request.subjects("junctions").cloned().collect();
+        let named = request.home.junctions.keys().map(|id| Subject::element("junctions", id));
+        for subject in named {
+            if !subjects.contains(&subject) {
+                subjects.push(subject);
+            }
+        }
+        for subject in subjects {
+            let id = subject.id().to_owned();
+            let given = request
+                .home
+                .junctions
+                .iter()
+                .find(|(known, _)| known.to_string() == id)
+                .and_then(|(_, one)| one.surface_factor);
+            let solved = request.number(&subject, "junctions.surface_factor");
+            let term = |factor: f64| {
+                Term::new("fRsi", "lowest temperature factor of the section", Ratio::from_si(factor), FACTOR)
+            };
+            let path = format!("{subject}.surface_factor");
+            let found = match (solved, given) {
+                (Some(factor), _) => Some((factor, term(factor).fact(&subject, "junctions.surface_factor"))),
+                (None, Some(factor)) => Some((factor.si(), term(factor.si()).given(path.clone()))),
+                (None, None) => None,
+            };
+            let Some((factor, term)) = found else {
+                let lack = Lack::at(format!("junctions.surface_factor of {subject} is not known"), subject.as_str());
+                lack.write(&subject, &SURFACE, findings);
+                continue;
+            };
+            let basis = Basis::new("temperature factor of the section", "ISO 10211 and ISO 13788:2012")
+                .provenance(RECALLED)
+                .step(Step::procedure("fRsi").result(term));
+            let at = Pointer::new(if given.is_some() { path } else { subject.to_string() });
+            write(Surface { subject, factor, basis, at }, self.against_mould(Boundary::Outdoor), findings);
+        }
+    }
+
+    /// An opening: the factor it states for its coldest place, or else its mean from its U-factor, against condensation.
+    pub(crate) fn report_openings(&self, findings: &mut Findings) {
+        let request = self.request;
+        for (id, opening) in &request.home.openings {
+            let subject = Subject::element("openings", id);
+            let mean = mean_of_product(request, &subject);
+            let Some(surface) = opening.surface_factor.map(|stated| coldest_place(&subject, stated, &mean)).or(mean)
+            else {
+                let lack = Lack::at(format!("envelope.u_factor of {subject} is not known"), subject.as_str());
+                lack.write(&subject, &SURFACE, findings);
+                lack.write(&subject, &[&facts::COLD_DAY_NEEDED, &facts::COLD_DAY_MARGIN], findings);
+                continue;
+            };
+            write_cold_day(&subject, surface.factor, self.climate, request.home, surface.at.clone(), findings);
+            write(surface, self.against_condensation(), findings);
+        }
+    }
 }
 
 /// Thickness that the outermost insulation would need, and a pointer at it.
@@ -202,63 +292,6 @@ fn insulation(
     let words = Units::THICKNESS.show(wanted.into(), request.home.units);
     findings.fact(subject, &facts::SURFACE_INSULATION, wanted, basis);
     Some(noted(layers.path(place), Some(format!("at least {words} of it keeps the inner surface free of mould"))))
-}
-
-/// A junction: the factor its section has.
-pub(crate) fn report_junctions(request: &Request<'_>, climate: &Result<Climate, Lack>, findings: &mut Findings) {
-    let mut subjects: Vec<Subject> = request.subjects("junctions").cloned().collect();
-    let named = request.home.junctions.keys().map(|id| Subject::element("junctions", id));
-    for subject in named {
-        if !subjects.contains(&subject) {
-            subjects.push(subject);
-        }
-    }
-    for subject in subjects {
-        let id = subject.id().to_owned();
-        let given = request
-            .home
-            .junctions
-            .iter()
-            .find(|(known, _)| known.to_string() == id)
-            .and_then(|(_, one)| one.surface_factor);
-        let solved = request.number(&subject, "junctions.surface_factor");
-        let term =
-            |factor: f64| Term::new("fRsi", "lowest temperature factor of the section", Ratio::from_si(factor), FACTOR);
-        let path = format!("{subject}.surface_factor");
-        let found = match (solved, given) {
-            (Some(factor), _) => Some((factor, term(factor).fact(&subject, "junctions.surface_factor"))),
-            (None, Some(factor)) => Some((factor.si(), term(factor.si()).given(path.clone()))),
-            (None, None) => None,
-        };
-        let Some((factor, term)) = found else {
-            let lack = Lack::at(format!("junctions.surface_factor of {subject} is not known"), subject.as_str());
-            lack.write(&subject, &SURFACE, findings);
-            continue;
-        };
-        let basis = Basis::new("temperature factor of the section", "ISO 10211 and ISO 13788:2012")
-            .provenance(RECALLED)
-            .step(Step::procedure("fRsi").result(term));
-        let at = Pointer::new(if given.is_some() { path } else { subject.to_string() });
-        let need = climate.as_ref().ok().and_then(|climate| needed(&climate.air, MOULD, Boundary::Outdoor));
-        write(Surface { subject, factor, basis, at }, need, climate, findings);
-    }
-}
-
-/// An opening: the factor it states for its coldest place, or else its mean from its U-factor, against condensation.
-pub(crate) fn report_openings(request: &Request<'_>, climate: &Result<Climate, Lack>, findings: &mut Findings) {
-    for (id, opening) in &request.home.openings {
-        let subject = Subject::element("openings", id);
-        let mean = mean_of_product(request, &subject);
-        let Some(surface) = opening.surface_factor.map(|stated| coldest_place(&subject, stated, &mean)).or(mean) else {
-            let lack = Lack::at(format!("envelope.u_factor of {subject} is not known"), subject.as_str());
-            lack.write(&subject, &SURFACE, findings);
-            lack.write(&subject, &[&facts::COLD_DAY_NEEDED, &facts::COLD_DAY_MARGIN], findings);
-            continue;
-        };
-        write_cold_day(&subject, surface.factor, climate, request.home, surface.at.clone(), findings);
-        let need = climate.as_ref().ok().and_then(|climate| needed(&climate.air, CONDENSATION, Boundary::Outdoor));
-        write(surface, need, climate, findings);
-    }
 }
 
 /// The mean of frame and glass.
@@ -303,16 +336,12 @@ fn coldest_place(subject: &Subject, stated: Ratio, mean: &Option<Surface>) -> Su
 
 const SURFACE: [&QuantityDef; 3] = [&facts::SURFACE_FACTOR, &facts::SURFACE_NEEDED, &facts::SURFACE_MARGIN];
 
-fn write(surface: Surface, need: Option<Needed>, climate: &Result<Climate, Lack>, findings: &mut Findings) {
+fn write(surface: Surface, need: Result<Needed, Lack>, findings: &mut Findings) {
     let Surface { subject, factor, basis, at } = surface;
     findings.fact_at(&subject, &facts::SURFACE_FACTOR, Ratio::from_si(factor), basis, at.clone());
-    let Some(need) = need else {
-        let lack = match climate {
-            Err(lack) => lack.clone(),
-            Ok(_) => Lack::at("no month is colder outdoors than indoors", "site.months"),
-        };
-        lack.write(&subject, &SURFACE[1..], findings);
-        return;
+    let need = match need {
+        Ok(need) => need,
+        Err(lack) => return lack.write(&subject, &SURFACE[1..], findings),
     };
     let (margin, step) = margin(&subject, factor, need.factor, &facts::SURFACE_NEEDED);
     findings.fact(&subject, &facts::SURFACE_NEEDED, Ratio::from_si(need.factor), need.basis);

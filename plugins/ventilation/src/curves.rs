@@ -41,7 +41,7 @@ pub struct AirPath {
 /// Rooms that cannot be computed have none.
 pub fn co2_curves(request: &Request<'_>) -> Vec<Co2Curve> {
     let plan = Plan::of(request);
-    night_curves(request, &plan, &plan.nights())
+    night_curves(request, &plan, &plan.nights(Vec::new()))
 }
 
 pub(crate) fn night_curves(request: &Request<'_>, plan: &Plan<'_>, nights: &Nights<'_, '_>) -> Vec<Co2Curve> {

@@ -81,7 +81,6 @@ mateline_sdk::quantities! {
 
     CO2_PEAK = number("ventilation.co2_peak", PPM; "Highest carbon dioxide of the night, 8 h with the doors shut.");
     CO2_MEAN = number("ventilation.co2_mean", PPM; "Mean carbon dioxide of that night.");
-    CO2_HOURS_ABOVE_1000 = number("ventilation.co2_hours_above_1000", HOURS; "Hours of that night above 1000 ppm.");
     CO2_HOURS_ABOVE = number("ventilation.co2_hours_above", HOURS; "Hours of that night above the level a pack names.");
     CO2_PEAK_UNIT_OFF = number("ventilation.co2_peak_unit_off", PPM; "Highest carbon dioxide of a night with the main unit off.");
 

@@ -13,7 +13,8 @@ const IN_WORDS: usize = 60;
 
 /// Every figure.
 pub(crate) fn report(request: &Request<'_>, plan: &Plan<'_>, nights: &Nights<'_, '_>, findings: &mut Findings) {
-    findings.figures.extend(co2::figures(&crate::curves::night_curves(request, plan, nights)));
+    let level = nights.lowest_level().map(|(_, level)| level);
+    findings.figures.extend(co2::figures(&crate::curves::night_curves(request, plan, nights), level));
     findings.figures.extend(air_ways::figure(request.home, plan));
 }
 

@@ -50,7 +50,7 @@ use mateline_model::home::{Home, Id};
 use mateline_sdk::{Declaration, Findings, Lack, Plugin, PluginError, Request};
 use night::{Night, Nights};
 use service::Service;
-use settings::Rates;
+use settings::{Levels, Rates};
 use std::collections::BTreeSet;
 
 /// The ventilation plugin.
@@ -149,7 +149,7 @@ impl Plugin for Ventilation {
         let delivery = rooms::Delivery { dwelling: &plan.dwelling, ordinary: &plan.ordinary, boost: &boost };
         rooms::report(request, &delivery, &mut findings);
         zone_facts::report(&plan.dwelling, &plan.ordinary, &mut findings);
-        let nights = plan.nights();
+        let nights = plan.nights(settings::levels(request.settings));
         night::report(request, &nights, &mut findings);
         depressurisation::report(request, &plan.services, &mut findings);
         figures::report(request, &plan, &nights, &mut findings);
@@ -189,7 +189,7 @@ impl<'a> Plan<'a> {
         }
     }
 
-    fn nights(&self) -> Nights<'a, '_> {
+    fn nights<'b>(&'b self, levels: Levels<'b>) -> Nights<'a, 'b> {
         let night = |air: &'_ Result<Air<'a>, Lack>| -> Result<Night, Lack> {
             Night::of(self.home, &self.dwelling, air.as_ref().map_err(Clone::clone)?)
         };
@@ -197,6 +197,6 @@ impl<'a> Plan<'a> {
             let night = night(air)?;
             Ok((air.as_ref().map_err(Clone::clone)?, night))
         };
-        Nights { dwelling: &self.dwelling, ordinary: pair(&self.ordinary), off: pair(&self.off) }
+        Nights { dwelling: &self.dwelling, ordinary: pair(&self.ordinary), off: pair(&self.off), levels }
     }
 }

@@ -5,7 +5,7 @@ use crate::dwelling::{Dwelling, Way, volume};
 use crate::facts::{self, HOURS, PPM};
 use crate::people::{ADULT, GIVEN_OFF, Generation, asleep, basal};
 use crate::rooms::network_basis;
-use crate::settings::Settings;
+use crate::settings::Levels;
 use mateline_equation::equation;
 use mateline_mixing::linear::{add, at};
 use mateline_model::home::{Home, Id, Space, SpaceUse};
@@ -21,8 +21,6 @@ pub const EVENING: f64 = 600e-6;
 pub const NIGHT: f64 = 8.0 * 3600.0;
 /// Length of a step (s).
 pub const STEP: f64 = 60.0;
-/// Level of the fact that names it.
-pub(crate) const LEVEL: f64 = 1000e-6;
 
 equation! {
     /// What the carbon dioxide of a room goes towards with everyone in bed. Source: mass balance of the room's air.
@@ -37,9 +35,10 @@ equation! {
     }
 
     /// What a spot unit would have to bring for a steady level. Source: mass balance of the room's air.
-    pub(crate) Spot = "Q_spot = G/(1000[ppm] − C_o)" {
-        Q_spot: Flow "what a spot unit would have to bring for a steady 1000 ppm" [Units::FLOW],
+    pub(crate) Spot = "Q_spot = G/(C_L − C_o)" {
+        Q_spot: Flow "what a spot unit would have to bring to keep the level" [Units::FLOW],
         G: Flow "carbon dioxide given off" [GIVEN_OFF],
+        C_L: Ratio "level" [PPM],
         C_o: Ratio "outdoor air" [PPM],
     }
 
@@ -139,24 +138,27 @@ pub fn time_above(series: &[f64], step: f64, level: f64) -> f64 {
     series.windows(2).map(share).sum::<f64>() * step
 }
 
-const NIGHTLY: &[&QuantityDef] = &[&facts::CO2_PEAK, &facts::CO2_MEAN, &facts::CO2_HOURS_ABOVE_1000];
+const NIGHTLY: &[&QuantityDef] = &[&facts::CO2_PEAK, &facts::CO2_MEAN];
 const PER_SLEEPER: &[&QuantityDef] = &[&facts::OUTDOOR_AIR, &facts::OUTDOOR_AIR_PER_SLEEPER];
-
-fn level(pack: &str, value: &serde_json::Value) -> Result<Option<f64>, Lack> {
-    Settings::read(pack, value)?.level(pack)
-}
 
 /// The home's air on an ordinary night, and with the main unit off.
 pub(crate) struct Nights<'a, 'b> {
     pub(crate) dwelling: &'b Dwelling<'a>,
     pub(crate) ordinary: Result<(&'b Air<'a>, Night), Lack>,
     pub(crate) off: Result<(&'b Air<'a>, Night), Lack>,
+    pub(crate) levels: Levels<'b>,
+}
+
+impl Nights<'_, '_> {
+    /// The lowest level that a pack sets, and the pack.
+    pub(crate) fn lowest_level(&self) -> Option<(&str, f64)> {
+        let set = self.levels.iter().filter_map(|(pack, level)| Some((*pack, (*level.as_ref().ok()?)?)));
+        set.min_by(|(_, a), (_, b)| a.total_cmp(b))
+    }
 }
 
 /// Facts of every room that someone sleeps in.
 pub(crate) fn report(request: &Request<'_>, nights: &Nights<'_, '_>, findings: &mut Findings) {
-    let levels: Vec<(&str, Result<Option<f64>, Lack>)> =
-        request.settings.iter().map(|(pack, value)| (pack.as_str(), level(pack, value))).collect();
     for (id, space) in &request.home.spaces {
         let Some((zone, _)) = nights.dwelling.zone(id) else { continue };
         let subject = Subject::element("spaces", id);
@@ -169,14 +171,14 @@ pub(crate) fn report(request: &Request<'_>, nights: &Nights<'_, '_>, findings: &
             }
             continue;
         }
-        let bedroom = Bedroom { id, space, zone, subject: &subject, dwelling: nights.dwelling };
-        match bedroom.pick(&nights.ordinary) {
-            Ok((air, night)) => {
-                bedroom.report(air, night, findings);
-                for (pack, level) in &levels {
-                    bedroom.at_level(pack, level, air, night, findings);
-                }
-            }
+        let level = nights.lowest_level();
+        let bedroom = Bedroom { id, space, zone, subject: &subject, dwelling: nights.dwelling, level };
+        let ordinary = bedroom.pick(&nights.ordinary);
+        for (pack, level) in &nights.levels {
+            bedroom.at_level(pack, level, &ordinary, findings);
+        }
+        match ordinary {
+            Ok((air, night)) => bedroom.report(air, night, findings),
             Err(lack) => {
                 lack.write(&subject, NIGHTLY, findings);
                 lack.write(&subject, PER_SLEEPER, findings);
@@ -204,6 +206,8 @@ struct Bedroom<'a, 'b> {
     zone: usize,
     subject: &'b Subject,
     dwelling: &'b Dwelling<'a>,
+    /// The lowest level of all packs.
+    level: Option<(&'b str, f64)>,
 }
 
 impl<'a, 'b> Bedroom<'a, 'b> {
@@ -235,8 +239,6 @@ impl<'a, 'b> Bedroom<'a, 'b> {
             PPM,
         )));
         findings.fact(self.subject, &facts::CO2_MEAN, ppm(mean(series)), mean_basis);
-        let hours = Duration::from_si(time_above(series, STEP, LEVEL));
-        findings.fact(self.subject, &facts::CO2_HOURS_ABOVE_1000, hours, above(basis, LEVEL, hours));
         self.outdoor_air(air, night, findings);
     }
 
@@ -244,19 +246,18 @@ impl<'a, 'b> Bedroom<'a, 'b> {
         &self,
         pack: &str,
         level: &Result<Option<f64>, Lack>,
-        air: &Air<'_>,
-        night: &Night,
+        night: &Result<(&Air<'_>, &Night), Lack>,
         findings: &mut Findings,
     ) {
         let subject = Subject::element("references", format!("{pack}-{}", self.id));
-        match level {
-            Ok(None) => {}
-            Ok(Some(level)) => {
+        match (level, night) {
+            (Ok(None), _) => {}
+            (Ok(Some(level)), Ok((air, night))) => {
                 let hours = Duration::from_si(time_above(night.zone(self.zone), STEP, *level));
-                let basis = above(self.basis(air, night), *level, hours);
+                let basis = above(self.basis(air, night), *level, pack, hours);
                 findings.fact(&subject, &facts::CO2_HOURS_ABOVE, hours, basis);
             }
-            Err(lack) => lack.write(&subject, &[&facts::CO2_HOURS_ABOVE], findings),
+            (Err(lack), _) | (_, Err(lack)) => lack.write(&subject, &[&facts::CO2_HOURS_ABOVE], findings),
         }
     }
 
@@ -299,8 +300,10 @@ impl<'a, 'b> Bedroom<'a, 'b> {
             basis = basis.step(steady);
         }
         let outdoors = Ratio::from_si(OUTDOORS);
-        if air.fans.get(self.id).is_none_or(|fans| fans.supply.is_empty()) {
-            basis = basis.step(Spot { G: given, C_o: outdoors }.step().1);
+        let is_unserved = air.fans.get(self.id).is_none_or(|fans| fans.supply.is_empty());
+        if let Some((pack, level)) = self.level.filter(|_| is_unserved) {
+            let step = Spot { G: given, C_L: Ratio::from_si(level), C_o: outdoors }.step().1;
+            basis = basis.step(step.published(Spot::C_L, setting_of(pack)));
         }
         let assumptions = network_basis(air).assumptions;
         assumptions
@@ -364,16 +367,15 @@ impl<'a, 'b> Bedroom<'a, 'b> {
     }
 }
 
+fn setting_of(pack: &str) -> String {
+    format!("setting of {pack}")
+}
+
 /// The step that counts hours above a level.
-fn above(basis: Basis, level: f64, hours: Duration) -> Basis {
-    basis.step(
-        Step::procedure("t = time with C > C_L").term(Term::new("C_L", "level", ppm(level), PPM)).result(Term::new(
-            "t",
-            "time above it",
-            hours,
-            HOURS,
-        )),
-    )
+fn above(basis: Basis, level: f64, pack: &str, hours: Duration) -> Basis {
+    let level = Term::new("C_L", "level", ppm(level), PPM).published(setting_of(pack));
+    let time = Term::new("t", "time above it", hours, HOURS);
+    basis.step(Step::procedure("t = time with C > C_L").term(level).result(time))
 }
 
 #[cfg(test)]
@@ -393,7 +395,7 @@ mod tests {
 
     #[test]
     fn levels_of_packs() {
-        let read = |value| Settings::read("pack", &value)?.level("pack");
+        let read = |value| crate::settings::Settings::read("pack", &value)?.level("pack");
         assert_eq!(read(serde_json::json!({"co2_level": "1200 ppm"})), Ok(Some(1200.0 * 1e-6)));
         assert_eq!(read(serde_json::json!({})), Ok(None));
         for wrong in

@@ -9,7 +9,7 @@ use mateline_model::quantity::{Flow, Pressure, Units};
 use mateline_sdk::Lack;
 
 /// A fan that runs for less of each hour than this is local exhaust on demand: the residential code's table of run times
-/// ends here.
+/// ends here. Method and no requirement: it says which fans run in the model of an ordinary night.
 pub(crate) const LEAST_RUN: f64 = 0.25;
 
 /// How the units run.

@@ -1,5 +1,5 @@
-//! What the packs that judge a home hand over: the rates of the ventilation standard and of the residential code, and a
-//! level of carbon dioxide.
+//! What the packs that judge a home hand over: the rates of the ventilation standard and of the residential code, a level
+//! of carbon dioxide, and the velocity from which a duct's air is heard.
 
 use mateline_model::home::SpaceUse;
 use mateline_model::quantity::{Dimension, Flow, FlowPerArea, Rate, Ratio, parse};
@@ -13,6 +13,9 @@ pub struct Settings {
     /// The level of carbon dioxide whose hours are counted, such as `1200 ppm`.
     #[serde(default)]
     co2_level: Option<String>,
+    /// The velocity from which the air of a duct is heard.
+    #[serde(default)]
+    pub heard_from: Option<FlowPerArea>,
     /// The rates of the ventilation standard.
     #[serde(default)]
     pub standard: Option<Standard>,
@@ -160,6 +163,20 @@ fn unreadable(pack: &str, error: &str) -> Lack {
     Lack::new(format!("the settings of {pack} for ventilation cannot be read: {error}"))
 }
 
+/// The level of carbon dioxide that each pack sets, if it does.
+pub(crate) type Levels<'a> = Vec<(&'a str, Result<Option<f64>, Lack>)>;
+
+/// The levels of all packs.
+pub(crate) fn levels(settings: &[(String, serde_json::Value)]) -> Levels<'_> {
+    let level = |pack: &str, value| Settings::read(pack, value)?.level(pack);
+    settings.iter().map(|(pack, value)| (pack.as_str(), level(pack, value))).collect()
+}
+
+/// The velocity from which the air of a duct is heard.
+pub(crate) fn heard_from(settings: &[(String, serde_json::Value)]) -> Result<FlowPerArea, Lack> {
+    only(settings, "velocities from which air is heard", |settings| settings.heard_from)
+}
+
 /// The rates by which a home is judged.
 pub(crate) struct Rates {
     pub(crate) standard: Result<Standard, Lack>,
@@ -169,8 +186,8 @@ pub(crate) struct Rates {
 impl Rates {
     pub(crate) fn of(settings: &[(String, serde_json::Value)]) -> Rates {
         Rates {
-            standard: only(settings, "the ventilation standard", |settings| settings.standard),
-            code: only(settings, "the residential code", |settings| settings.code),
+            standard: only(settings, "rates of the ventilation standard", |settings| settings.standard),
+            code: only(settings, "rates of the residential code", |settings| settings.code),
         }
     }
 }
@@ -178,7 +195,7 @@ impl Rates {
 /// What the packs agree on. Two packs with different rates would leave one of them judged by the other's.
 fn only<T: PartialEq>(
     settings: &[(String, serde_json::Value)],
-    whose: &str,
+    what: &str,
     pick: impl Fn(Settings) -> Option<T>,
 ) -> Result<T, Lack> {
     let mut found: Option<(&str, T)> = None;
@@ -186,12 +203,12 @@ fn only<T: PartialEq>(
         let Some(rates) = pick(Settings::read(pack, value)?) else { continue };
         match &found {
             Some((other, before)) if *before != rates => {
-                return Err(Lack::new(format!("the packs {other} and {pack} set different rates of {whose}")));
+                return Err(Lack::new(format!("the packs {other} and {pack} set different {what}")));
             }
             Some(_) => {}
             None => found = Some((pack, rates)),
         }
     }
-    let none = || Lack::new(format!("no pack that judges the home sets the rates of {whose}"));
+    let none = || Lack::new(format!("no pack that judges the home sets the {what}"));
     found.map(|(_, rates)| rates).ok_or_else(none)
 }

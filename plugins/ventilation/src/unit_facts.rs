@@ -5,17 +5,16 @@ use crate::facts::{self, DUCT_PRESSURE, POWER, SPECIFIC_POWER_UNITS, VELOCITY_UN
 use crate::friction::{Colebrook, DENSITY, Drop, PerLength, VISCOSITY, Velocity};
 use crate::operating_point::Meeting;
 use crate::service::{Service, describe, larger};
+use crate::settings::heard_from;
 use mateline_equation::equation;
 use mateline_model::home::{DuctSide, Home, VentilationKind};
-use mateline_model::quantity::{Dimension, Flow, Length, Pressure, Quantity, UnitSystem, Units};
+use mateline_model::quantity::{Flow, FlowPerArea, Length, Pressure, Quantity, UnitSystem, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 
 const SOURCE: &str = "Darcy-Weisbach and Colebrook, ASHRAE Fundamentals, duct design";
 /// Terms that a step lists at most.
 const MOST_TERMS: usize = 40;
-/// Velocity (m/s) from which air is often heard at the end of a branch: 600 ft/min (common practice, no source).
-const HEARD: f64 = 600.0 * 0.3048 / 60.0;
 
 equation! {
     /// Pressure drop of a run of ducts. Source: addition.
@@ -70,7 +69,7 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
         match (&service.design, &service.ducts) {
             (Ok((supply, exhaust)), Some(ducts)) => {
                 let design = larger(*supply, *exhaust);
-                report_ducts(request.home, service, ducts, design, findings);
+                report_ducts(request, service, ducts, design, findings);
                 report_flow(request.home, service, design, findings);
             }
             (Err(lack), _) => {
@@ -88,7 +87,14 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
     }
 }
 
-fn report_ducts(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, design: Flow, findings: &mut Findings) {
+fn report_ducts(
+    request: &Request<'_>,
+    service: &Service<'_>,
+    ducts: &Ducts<'_>,
+    design: Flow,
+    findings: &mut Findings,
+) {
+    let home = request.home;
     let subject = &service.subject;
     for carried in &ducts.carried {
         report_duct(service, carried, findings);
@@ -111,7 +117,7 @@ fn report_ducts(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, design: F
     let words = ducts.along(path).iter().map(|carried| carried.id.to_string()).collect::<Vec<_>>().join(" ← ");
     findings.fact_at(subject, &facts::PRESSURE_DROP, drop, basis.clone(), Pointer::new(format!("{subject}.ducts")));
     findings.text(subject, &facts::WORST_RUN, words, basis);
-    report_velocity(home, service, ducts, findings);
+    report_velocity(request, service, ducts, findings);
     report_runs(service, ducts, findings);
     let owed = [&facts::OPERATING_FLOW, &facts::OPERATING_PRESSURE];
     match service.meeting {
@@ -254,7 +260,7 @@ fn report_duct(service: &Service<'_>, carried: &Carried<'_>, findings: &mut Find
     findings.fact(&subject, &facts::FRICTION_RATE, rate, Basis::new("friction per length", SOURCE).step(step));
 }
 
-fn report_velocity(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, findings: &mut Findings) {
+fn report_velocity(request: &Request<'_>, service: &Service<'_>, ducts: &Ducts<'_>, findings: &mut Findings) {
     let subject = &service.subject;
     let speed = |carried: &Carried<'_>| carried.run().velocity(carried.flow).value();
     let mut fastest: Option<&Carried<'_>> = None;
@@ -270,21 +276,21 @@ fn report_velocity(home: &Home, service: &Service<'_>, ducts: &Ducts<'_>, findin
     let basis =
         Basis::new("greatest of the ducts", "common practice, no source").step(Step::procedure("max V_i").term(term));
     findings.fact(subject, &facts::VELOCITY, most, basis.clone());
-    let loud: Vec<String> = ducts
-        .carried
-        .iter()
-        .filter(|carried| speed(carried).si() > HEARD)
-        .map(|carried| format!("{} at {}", carried.id, VELOCITY_UNITS.show(speed(carried).into(), home.units)))
-        .collect();
-    let level = VELOCITY_UNITS.show(Quantity::new(HEARD, Dimension::VELOCITY), home.units);
+    let heard = match heard_from(request.settings) {
+        Ok(velocity) => velocity,
+        Err(lack) => return lack.write(subject, &[&facts::SOUND_CAUTION], findings),
+    };
+    let shown = |velocity: FlowPerArea| VELOCITY_UNITS.show(velocity.into(), request.home.units);
+    let loud = ducts.carried.iter().filter(|carried| speed(carried) > heard);
+    let loud: Vec<String> = loud.map(|carried| format!("{} at {}", carried.id, shown(speed(carried)))).collect();
     let words = if loud.is_empty() {
-        format!("no duct is faster than {level}")
+        format!("no duct is faster than {}", shown(heard))
     } else {
-        format!("faster than {level}, where air is often heard: {}", loud.join(", "))
+        format!("faster than {}, where air is often heard: {}", shown(heard), loud.join(", "))
     };
     let basis = basis.assuming(format!(
         "{} is where air in a branch begins to be heard, and its noise grows with about the fifth power of velocity (common practice, no source)",
-        VELOCITY_UNITS.show(Quantity::new(HEARD, Dimension::VELOCITY), UnitSystem::Ip)
+        VELOCITY_UNITS.show(heard.into(), UnitSystem::Ip)
     ));
     findings.text(subject, &facts::SOUND_CAUTION, words, basis);
 }

@@ -1,10 +1,11 @@
 //! What holds of every assembly, whatever its layers.
 
+use crate::support::MOULD;
 use mateline_model::quantity::{Pressure, Temperature};
 use mateline_moisture::conditions::{Air, Conditions};
 use mateline_moisture::diagram::{Diagram, Sheet};
 use mateline_moisture::indoor::conditions;
-use mateline_moisture::surface::{MOULD, factor_needed};
+use mateline_moisture::surface::factor_needed;
 use mateline_moisture::year::Year;
 use proptest::prelude::*;
 

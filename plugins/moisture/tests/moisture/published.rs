@@ -1,11 +1,12 @@
 //! Surfaces and layers against figures from outside the project.
 
+use crate::support::MOULD;
 use mateline_model::quantity::{Pressure, Temperature, ThermalResistance, ThermalTransmittance};
 use mateline_moisture::conditions::{Air, Conditions};
 use mateline_moisture::diagram::{Diagram, Sheet};
 use mateline_moisture::indoor::{class_excess, conditions};
 use mateline_moisture::surface::{
-    CONDENSATION, MOULD, OPAQUE_FILM, factor_needed, most_needed, plane_factor, resistance_lacking,
+    CONDENSATION, OPAQUE_FILM, factor_needed, most_needed, plane_factor, resistance_lacking,
 };
 use mateline_moisture::year::Year;
 

@@ -4,10 +4,11 @@
 //! Tolerances: a linear system of some tens of planes whose vapour resistances lie three orders of magnitude apart keeps about
 //! ten digits, and the active set counts a plane as dry within 1e-9 Pa; 1e-6 kg/m² and 1e-6 of the value leave room for both.
 
+use crate::support::MOULD;
 use mateline_model::quantity::{Pressure, Temperature};
 use mateline_moisture::conditions::{Air, Conditions};
 use mateline_moisture::diagram::{Diagram, Sheet};
-use mateline_moisture::surface::{CONDENSATION, MOULD, factor_needed};
+use mateline_moisture::surface::{CONDENSATION, factor_needed};
 use mateline_moisture::year::Year;
 use serde::Deserialize;
 

@@ -6,6 +6,9 @@ use mateline_moisture::Moisture;
 use mateline_sdk::{Findings, Plugin, Request};
 use serde_json::{Value, json};
 
+/// Relative humidity at a surface above which mould grows: ISO 13788:2012, 5.1 (from memory, high).
+pub const MOULD: f64 = 0.8;
+
 /// One box in the example climate of ISO 13788:2012 (from memory), all else invented. `change` is merged over it; null takes away.
 pub fn home(change: Value) -> Home {
     let climate = [
@@ -100,7 +103,7 @@ pub fn run(home: &Home, known: &[(&str, &str, f64)]) -> Findings {
     }
     let settings = [(
         "moisture-control".to_owned(),
-        json!({"tight": "0.1 perm", "responsive": "1.0 perm", "foam_retarder": "1.5 perm", "deck": {"indoor": "68 °F", "coldest_months": 3}}),
+        json!({"tight": "0.1 perm", "responsive": "1.0 perm", "mould": "80 %", "foam_retarder": "1.5 perm", "deck": {"indoor": "68 °F", "coldest_months": 3}}),
     )];
     Moisture.run(&Request { home, facts: &facts, settings: &settings }).unwrap()
 }

@@ -44,6 +44,8 @@ pub fn rates() -> Json {
     let asked = |rate: &str| json!({"rate": rate, "provenance": "from memory, high"});
     let bath = json!({"continuous": asked("20 cfm"), "on_demand": asked("50 cfm")});
     json!({
+        "co2_level": "1000 ppm",
+        "heard_from": "600 ft/min",
         "standard": {
             "source": "ASHRAE 62.2, 4.1", "provenance": "from memory, high", "per_floor_area": "0.03 cfm/ft²",
             "per_bedroom": "7.5 cfm", "per_further_sleeper": "7.5 cfm", "greatest_credit": "2/3",
