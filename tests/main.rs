@@ -21,6 +21,7 @@ mod examples;
 mod expressions;
 mod firm;
 mod formats;
+mod framing;
 mod golden;
 mod mutations;
 mod names;

@@ -3,11 +3,11 @@
 use crate::combined::{CombinedError, combined};
 use crate::corrections::Corrected;
 use crate::framed::{Component, LayerResistance};
-use crate::framing_share::{Share, share_of};
 use crate::isothermal_planes::lower_limit;
 use crate::library::library;
 use crate::parallel_path::upper_limit;
 use mateline_films::surface::{Direction, Films, OuterSide, handbook};
+use mateline_layers::framing::{Share, lies_flat};
 use mateline_layers::{How, Layer, Layers, Thermal, in_series};
 use mateline_model::Subject;
 use mateline_model::home::{Assembly, Boundary, Framing, Id, Material, MaterialKind};
@@ -146,13 +146,14 @@ impl<'a> Construction<'a> {
             .unwrap_or_else(|| assembly.boundary());
         let found = Layers::of(request.home, id, assembly)?;
         let is_ventilated = found.is_ventilated();
+        let known = |subject: &Subject, quantity: &str| request.facts.get(subject, quantity).map(|fact| &fact.value);
         let mut layers = Vec::with_capacity(found.all.len());
         for layer in found.all {
             let body = match &layer.body {
                 mateline_layers::Body::Plain(matter) => Body::Uniform(Matter::of(matter)?),
                 mateline_layers::Body::Vented(_) => Body::Vented,
                 mateline_layers::Body::Framed { framing, fill, member } => {
-                    let share = share_of(request, &subject, assembly, framing, &layer.path);
+                    let share = Share::of(request.home, id, lies_flat(assembly.kind), framing, &layer.path, &known);
                     Body::Framed { framing, cavity: Matter::of(fill)?, member: Matter::of(member)?, share }
                 }
             };

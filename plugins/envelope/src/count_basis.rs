@@ -1,6 +1,7 @@
 //! The worked calculation of a counted share of framing.
 
-use crate::framing_count::{Count, FramedWall};
+use mateline_layers::framing::Count;
+use mateline_layers::framing::wall::FramedWall;
 use mateline_model::home::Framing;
 use mateline_model::{Basis, Step, Subject, Term};
 

@@ -1,8 +1,8 @@
 //! Lower limit of the resistance: every plane between layers has one temperature, so heat spreads freely along it.
 
 use crate::framed::{Component, LayerResistance};
-use crate::units::SHARE;
 use mateline_equation::equation;
+use mateline_layers::framing::SHARE;
 use mateline_layers::{RESISTANCE, in_series};
 use mateline_model::quantity::{Ratio, ThermalResistance};
 

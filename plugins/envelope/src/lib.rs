@@ -2,7 +2,7 @@
 //!
 //! In order: layers in series ([`mateline_layers::Series`], [`mateline_films`]); framed layers by parallel paths
 //! ([`parallel_path`]), by isothermal planes ([`isothermal_planes`]) and by their mean ([`combined`]); the share of
-//! framing counted member by member ([`framing_count`], [`deck_framing`]); corrections for gaps and fasteners
+//! framing counted member by member ([`mateline_layers::framing`]); corrections for gaps and fasteners
 //! ([`corrections`]); the insulation as the trade names it; windows; the sum of U-factor times area over the envelope,
 //! and the same sum with a pack's reference U-factors. Does not judge: limits live in `rules/`.
 //!
@@ -24,11 +24,8 @@ mod construction;
 mod corrected;
 pub mod corrections;
 mod count_basis;
-pub mod deck_framing;
 mod facts;
 pub mod framed;
-pub mod framing_count;
-mod framing_share;
 pub mod isothermal_planes;
 mod library;
 mod mass;
@@ -114,26 +111,6 @@ pub fn equations() -> Vec<Equation> {
         assembly::FramingCost::EQUATION,
         mass::LayerMass::EQUATION,
         mass::Mass::EQUATION,
-        framing_count::Clear::EQUATION,
-        framing_count::ClearWithoutRims::EQUATION,
-        framing_count::RegularStuds::EQUATION,
-        framing_count::Rims::EQUATION,
-        framing_count::Plates::EQUATION,
-        framing_count::CutPlates::EQUATION,
-        framing_count::Studs::EQUATION,
-        framing_count::Displaced::EQUATION,
-        framing_count::DisplacedStuds::EQUATION,
-        framing_count::FullHeight::EQUATION,
-        framing_count::Jacks::EQUATION,
-        framing_count::Headers::EQUATION,
-        framing_count::Sills::EQUATION,
-        framing_count::CornerStuds::EQUATION,
-        framing_count::MateStuds::EQUATION,
-        framing_count::Blocking::EQUATION,
-        framing_count::Framed::EQUATION,
-        deck_framing::DeckMembers::EQUATION,
-        deck_framing::DeckRims::EQUATION,
-        deck_framing::DeckBlocking::EQUATION,
         windows::MeanU::EQUATION,
         windows::MeanGain::EQUATION,
         windows::WindowShare::EQUATION,

@@ -1,9 +1,9 @@
 //! Upper limit of the resistance: heat flows straight through, each section for itself.
 
 use crate::framed::Section;
-use crate::units::SHARE;
 use mateline_equation::equation;
 use mateline_layers::RESISTANCE;
+use mateline_layers::framing::SHARE;
 use mateline_model::quantity::{Ratio, ThermalResistance};
 
 equation! {

@@ -6,12 +6,13 @@
 use crate::construction::{Body, Construction, Matter, ResolvedLayer};
 use crate::facts;
 use crate::framed::{Component, Section};
-use crate::framing_share::Share;
 use crate::isothermal_planes::{LayerMean, layer_mean};
 use crate::parallel_path::{UpperLimit, ways};
-use crate::units::{SHARE, TRANSMITTANCE};
+use crate::units::TRANSMITTANCE;
 use mateline_equation::equation;
 use mateline_films::surface::{RECALLED, handbook_marks};
+use mateline_layers::framing::SHARE;
+use mateline_layers::framing::Share;
 use mateline_layers::{How, Plane, RESISTANCE, Series};
 use mateline_model::home::Boundary;
 use mateline_model::quantity::{ThermalResistance, Units};

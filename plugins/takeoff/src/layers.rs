@@ -1,16 +1,13 @@
 //! Layers: how far an assembly reaches into a box, and what it weighs.
 
 use crate::basis::sum;
+use mateline_layers::framing::{Known, Share};
 use mateline_layers::{Body, Layer, Layers, Matter};
 use mateline_model::home::{Assembly, Home, Id};
 use mateline_model::quantity::{Density, Length, Ratio, UnitSystem, Units};
 use mateline_model::{Step, Term};
 use mateline_sdk::Lack;
 use std::collections::BTreeMap;
-
-/// Share of a framed layer that is framing, where the home does not say: about what a wall of studs at 16 in has
-/// (common practice, no source).
-const FRAMING_SHARE: Ratio = Ratio::from_si(0.25);
 
 /// The part of each of the home's assemblies inside the face of a box.
 pub struct Thicknesses<'a>(BTreeMap<&'a Id, Result<Inward, Lack>>);
@@ -64,37 +61,52 @@ pub fn inward(home: &Home, id: &Id, assembly: &Assembly) -> Result<Inward, Lack>
     Ok(Inward { thickness, terms })
 }
 
+/// How an assembly stands on a box whose weight is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Weighed {
+    /// Whether only the layers inside the face of the box count.
+    pub inside: bool,
+    /// Whether it is a floor or ceiling there, and no wall.
+    pub flat: bool,
+}
+
 /// Mass per area (kg/m²) of an assembly, or of its part inside the face of a box.
 ///
-/// `m = Σ ρ·d`; for a framed layer `m = d·(f·ρ_member + (1 - f)·ρ_fill)`, with `f` the share that is framing. Air has
-/// no mass; a coating or membrane without a thickness is left out.
-pub fn surface_mass(home: &Home, id: &Id, assembly: &Assembly, inside: bool) -> Result<(f64, Vec<Term>), Lack> {
+/// `m = Σ ρ·d`; for a framed layer `m = d·(f·ρ_member + (1 - f)·ρ_fill)`, with `f` the share that is framing, counted from
+/// `known` where it is not given. Air has no mass; a coating or membrane without a thickness is left out.
+pub fn surface_mass(
+    home: &Home,
+    id: &Id,
+    assembly: &Assembly,
+    part: Weighed,
+    known: &Known<'_>,
+) -> Result<(f64, Vec<Term>), Lack> {
     let mut terms = Vec::new();
     let layers = Layers::of(home, id, assembly)?;
-    for layer in if inside { layers.inside_face() } else { &layers.all } {
+    for layer in if part.inside { layers.inside_face() } else { &layers.all } {
         let Some(depth) = layer.extent()? else { continue };
         if layer.clear().is_none_or(Matter::is_air) && layer.framing().is_none() {
             continue;
         }
-        let given = layer.framing().and_then(|framing| framing.fraction);
-        let mass = depth * layer.density(given.unwrap_or(FRAMING_SHARE))?;
-        terms.push(
-            Term::new("", weighed(layer, depth, home.units)?, mass, Units::SURFACE_MASS).given(layer.path.clone()),
-        );
+        let of = |framing| Share::of(home, id, part.flat, framing, &layer.path, known).map(|share| share.fraction());
+        let share = layer.framing().map(of).transpose()?.unwrap_or_default();
+        let mass = depth * layer.density(share)?;
+        let words = weighed(layer, depth, share, home.units)?;
+        terms.push(Term::new("", words, mass, Units::SURFACE_MASS).given(layer.path.clone()));
     }
     let mass = terms.iter().filter_map(|term| term.value.number()).map(|quantity| quantity.si).sum();
     Ok((mass, terms))
 }
 
 /// A layer with its depth and densities, in words.
-fn weighed(layer: &Layer<'_>, depth: Length, units: UnitSystem) -> Result<String, Lack> {
+fn weighed(layer: &Layer<'_>, depth: Length, share: Ratio, units: UnitSystem) -> Result<String, Lack> {
     let depth = Units::THICKNESS.show(depth.into(), units);
     let dense = |density: Density| Units::DENSITY.show(density.into(), units);
     Ok(match &layer.body {
         Body::Framed { framing, fill, member } => format!(
             "{depth} deep, {} % ({}) {} of {}, the rest {} of {}",
-            (framing.fraction.unwrap_or(FRAMING_SHARE).si() * 1e3).round() / 10.0,
-            if framing.fraction.is_some() { "given" } else { "assumed" },
+            (share.si() * 1e3).round() / 10.0,
+            if framing.fraction.is_some() { "given" } else { "counted" },
             member.id,
             dense(member.density()?),
             fill.id,
@@ -132,12 +144,17 @@ mod tests {
         (home, id, assembly)
     }
 
+    fn mass(home: &Home, id: &Id, assembly: &Assembly, inside: bool) -> Result<(f64, Vec<Term>), Lack> {
+        let flat = mateline_layers::framing::lies_flat(assembly.kind);
+        surface_mass(home, id, assembly, Weighed { inside, flat }, &|_, _| None)
+    }
+
     fn close(value: f64, wanted: f64) {
         assert!((value - wanted).abs() < 1e-9, "{value} against {wanted}");
     }
 
     fn studs() -> Value {
-        json!({ "framed": { "member": "wood", "size": "38 mm x 140 mm", "spacing": "400 mm", "fill": "fill" } })
+        json!({ "framed": { "member": "wood", "size": "38 mm x 140 mm", "spacing": "400 mm", "fill": "fill", "fraction": 0.25 } })
     }
 
     /// Paint, 12 mm board, 140 mm studs and 11 mm sheathing lie inside the box's face; foam, cavity and cladding
@@ -154,8 +171,34 @@ mod tests {
         );
         let inward = inward(&home, &id, &wall).unwrap();
         close(inward.thickness, 0.163);
-        close(surface_mass(&home, &id, &wall, true).unwrap().0, 37.6);
-        close(surface_mass(&home, &id, &wall, false).unwrap().0, 37.6 + 1.6 + 4.8);
+        close(mass(&home, &id, &wall, true).unwrap().0, 37.6);
+        close(mass(&home, &id, &wall, false).unwrap().0, 37.6 + 1.6 + 4.8);
+    }
+
+    /// The same studs, of which the home does not say the share.
+    fn uncounted() -> Value {
+        let mut studs = studs();
+        studs["framed"].as_object_mut().unwrap().remove("fraction");
+        studs
+    }
+
+    /// Members at 400 mm in boxes of 10 m x 4 m: 38/400 of the plan, and rims of 38 mm along 28 m of 40 m²; 9.5 + 2.66 %.
+    #[test]
+    fn a_floor_weighs_as_its_members_are_counted() {
+        let (mut home, id, floor) = read("floor", json!([uncounted()]));
+        let size = json!({ "x": "10 m", "y": "4 m", "z": "3 m" });
+        let modules = json!({ "A": { "level": 1, "at": { "x": "0 m", "y": "0 m" }, "size": size } });
+        home.modules = serde_json::from_value(modules).unwrap();
+        let share = 38.0 / 400.0 + 0.038 * 28.0 / 40.0;
+        close(mass(&home, &id, &floor, false).unwrap().0, 0.14 * (share * 500.0 + (1.0 - share) * 60.0));
+    }
+
+    /// A wall of which the take-off knows nothing cannot be counted.
+    #[test]
+    fn a_wall_that_cannot_be_counted_has_no_mass() {
+        let (home, id, wall) = read("wall", json!([uncounted()]));
+        let because = mass(&home, &id, &wall, false).unwrap_err().because;
+        assert!(because.contains("has no framed.fraction, and takeoff.run_length of assemblies.wall"), "{because}");
     }
 
     #[test]
@@ -163,9 +206,9 @@ mod tests {
         let (home, id, wall) = read("wall", json!([{ "material": "board" }]));
         assert_eq!(inward(&home, &id, &wall).unwrap_err().because, "assemblies.wall.layers.0 (board) has no thickness");
         let (home, id, wall) = read("wall", json!([{ "material": "bare", "thickness": "9 mm" }]));
-        assert_eq!(surface_mass(&home, &id, &wall, false).unwrap_err().because, "materials.bare has no density");
+        assert_eq!(mass(&home, &id, &wall, false).unwrap_err().because, "materials.bare has no density");
         let (home, id, wall) = read("wall", json!([{ "material": "glass", "thickness": "9 mm" }]));
-        let because = surface_mass(&home, &id, &wall, false).unwrap_err().because;
+        let because = mass(&home, &id, &wall, false).unwrap_err().because;
         assert_eq!(because, "assemblies.wall.layers.0 names glass, which is no known material");
     }
 }

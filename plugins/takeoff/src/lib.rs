@@ -144,10 +144,10 @@ impl Plugin for Takeoff {
         }
         let interior = Interior::of(&site, &envelope, &arrangement.contacts);
         modules::write(&site, &mut findings);
-        weights::write(&site, &envelope, &mut findings);
         seams::write(home, boxes, &seams, &mut findings);
         surfaces::write(&site, &envelope, &openings, &seams, &mut findings);
         openings::write(&envelope, &openings, &mut findings);
+        weights::write(&site, &envelope, &mut findings);
         let whole = Whole {
             site: &site,
             footprint: &footprint,

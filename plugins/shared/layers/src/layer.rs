@@ -11,7 +11,7 @@ equation! {
     /// Mean density of a framed layer. Source: common practice, no source.
     pub MeanDensity = "ρ = f ρm + (1 − f) ρc" {
         ρ: Density "mean density of the layer" [Units::DENSITY],
-        f: Ratio "share of framing" [Units::plain(4)],
+        f: Ratio "share of framing" [crate::framing::SHARE],
         ρm: Density "density of the members" [Units::DENSITY],
         ρc: Density "density of what lies between them" [Units::DENSITY],
     }

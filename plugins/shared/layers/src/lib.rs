@@ -3,10 +3,11 @@
 //!
 //! [`Layers`] lists an assembly from inside to outside and knows which layers lie inside the face of a box ([`face`]) and
 //! which inside of a ventilated cavity. A [`Layer`] has a place in the home, a depth and a [`Body`]; a [`Matter`] has a
-//! resistance, a conductivity, a density and, in [`vapour`], a resistance to vapour. What an assembly lacks for one of
+//! resistance, a conductivity, a density and, in [`vapour`], a resistance to vapour. [`framing`] counts members. What an assembly lacks for one of
 //! these takes that one away and no other: each is a [`Lack`] of its own.
 
 pub mod face;
+pub mod framing;
 mod layer;
 mod matter;
 mod series;
@@ -23,13 +24,14 @@ use mateline_sdk::Lack;
 
 /// Every equation of this library.
 pub fn equations() -> Vec<Equation> {
-    vec![
+    let own = [
         Plane::EQUATION,
         Series::EQUATION,
         MeanDensity::EQUATION,
         vapour::ByPermeance::EQUATION,
         vapour::ByThickness::EQUATION,
-    ]
+    ];
+    own.into_iter().chain(framing::equations()).collect()
 }
 
 /// An assembly's layers from inside to outside.

@@ -107,7 +107,7 @@ fn built(modules: Value, more: Value) -> Value {
         |kind: &str, density: f64| json!({ "kind": kind, "density": format!("{density} kg/m³"), "source": "invented" });
     let framed = |depth: &str| {
         let size = format!("40 mm x {depth}");
-        json!({ "framed": { "member": "wood", "size": size, "spacing": "400 mm", "fill": "fill" } })
+        json!({ "framed": { "member": "wood", "size": size, "spacing": "400 mm", "fill": "fill", "fraction": 0.25 } })
     };
     let board = |thickness: &str| json!({ "material": "board", "thickness": thickness });
     let foam = json!({ "material": "foam", "thickness": "100 mm" });

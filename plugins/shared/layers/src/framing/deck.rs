@@ -1,13 +1,12 @@
 //! The share of a floor's, ceiling's or roof's face that is framing, counted from spacing and rims.
 
-use crate::framing_count::{Count, Part, finish};
-use crate::units::{AREA, LENGTH};
+use super::count::{AREA, Count, LENGTH, Part, finish};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Length, Units};
 
 equation! {
     /// Members at their spacing over the boxes' plans. Source: common practice, no source.
-    pub(crate) DeckMembers = "A = (t/s) Ab" {
+    pub DeckMembers = "A = (t/s) Ab" {
         A: Area "members" [AREA],
         t: Length "thickness of a member" [Units::THICKNESS],
         s: Length "spacing" [Units::THICKNESS],
@@ -15,14 +14,14 @@ equation! {
     }
 
     /// One rim member along all four sides of every box. Source: common practice, no source.
-    pub(crate) DeckRims = "A = t Lr" {
+    pub DeckRims = "A = t Lr" {
         A: Area "rims along each side of every box" [AREA],
         t: Length "thickness of a member" [Units::THICKNESS],
         Lr: Length "sides of the boxes, Σ 2 (x + y)" [LENGTH],
     }
 
     /// Rows of blocking along the longer side of every box. Source: common practice, no source.
-    pub(crate) DeckBlocking = "A = nr t Lb" {
+    pub DeckBlocking = "A = nr t Lb" {
         A: Area "blocking" [AREA],
         nr: f64 "rows" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],

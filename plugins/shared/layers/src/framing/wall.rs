@@ -3,10 +3,10 @@
 
 #![allow(non_snake_case, reason = "symbols are named as the equations print them")]
 
-use crate::units::SHARE;
-use crate::units::{AREA, LENGTH};
+use super::count::{AREA, Count, LENGTH, Part, finish};
 use mateline_equation::equation;
-use mateline_model::quantity::{Area, Length, Ratio, Units};
+use mateline_model::home::{Opening, OpeningKind};
+use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Step, Term};
 
 /// Members of a wall, with the trade's usual numbers where the home does not say.
@@ -85,7 +85,7 @@ pub struct FramedWall {
 
 equation! {
     /// Height between the plates of a wall. Source: geometry.
-    pub(crate) Clear = "Hc = A/L − hr − (nb + nt) t" {
+    pub Clear = "Hc = A/L − hr − (nb + nt) t" {
         Hc: Length "height between plates" [LENGTH],
         A: Area "area with openings" [AREA],
         L: Length "length of wall" [LENGTH],
@@ -96,7 +96,7 @@ equation! {
     }
 
     /// The same in a wall without rims. Source: geometry.
-    pub(crate) ClearWithoutRims = "Hc = A/L − (nb + nt) t" {
+    pub ClearWithoutRims = "Hc = A/L − (nb + nt) t" {
         Hc: Length "height between plates" [LENGTH],
         A: Area "area with openings" [AREA],
         L: Length "length of wall" [LENGTH],
@@ -107,21 +107,21 @@ equation! {
 
     /// Regular studs over the whole length of a wall; what is a whole number but for rounding counts as one.
     /// Source: common practice, no source.
-    pub(crate) RegularStuds = "N = ⌈L/s − 10⁻⁹⌉ + 1" {
+    pub RegularStuds = "N = ⌈L/s − 10⁻⁹⌉ + 1" {
         N: f64 "regular studs" [Units::COUNT],
         L: Length "length of wall" [LENGTH],
         s: Length "spacing" [Units::THICKNESS],
     }
 
     /// Rims of floor and ceiling within a wall's height. Source: geometry.
-    pub(crate) Rims = "A = hr L" {
+    pub Rims = "A = hr L" {
         A: Area "floor and ceiling rims" [AREA],
         hr: Length "height of rims" [Units::THICKNESS],
         L: Length "length of wall" [LENGTH],
     }
 
     /// Plates along a wall. Source: geometry.
-    pub(crate) Plates = "A = (nb + nt) t L" {
+    pub Plates = "A = (nb + nt) t L" {
         A: Area "plates" [AREA],
         nb: f64 "bottom plates" [Units::COUNT],
         nt: f64 "top plates" [Units::COUNT],
@@ -130,7 +130,7 @@ equation! {
     }
 
     /// Bottom plates that doors take away. Source: geometry.
-    pub(crate) CutPlates = "A = −nb t Wd" {
+    pub CutPlates = "A = −nb t Wd" {
         A: Area "bottom plates cut out at doors" [AREA],
         nb: f64 "bottom plates" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
@@ -138,7 +138,7 @@ equation! {
     }
 
     /// Regular studs between the plates. Source: geometry.
-    pub(crate) Studs = "A = N t Hc" {
+    pub Studs = "A = N t Hc" {
         A: Area "regular studs" [AREA],
         N: f64 "regular studs" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
@@ -146,7 +146,7 @@ equation! {
     }
 
     /// Openings of a wall with the headers above them, no higher than the plates leave. Source: geometry.
-    pub(crate) Displaced = "Ad = Σ n_o w_o min(Hc, h_o + dh_o)" {
+    pub Displaced = "Ad = Σ n_o w_o min(Hc, h_o + dh_o)" {
         Ad: Area "openings with their headers" [AREA],
         n_o: [f64] "how many" [Units::COUNT],
         w_o: [Length] "width of an opening" [LENGTH],
@@ -156,7 +156,7 @@ equation! {
     }
 
     /// Regular studs that openings displace. Source: common practice, no source.
-    pub(crate) DisplacedStuds = "A = −(t/s) Ad" {
+    pub DisplacedStuds = "A = −(t/s) Ad" {
         A: Area "regular studs displaced by openings" [AREA],
         t: Length "thickness of a member" [Units::THICKNESS],
         s: Length "spacing" [Units::THICKNESS],
@@ -164,7 +164,7 @@ equation! {
     }
 
     /// One full-height stud at each side of every opening. Source: common practice, no source.
-    pub(crate) FullHeight = "A = 2 n t Hc" {
+    pub FullHeight = "A = 2 n t Hc" {
         A: Area "full-height studs beside openings" [AREA],
         n: f64 "openings" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
@@ -172,7 +172,7 @@ equation! {
     }
 
     /// Jack studs at both sides of every opening. Source: common practice, no source.
-    pub(crate) Jacks = "A = 2 nj t Σ n_o j_o" {
+    pub Jacks = "A = 2 nj t Σ n_o j_o" {
         A: Area "jack studs" [AREA],
         nj: f64 "jack studs at each side" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
@@ -181,7 +181,7 @@ equation! {
     }
 
     /// Headers over openings, which bear on the jacks. Source: common practice, no source.
-    pub(crate) Headers = "A = Σ n_o dh_o (w_o + 2 nj t)" {
+    pub Headers = "A = Σ n_o dh_o (w_o + 2 nj t)" {
         A: Area "headers" [AREA],
         n_o: [f64] "how many" [Units::COUNT],
         dh_o: [Length] "depth of a header" [Units::THICKNESS],
@@ -191,14 +191,14 @@ equation! {
     }
 
     /// Rough sills under windows. Source: common practice, no source.
-    pub(crate) Sills = "A = t Ww" {
+    pub Sills = "A = t Ww" {
         A: Area "rough sills" [AREA],
         t: Length "thickness of a member" [Units::THICKNESS],
         Ww: Length "widths of windows" [LENGTH],
     }
 
     /// More studs at outside corners. Source: common practice, no source.
-    pub(crate) CornerStuds = "A = nc nk t Hc" {
+    pub CornerStuds = "A = nc nk t Hc" {
         A: Area "corner studs" [AREA],
         nc: f64 "outside corners" [Units::COUNT],
         nk: f64 "more studs at each" [Units::COUNT],
@@ -207,7 +207,7 @@ equation! {
     }
 
     /// More studs of both boxes where a mate line ends in the wall. Source: common practice, no source.
-    pub(crate) MateStuds = "A = 2 ne nm t Hc" {
+    pub MateStuds = "A = 2 ne nm t Hc" {
         A: Area "studs at mate lines, one set per box" [AREA],
         ne: f64 "mate lines that end in the wall" [Units::COUNT],
         nm: f64 "more studs of each box" [Units::COUNT],
@@ -216,76 +216,27 @@ equation! {
     }
 
     /// Rows of blocking between the regular studs. Source: common practice, no source.
-    pub(crate) Blocking = "A = nr t max(0, L − N t)" {
+    pub Blocking = "A = nr t max(0, L − N t)" {
         A: Area "blocking between studs" [AREA],
         nr: f64 "rows" [Units::COUNT],
         t: Length "thickness of a member" [Units::THICKNESS],
         L: Length "length of wall" [LENGTH],
         N: f64 "regular studs" [Units::COUNT],
     }
-
-    /// Share of a face that is framing. Source: common practice, no source.
-    pub(crate) Framed = "f = (Σ A_i)/Af" {
-        f: Ratio "share of framing" [SHARE],
-        A_i: [Area] "members" [AREA],
-        Af: Area "face without openings" [AREA],
-    }
 }
 
 impl FramedWall {
-    pub(crate) fn studs(&self) -> RegularStuds {
+    /// The regular studs.
+    pub fn studs(&self) -> RegularStuds {
         RegularStuds { L: self.run, s: self.members.spacing }
     }
 
     /// Height between the plates, and its step.
-    pub(crate) fn clear(&self) -> (Length, Step) {
+    pub fn clear(&self) -> (Length, Step) {
         let members = &self.members;
         let (nb, nt) = (f64::from(members.bottom_plates), f64::from(members.top_plates));
         let (A, L, hr, t) = (self.gross, self.run, members.rim_height, members.thickness);
         if hr.si() > 0.0 { Clear { A, L, hr, nb, nt, t }.step() } else { ClearWithoutRims { A, L, nb, nt, t }.step() }
-    }
-}
-
-/// Members of one sort and the area they cover.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Part {
-    /// What they are: `regular studs`.
-    pub what: &'static str,
-    /// The area they cover; below zero where it takes away what openings displace.
-    pub area: Area,
-    /// How it follows.
-    pub(crate) steps: Vec<Step>,
-}
-
-impl Part {
-    pub(crate) fn of(what: &'static str, (area, step): (Area, Step)) -> Part {
-        Part { what, area, steps: vec![step] }
-    }
-
-    /// With a step that goes before.
-    fn after(mut self, step: Step) -> Part {
-        self.steps.insert(0, step);
-        self
-    }
-}
-
-/// The members found and the share they cover.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Count {
-    /// Sorts of members; an area below zero takes away what openings displace.
-    pub parts: Vec<Part>,
-    /// The face they share with the cavities: the wall less its openings.
-    pub face: Area,
-    /// `f`.
-    pub fraction: Ratio,
-}
-
-impl Count {
-    /// The share from the areas of the parts.
-    pub(crate) fn share(&self) -> (Ratio, Step) {
-        let areas: Vec<Area> = self.parts.iter().map(|part| part.area).collect();
-        let (share, step) = Framed { A_i: &areas, Af: self.face }.step();
-        (share, step.each(Framed::A_i, &self.parts, |term, part| Term { meaning: part.what.to_owned(), ..term }))
     }
 }
 
@@ -373,12 +324,23 @@ impl Openings<'_> {
 }
 
 impl FramedOpening {
+    /// As the home gives it.
+    pub fn of(opening: &Opening) -> FramedOpening {
+        FramedOpening {
+            width: opening.width,
+            height: opening.height,
+            count: opening.count,
+            sill: opening.sill,
+            is_door: matches!(opening.kind, OpeningKind::GlazedDoor | OpeningKind::OpaqueDoor),
+        }
+    }
+
     fn area(&self) -> Area {
         self.width * self.height * f64::from(self.count)
     }
 
     /// `2 of 1219 x 914 mm`.
-    pub(crate) fn words(&self) -> String {
+    pub fn words(&self) -> String {
         format!("{} of {:.0} x {:.0} mm", self.count, self.width.si() * 1e3, self.height.si() * 1e3)
     }
 }
@@ -386,17 +348,6 @@ impl FramedOpening {
 /// The smaller of two lengths, never below zero.
 fn least(a: Length, b: Length) -> Length {
     Length::from_si(a.si().min(b.si()).max(0.0))
-}
-
-/// Sums the parts over the face.
-pub(crate) fn finish(parts: Vec<Part>, face: Area) -> Result<Count, String> {
-    let parts: Vec<Part> = parts.into_iter().filter(|part| part.area.si() != 0.0).collect();
-    let mut count = Count { parts, face, fraction: Ratio::default() };
-    count.fraction = count.share().0;
-    if (0.0..=1.0).contains(&count.fraction.si()) {
-        return Ok(count);
-    }
-    Err(format!("the members counted cover {:.0} % of the face; give framed.fraction", count.fraction.si() * 100.0))
 }
 
 #[cfg(test)]
