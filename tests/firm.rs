@@ -297,6 +297,27 @@ fn a_tightened_limit_keeps_the_rest_of_its_rule() {
     assert!(report.remarks.is_empty(), "{:?}", report.remarks);
 }
 
+/// A rule that is met for good where the one it stands in for is met for the time being is looser.
+#[test]
+fn a_limit_that_drops_what_is_provisional_is_looser() {
+    let rule = "    title: Length of a box, most\n    for_each: modules\n    value: size.x\n    at_most: 60 ft\n    source: clause 2\n    \
+                provenance: looked up\n    if_short: Shorten it.\n";
+    let provisional = "    provisional: {unless: level == 1, says: 'as drawn, to be measured'}\n";
+    let remarks = |more: &str| {
+        let base = format!("pack: base\ntitle: Base\nsource: Base code\nrules:\n  length:\n{rule}{provisional}");
+        let office = format!("{HEAD}extends: ./base.yaml\nreplace:\n  length:\n{rule}{more}");
+        let home = format!("{HOME}judge_by: [./office.yaml]\n");
+        let files = [("home.yaml", home.as_str()), ("base.yaml", &base), ("office.yaml", &office)];
+        remarks(&check_in(engine(), folder(&files).path()).unwrap_or_else(|bad| panic!("{bad}")))
+            .into_iter()
+            .map(str::to_owned)
+            .collect::<Vec<String>>()
+    };
+    let looser = "office replaces base/length by a looser rule: it is met for good where the other says 'as drawn, to be measured'";
+    assert_eq!(remarks(""), [looser]);
+    assert!(remarks(provisional).is_empty());
+}
+
 #[test]
 fn what_is_looser_than_a_published_limit_is_named_in_the_report() {
     let replaced = |limit: &str, more: &str| {

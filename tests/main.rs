@@ -23,6 +23,7 @@ mod firm;
 mod formats;
 mod framing;
 mod golden;
+mod laws;
 mod mutations;
 mod names;
 mod packets;

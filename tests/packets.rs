@@ -22,7 +22,7 @@ fn attached(report: &Report) -> Attached {
     Attached::read(report, |name| fs::read(folder.join(name)).map_err(|_| format!("cannot read '{name}'")))
 }
 
-fn packet(report: &Report, audience: Audience) -> Packet {
+pub fn packet(report: &Report, audience: Audience) -> Packet {
     mateline_packets::build(report, &attached(report), audience).unwrap_or_else(|error| panic!("{error}"))
 }
 

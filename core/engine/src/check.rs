@@ -14,7 +14,7 @@ use crate::schedule::{Schedule, Settings};
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{PackSummary, Place, Pointer, QuantityDef, Remark, RemarkAbout, Report};
+use mateline_model::{Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Remark, RemarkAbout, Report, Subject};
 use mateline_sdk::Plugin;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -353,6 +353,9 @@ impl Engine {
             let message = format!("certificates and waivers are judged on {on}, not on the revision's date");
             remarks.push(Remark { message, at: None, fails: false, about: RemarkAbout::Run });
         }
+        let missing = not_found(&found.facts, &found.missing);
+        let pointers = missing.iter().filter_map(|missing| Some(&missing.at.as_ref()?.path));
+        found.paths.extend(pointers.cloned());
         let places = found.paths.iter().map(|path| (path.clone(), judged.place_of(path))).collect();
         let sources = project.files().iter().map(|file| (file.name.clone(), file.text.clone())).collect();
         let report = Report {
@@ -367,6 +370,7 @@ impl Engine {
             sources,
             remarks,
             facts: found.facts,
+            missing,
             home,
             letterhead: firm.letterhead,
             partials: firm.partials,
@@ -379,6 +383,16 @@ impl Engine {
         let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
         place(loaded.project.files(), loaded.tree.span_at(&steps))
     }
+}
+
+/// What could not be found, in the order of facts. A plugin may come upon a want twice; the first reason is heard, as
+/// verdicts do.
+fn not_found(facts: &Facts, missing: &[Missing]) -> Vec<Missing> {
+    let mut first: BTreeMap<(&Subject, &str), &Missing> = BTreeMap::new();
+    for one in missing.iter().filter(|one| facts.get(&one.subject, &one.quantity).is_none()) {
+        first.entry((&one.subject, &one.quantity)).or_insert(one);
+    }
+    first.into_values().cloned().collect()
 }
 
 /// Why nothing can be read at all.

@@ -1,6 +1,6 @@
 //! The report: everything a check found out, from which every output format is written.
 
-use crate::fact::{Basis, Fact, QuantityDef};
+use crate::fact::{Basis, Fact, Missing, QuantityDef};
 use crate::figure::Figure;
 use crate::home::{Home, Name, Revision};
 use crate::quantity::UnitSystem;
@@ -156,6 +156,8 @@ pub struct Report {
     pub quantities: BTreeMap<String, QuantityDef>,
     /// All facts.
     pub facts: Facts,
+    /// Facts that could not be found, each with its reason, by subject and quantity. One of each: the first said.
+    pub missing: Vec<Missing>,
     /// Where each fact's pointer, and each input of its basis, is in the files.
     pub places: BTreeMap<String, Place>,
     /// All verdicts, in the order of the packs, their rules and subjects.
@@ -219,7 +221,23 @@ impl RemarkAbout {
     }
 }
 
+/// A quantity of a subject: found, or why it could not be.
+#[derive(Clone, Copy, Debug)]
+pub enum Entry<'a> {
+    /// Found.
+    Known(&'a Fact),
+    /// Not found.
+    Unknown(&'a Missing),
+}
+
 impl Report {
+    /// Every quantity of every subject, found or not, in the order of facts.
+    pub fn entries(&self) -> Vec<Entry<'_>> {
+        let known = self.facts.iter().map(|fact| ((&fact.subject, &*fact.quantity), Entry::Known(fact)));
+        let unknown = self.missing.iter().map(|one| ((&one.subject, &*one.quantity), Entry::Unknown(one)));
+        known.chain(unknown).collect::<BTreeMap<_, _>>().into_values().collect()
+    }
+
     /// The project's name.
     pub fn name(&self) -> &Name {
         &self.home.home

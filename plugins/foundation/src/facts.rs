@@ -78,7 +78,7 @@ mateline_sdk::quantities! {
         "Whether the water table lies above the lowest point of floor or footing.");
     RETAINS_EARTH = flag("foundation.retains_earth"; "Whether its walls hold back earth beside a space below grade.");
     WELL_DRAINED = flag("foundation.well_drained"; "Whether the soil drains on its own.");
-    DRAINAGE_GIVEN = flag("foundation.drainage_given"; "Whether a footing drain is drawn.");
+    DRAINAGE_GIVEN = flag("foundation.drainage_given"; "Whether a footing drain is drawn; missing, and not false, where none is.");
     SUMP_NEEDED = flag("foundation.sump_needed";
         "Whether a sump is needed: the drain leads to it, or the water table is high below a basement.");
     SUMP_GIVEN = flag("foundation.sump_given"; "Whether a sump with a pump is drawn.");

@@ -151,8 +151,13 @@ fn water(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, find
         }
         None => lack::site("soil").write(&subject, &[&facts::WELL_DRAINED], findings),
     }
-    let drawn = foundation.drainage.is_some();
-    findings.flag(&subject, &facts::DRAINAGE_GIVEN, drawn, practice("a footing drain is described in the home"));
+    match &foundation.drainage {
+        Some(_) => {
+            let basis = practice("a footing drain is described in the home");
+            findings.flag(&subject, &facts::DRAINAGE_GIVEN, true, basis);
+        }
+        None => lack::foundation("drainage").write(&subject, &[&facts::DRAINAGE_GIVEN], findings),
+    }
 
     let (table, sizes) = match (home.site.water_table, sizes) {
         (None, _) => return lack::site("water_table").write(&subject, &both, findings),
@@ -190,8 +195,13 @@ fn retains_earth(foundation: &Foundation) -> Result<bool, Lack> {
 
 fn pumps(foundation: &Foundation, findings: &mut Findings) {
     let subject = Subject::home();
-    let sump = foundation.sump.as_ref().is_some_and(|sump| sump.pump);
-    findings.flag(&subject, &facts::SUMP_GIVEN, sump, practice("a sump with a pump is described in the home"));
+    match &foundation.sump {
+        Some(sump) => {
+            let basis = practice("a sump with a pump is described in the home");
+            findings.flag(&subject, &facts::SUMP_GIVEN, sump.pump, basis);
+        }
+        None => lack::foundation("sump").write(&subject, &[&facts::SUMP_GIVEN], findings),
+    }
     match foundation.fixtures_below_sewer {
         Some(below) => {
             let basis =
@@ -200,8 +210,13 @@ fn pumps(foundation: &Foundation, findings: &mut Findings) {
         }
         None => lack::foundation("fixtures_below_sewer").write(&subject, &[&facts::EJECTOR_NEEDED], findings),
     }
-    let ejector = foundation.ejector == Some(true);
-    findings.flag(&subject, &facts::EJECTOR_GIVEN, ejector, practice("an ejector is described in the home"));
+    match foundation.ejector {
+        Some(ejector) => {
+            let basis = practice("an ejector is described in the home");
+            findings.flag(&subject, &facts::EJECTOR_GIVEN, ejector, basis);
+        }
+        None => lack::foundation("ejector").write(&subject, &[&facts::EJECTOR_GIVEN], findings),
+    }
 }
 
 fn sheets(home: &Home, foundation: &Foundation, findings: &mut Findings) {

@@ -6,7 +6,7 @@ use crate::claim::Claim;
 use crate::content::holds_composite_wood;
 use crate::evidence::{Limits, State};
 use crate::facts;
-use mateline_model::home::{Evidence, EvidenceKind, Finish, FinishKind, Home, Id};
+use mateline_model::home::{Evidence, EvidenceKind, Finish, Home, Id};
 use mateline_model::quantity::Units;
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack};
@@ -15,20 +15,16 @@ use mateline_sdk::{Findings, Lack};
 pub(crate) fn report(home: &Home, limits: &Limits, findings: &mut Findings) {
     for (id, finish) in &home.finishes {
         let claim = Claim::of_finish(id, finish);
-        let emits = category::kind(claim.subject.as_str(), finish) != Ok(FinishKind::Pipe);
-        let holds = holds_composite_wood(finish);
         for wanted in [
             Wanted {
                 kinds: &[EvidenceKind::EmissionCertificate],
                 definition: &facts::EMISSION_CERTIFICATE,
                 name: "emission certificate",
-                owed: emits,
             },
             Wanted {
                 kinds: &[EvidenceKind::CompositeWoodLabel],
                 definition: &facts::COMPOSITE_WOOD_LABEL,
                 name: "composite wood label",
-                owed: holds,
             },
         ] {
             best(home, limits, &claim, &wanted, findings);
@@ -40,7 +36,6 @@ pub(crate) fn report(home: &Home, limits: &Limits, findings: &mut Findings) {
             kinds: &[EvidenceKind::ProductLabel, EvidenceKind::TestReport],
             definition: &facts::PRODUCT_RECORD,
             name: "product label or test report",
-            owed: true,
         };
         best(home, limits, &Claim::of_opening(id, opening), &wanted, findings);
     }
@@ -52,8 +47,6 @@ struct Wanted<'a> {
     kinds: &'a [EvidenceKind],
     definition: &'a QuantityDef,
     name: &'a str,
-    /// Whether its lack is said.
-    owed: bool,
 }
 
 /// The state of the best record of a kind that belongs to the product: valid before expired; what cannot be shown is
@@ -78,18 +71,18 @@ fn best(home: &Home, limits: &Limits, claim: &Claim<'_>, wanted: &Wanted<'_>, fi
             findings.fact_at(subject, wanted.definition, word(), basis.step(step), Pointer::new(record.as_str()));
         }
         (None, Some(lack)) => lack.write(subject, &[wanted.definition], findings),
-        (None, None) if wanted.owed => {
+        (None, None) => {
             let lack = Lack::at(format!("{subject} names no {}", wanted.name), subject.as_str());
             lack.write(subject, &[wanted.definition], findings);
         }
-        (None, None) => {}
     }
 }
 
 /// Whether the records are for this product, maker, model, lot and category.
 fn matching(home: &Home, claim: &Claim<'_>, rests: bool, findings: &mut Findings) {
     if !rests {
-        return;
+        let lack = Lack::at(format!("{} names no records", claim.subject), claim.subject.as_str());
+        return lack.write(&claim.subject, &[&facts::EVIDENCE_MATCHES], findings);
     }
     let subject = &claim.subject;
     let mut basis = Basis::new("the product against its records, field by field", "common practice, no source");
@@ -127,11 +120,18 @@ fn custody(home: &Home, limits: &Limits, findings: &mut Findings) {
             let rooms = crate::amount::rooms(home, finish);
             rooms.iter().any(|(_, space)| space.within.iter().any(|within| within == id))
         };
-        let panels = home.finishes.iter().filter(|(_, finish)| holds_composite_wood(finish) && in_box(finish));
-        let panels: Vec<(&Id, &Finish)> = panels.collect();
-        if panels.is_empty() {
+        let inside = home.finishes.iter().filter(|(_, finish)| in_box(finish));
+        let open = inside.clone().find_map(|(finish, body)| {
+            let path = format!("finishes.{finish}");
+            let may = category::may_hold_composite_wood(&path, body);
+            let open = body.composite_wood.is_none() && body.panel.is_none() && may != Ok(false);
+            open.then(|| Lack::at(format!("{path} does not say whether it holds composite wood"), path))
+        });
+        if let Some(lack) = open {
+            lack.write(&subject, &[&facts::PANEL_COUNT, &facts::CUSTODY_COUNT], findings);
             continue;
         }
+        let panels: Vec<(&Id, &Finish)> = inside.filter(|(_, finish)| holds_composite_wood(finish)).collect();
         let backed: Vec<(&Id, &Finish)> =
             panels.iter().copied().filter(|(id, finish)| chain(home, limits, id, finish).is_some()).collect();
         let count = |name: &'static str, meaning: &str, found: &[(&Id, &Finish)]| {

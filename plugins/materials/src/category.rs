@@ -19,6 +19,9 @@ pub struct Category {
     /// What it lies on in a room.
     #[serde(default)]
     pub covers: Option<Cover>,
+    /// Whether products of it often hold composite wood, though its kind does not say so.
+    #[serde(default)]
+    pub wood: bool,
 }
 
 /// What a finish lies on in a room.
@@ -59,6 +62,16 @@ pub(crate) fn kind(path: &str, finish: &Finish) -> Result<FinishKind, Lack> {
             format!("{path} has the category '{}', which is not in the list{near}, and no kind", finish.category);
         Lack::at(because, format!("{path}.category"))
     })
+}
+
+/// Whether a finish may hold composite wood, so that it has to say of which class, or that there is none in it: by its
+/// kind or category, or because it speaks of some itself. What is of no known kind may be anything.
+pub(crate) fn may_hold_composite_wood(path: &str, finish: &Finish) -> Result<bool, Lack> {
+    if finish.composite_wood.is_some() || finish.panel.is_some() || finish.panel_formaldehyde.is_some() {
+        return Ok(true);
+    }
+    let by_kind = matches!(kind(path, finish)?, FinishKind::Joinery | FinishKind::Panel);
+    Ok(by_kind || find(&finish.category).is_some_and(|(_, category)| category.wood))
 }
 
 /// The word for a kind, as a home writes it.

@@ -23,6 +23,15 @@ pub(crate) fn problems(home: &Home) -> Vec<Problem> {
     for (id, finish) in &home.finishes {
         checker.finish(&format!("finishes.{id}"), finish);
     }
+    for (id, own) in &home.compounds {
+        checker.own_compound(&format!("compounds.{id}.cas"), &own.cas);
+    }
+    for (id, test) in &home.measurements {
+        if let Some(Err(message)) = test.compound.as_ref().map(|name| compound::listed(name)) {
+            let help = Some("name a compound of the list, or give its CAS number");
+            checker.add(format!("measurements.{id}.compound"), message, help);
+        }
+    }
     for (id, record) in &home.evidence {
         if let (Some(issued), Some(expires)) = (record.issued, record.expires)
             && expires < issued
@@ -45,6 +54,23 @@ impl Checker<'_> {
         self.found.push(Problem { at: Pointer::new(path), also: Vec::new(), message, help: help.map(str::to_owned) });
     }
 
+    /// A number that checks, of no compound that has a level already.
+    fn own_compound(&mut self, path: &str, number: &Name) {
+        let message = match cas::read(number.trim()) {
+            Some(CasNumber::Right(_)) => match compound::listed(number) {
+                Ok(named) if named.compound.chronic_level.is_some() => {
+                    format!("{} has a level in the list already", named.compound.name)
+                }
+                _ => return,
+            },
+            Some(CasNumber::WrongDigit { written, expected }) => {
+                format!("CAS number {written} does not check: its last digit would be {expected}")
+            }
+            None => format!("'{number}' is no CAS number"),
+        };
+        self.add(path.to_owned(), message, None);
+    }
+
     fn finish(&mut self, path: &str, finish: &Finish) {
         self.signs(path, finish);
         self.ages(path, finish);
@@ -54,7 +80,7 @@ impl Checker<'_> {
             let place = format!("{path}.later_emissions.{index}.emissions");
             self.compounds(&place, &later.emissions.iter().collect::<Vec<_>>());
             for name in later.emissions.keys() {
-                let known = |other: &Name| match (compound::find(other), compound::find(name)) {
+                let known = |other: &Name| match (compound::listed(other), compound::listed(name)) {
                     (Ok(other), Ok(own)) => other.substance == own.substance,
                     _ => true,
                 };
@@ -181,7 +207,7 @@ impl Checker<'_> {
                 let factor = factor.in_unit("µg/(m²·h)").unwrap_or_default();
                 self.add(at.clone(), format!("{at} is {factor} µg/(m²·h); it cannot be negative"), None);
             }
-            match compound::find(name) {
+            match compound::listed(name) {
                 Err(message) => {
                     let help = Some("name a compound of the list, or give its CAS number");
                     self.add(at, message, help);

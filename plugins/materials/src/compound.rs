@@ -3,6 +3,7 @@
 use crate::cas::{self, CasNumber};
 use crate::words::{did_you_mean, hyphened};
 use indexmap::IndexMap;
+use mateline_model::home::Home;
 use mateline_model::quantity::Density;
 use serde::Deserialize;
 use std::sync::OnceLock;
@@ -28,6 +29,9 @@ pub struct Compound {
     /// The year that level is of.
     #[serde(default)]
     pub chronic_year: Option<u32>,
+    /// Where that level comes from, where it is a home's own.
+    #[serde(skip)]
+    pub chronic_from: Option<String>,
     /// Mark of that level, where it is not `provenance`.
     #[serde(default)]
     pub chronic_mark: Option<String>,
@@ -57,6 +61,9 @@ impl Compound {
 
     /// Where the chronic level comes from, with its mark.
     pub(crate) fn chronic_source(&self) -> String {
+        if let Some(source) = &self.chronic_from {
+            return format!("{source} ({})", self.chronic_mark());
+        }
         let year = self.chronic_year.map(|year| format!(", {year}")).unwrap_or_default();
         format!("OEHHA chronic reference exposure level{year} ({})", self.chronic_mark())
     }
@@ -74,6 +81,7 @@ impl Compound {
             also: Vec::new(),
             chronic_level: None,
             chronic_year: None,
+            chronic_from: None,
             chronic_mark: None,
             allowable: None,
             allowable_mark: None,
@@ -105,11 +113,29 @@ fn read() -> Result<IndexMap<String, Compound>, serde_yaml::Error> {
     serde_yaml::from_str(include_str!("../compounds.yaml"))
 }
 
-/// The compound of a name or CAS number. A CAS number that is not in the list is a compound without levels.
+/// The compound of a name or CAS number. One that is not in the list has the level that the home gives it, or none.
 ///
 /// # Errors
 /// What is wrong with the name, with the nearest known one.
-pub fn find(name: &str) -> Result<Named, String> {
+pub fn find(home: &Home, name: &str) -> Result<Named, String> {
+    let mut named = listed(name)?;
+    let own = home.compounds.values().find(|own| Some(&*own.cas) == named.compound.cas.as_deref());
+    if let Some(own) = own.filter(|_| named.compound.chronic_level.is_none()) {
+        if let Some(name) = &own.name {
+            named.compound.name = name.to_string();
+        }
+        named.compound.chronic_level = Some(own.chronic_level);
+        named.compound.chronic_from = Some(own.source.to_string());
+        named.compound.chronic_mark = Some(own.provenance.to_string());
+    }
+    Ok(named)
+}
+
+/// The compound of a name or CAS number, by the list alone. A CAS number that is not in it is a compound without levels.
+///
+/// # Errors
+/// What is wrong with the name, with the nearest known one.
+pub fn listed(name: &str) -> Result<Named, String> {
     let number = match cas::read(name.trim()) {
         Some(CasNumber::WrongDigit { written, expected }) => {
             return Err(format!("CAS number {written} does not check: its last digit would be {expected}"));
@@ -207,7 +233,7 @@ mod tests {
             ("584-84-9", 0.008, "from memory, med"),
             ("106-99-0", 2.0, "from memory, med"),
         ] {
-            let compound = find(name).unwrap().compound;
+            let compound = listed(name).unwrap().compound;
             assert!((compound.chronic_level.unwrap().si() / micrograms(level) - 1.0).abs() < 1e-12, "{name}");
             assert_eq!((compound.chronic_mark(), compound.allowable), (mark, None), "{name}");
         }
@@ -218,12 +244,12 @@ mod tests {
         for name in
             ["formaldehyde", "Formaldehyde", "50-00-0", "1,4-dioxane", "methylene chloride", "m-xylene", "xylene"]
         {
-            assert!(find(name).is_ok(), "{name}");
+            assert!(listed(name).is_ok(), "{name}");
         }
-        assert_eq!(find("108-38-3").unwrap().id, "xylenes");
-        assert_ne!(find("m-xylene").unwrap().substance, find("p-xylene").unwrap().substance);
-        assert_eq!(find("tolune").unwrap_err(), "unknown compound 'tolune' (did you mean 'toluene'?)");
-        assert_eq!(find("50-00-1").unwrap_err(), "CAS number 50-00-1 does not check: its last digit would be 0");
-        assert_eq!(find("58-08-2").unwrap().compound.name, "CAS 58-08-2");
+        assert_eq!(listed("108-38-3").unwrap().id, "xylenes");
+        assert_ne!(listed("m-xylene").unwrap().substance, listed("p-xylene").unwrap().substance);
+        assert_eq!(listed("tolune").unwrap_err(), "unknown compound 'tolune' (did you mean 'toluene'?)");
+        assert_eq!(listed("50-00-1").unwrap_err(), "CAS number 50-00-1 does not check: its last digit would be 0");
+        assert_eq!(listed("58-08-2").unwrap().compound.name, "CAS 58-08-2");
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::category;
 use crate::facts;
-use mateline_model::home::{CompositeWoodClass, Finish, FinishKind, Home, Panel};
+use mateline_model::home::{CompositeWoodClass, Finish, Home, Panel};
 use mateline_model::quantity::Quantity;
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack};
@@ -37,10 +37,6 @@ impl One<'_> {
         Lack::at(because, self.subject.as_str()).write(&self.subject, &[definition], self.findings);
     }
 
-    fn kind(&self) -> Option<FinishKind> {
-        category::kind(self.subject.as_str(), self.finish).ok()
-    }
-
     fn names(&mut self) {
         let known = category::find(&self.finish.category).map(|(id, _)| id);
         let word = known.map_or_else(|| self.finish.category.to_string(), str::to_owned);
@@ -55,33 +51,39 @@ impl One<'_> {
     }
 
     fn volatile(&mut self) {
-        let limited = matches!(self.kind(), Some(FinishKind::Coating | FinishKind::Adhesive | FinishKind::Sealant));
         match self.finish.voc_content {
             Some(content) => self.given(&facts::VOC_CONTENT, "voc_content", content.into()),
-            None if limited => self.missing(&facts::VOC_CONTENT, "voc_content"),
-            None => {}
+            None => self.missing(&facts::VOC_CONTENT, "voc_content"),
         }
-        if let Some(content) = self.finish.colourant_voc {
-            self.given(&facts::COLOURANT_VOC, "colourant_voc", content.into());
+        match self.finish.colourant_voc {
+            Some(content) => self.given(&facts::COLOURANT_VOC, "colourant_voc", content.into()),
+            None => self.missing(&facts::COLOURANT_VOC, "colourant_voc"),
         }
     }
 
     fn composite_wood(&mut self) {
-        let may_hold = matches!(self.kind(), Some(FinishKind::Joinery | FinishKind::Panel));
+        match category::may_hold_composite_wood(self.subject.as_str(), self.finish) {
+            Ok(may) => {
+                let basis = Basis::new("kind and category of the finish, and what it says itself", "the home");
+                self.findings.flag(&self.subject, &facts::MAY_HOLD_COMPOSITE_WOOD, may, basis);
+            }
+            Err(lack) => lack.write(&self.subject, &[&facts::MAY_HOLD_COMPOSITE_WOOD], self.findings),
+        }
         match self.finish.composite_wood {
             Some(class) => {
                 self.given(&facts::COMPOSITE_WOOD, "composite_wood", Value::Text(class_word(class).to_owned()));
             }
-            None if may_hold => self.missing(&facts::COMPOSITE_WOOD, "composite_wood"),
-            None => {}
+            None => self.missing(&facts::COMPOSITE_WOOD, "composite_wood"),
         }
         match self.finish.panel {
             Some(panel) => self.given(&facts::PANEL, "panel", Value::Text(panel_word(panel).to_owned())),
-            None if self.finish.panel_formaldehyde.is_some() => self.missing(&facts::PANEL, "panel"),
-            None => {}
+            None => self.missing(&facts::PANEL, "panel"),
         }
-        if let Some(measured) = self.finish.panel_formaldehyde {
-            self.given(&facts::PANEL_FORMALDEHYDE, "panel_formaldehyde", Quantity::from(measured).into());
+        match self.finish.panel_formaldehyde {
+            Some(measured) => {
+                self.given(&facts::PANEL_FORMALDEHYDE, "panel_formaldehyde", Quantity::from(measured).into());
+            }
+            None => self.missing(&facts::PANEL_FORMALDEHYDE, "panel_formaldehyde"),
         }
     }
 }

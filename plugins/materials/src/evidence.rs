@@ -13,7 +13,7 @@ use serde::Deserialize;
 pub enum State {
     /// Neither a date nor a file is named: it has not arrived.
     Missing,
-    /// A file is named, and no date.
+    /// A first day is not named, or no last one where records of the kind end.
     NoDates,
     /// It is of a kind that ends, gives no last day, and no pack says how old it may be.
     NoEnd,
@@ -90,6 +90,7 @@ pub fn state(record: &Evidence, on: Date, limits: &Limits) -> State {
         (None, None) => State::NoDates,
         (_, Some(expires)) if expires < on => State::Expired,
         (Some(issued), _) if issued > on => State::NotYetIssued,
+        (None, _) => State::NoDates,
         (Some(issued), None) => match limits.of_kind(record.kind) {
             Some(age) if days(issued, on) * DAY > age => State::TooOld,
             Some(_) => State::Valid,
@@ -232,7 +233,7 @@ fn dates(home: &Home, subject: &Subject, record: &Evidence, limits: &Limits, fin
 /// Why a record shows nothing.
 pub(crate) fn lack(subject: &Subject, state: State) -> Lack {
     let because = match state {
-        State::NoDates => format!("{subject} names a file and no date"),
+        State::NoDates => format!("{subject} does not say when it was issued"),
         State::NoEnd => format!("{subject} gives no last day, and no pack says how old it may be"),
         State::TooOld => format!("{subject} gives no last day, and is older than a pack lets it be"),
         _ => format!("{subject} has no date and no file: the record has not arrived"),
@@ -328,5 +329,6 @@ mod tests {
         assert_eq!(on(None, None, false, "2026-10-05"), State::Missing);
         assert_eq!(on(None, None, true, "2026-10-05"), State::NoDates);
         assert_eq!(on(None, Some("2026-02-01"), false, "2026-10-05"), State::Expired);
+        assert_eq!(on(None, Some("2027-02-01"), false, "2026-10-05"), State::NoDates);
     }
 }

@@ -10,6 +10,8 @@ const CONTENT_UNITS: Units = Units::new("g/L", 0, "g/L", 0);
 pub(crate) const EMISSION_UNITS: Units = Units::new("µg/(m²·h)", 2, "µg/(m²·h)", 2);
 /// What a source gives off.
 pub(crate) const SOURCE_UNITS: Units = Units::new("µg/h", 1, "µg/h", 1);
+/// Radon in air.
+const RADON_UNITS: Units = Units::new("Bq/m³", 0, "pCi/L", 1);
 /// A share of a volume of air.
 const PPM_UNITS: Units = Units::new("ppm", 3, "ppm", 3);
 
@@ -24,6 +26,8 @@ mateline_sdk::quantities! {
         "VOC content, less water and exempt compounds, as given.");
     COLOURANT_VOC = number("materials.colourant_voc", CONTENT_UNITS;
         "Colourant VOC: per volume of colourant, as given.");
+    MAY_HOLD_COMPOSITE_WOOD = flag("materials.may_hold_composite_wood";
+        "Whether the finish may hold composite wood: by its kind or category, or because it says so.");
     COMPOSITE_WOOD = text("materials.composite_wood"; "Composite wood class: by its formaldehyde, as given.");
     PANEL = text("materials.panel"; "Composite wood panel, as the federal rule divides them.");
     PANEL_FORMALDEHYDE = number("materials.panel_formaldehyde", PPM_UNITS;
@@ -66,6 +70,10 @@ mateline_sdk::quantities! {
         "Concentration in the standard residence by area-specific flow: what one product brings about.");
     SCENARIO_LOADING = text("materials.scenario_loading";
         "Area the scenario uses: floor, ceiling, wall, or project for the finish's own.");
+    MEASURED_CONCENTRATION = number("materials.measured_concentration", CONCENTRATION_UNITS;
+        "Measured concentration: of a compound in the air of a room, as the record gives it.");
+    MEASURED_COMPOUND = text("materials.measured_compound"; "Compound that an air sample was tested for.");
+    MEASURED_RADON = number("materials.measured_radon", RADON_UNITS; "Measured radon, as the record gives it.");
     CONTENTS_DECLARED = flag("materials.contents_declared";
         "Whether the contents are listed, or a valid statement of them is named.");
     AVOIDED = text("materials.avoided";

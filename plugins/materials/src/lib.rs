@@ -3,7 +3,7 @@
 //! In order: what is said of content (`content`); how much there is and where (`amount`); emission factors with their
 //! decay ([`decay`]) and the air of every room and of the dwelling ([`mass_balance`]); each product by itself
 //! in the standard residence ([`standard_residence`]); substances to avoid ([`substance`], [`cas`]); records on the day
-//! of judging ([`evidence`]); figures of what each finish adds. Does not judge: limits live in `rules/`. Published
+//! of judging ([`evidence`]); what was measured in the air (`measured`); figures of what each finish adds. Does not judge: limits live in `rules/`. Published
 //! levels of compounds stand in `compounds.yaml`, each with its mark, and come out as facts for rules to compare with.
 //!
 //! Assumes perfect mixing, no sinks and clean outdoor air. What other rooms give off comes
@@ -29,6 +29,7 @@ pub mod facts;
 pub mod hazard;
 mod levels;
 pub mod mass_balance;
+mod measured;
 mod product;
 mod room_air;
 mod scenario;
@@ -80,7 +81,7 @@ impl Plugin for Materials {
             version: env!("CARGO_PKG_VERSION"),
             about: "What finishes put into the air, what they are made of, and the records behind them.",
             reads: &["takeoff", "ventilation"],
-            sections: &["modules", "spaces", "openings", "finishes", "evidence"],
+            sections: &["modules", "spaces", "openings", "finishes", "compounds", "measurements", "evidence"],
             quantities: quantities(),
         }
     }
@@ -104,6 +105,7 @@ impl Plugin for Materials {
         avoided::report(home, &limits, &mut findings);
         backing::report(home, &limits, &mut findings);
         evidence::report(request, &limits, &mut findings);
+        measured::report(home, &mut findings);
         Ok(findings)
     }
 }

@@ -58,7 +58,7 @@ pub(crate) fn products(home: &Home) -> Vec<Product<'_>> {
 fn product<'a>(home: &'a Home, id: &'a Id, finish: &'a Finish) -> Product<'a> {
     let subject = Subject::element("finishes", id);
     let emitted = finish.emissions.iter().filter_map(|(name, factor)| {
-        let named = compound::find(name).ok()?;
+        let named = compound::find(home, name).ok()?;
         let emission = emission(finish, &named, *factor);
         Some(Emitted { named, emission, path: format!("{subject}.emissions.{name}") })
     });
@@ -88,7 +88,7 @@ fn emission(finish: &Finish, named: &Named, factor: EmissionRate) -> Emission {
     if let Some(law) = finish.decay.as_ref().and_then(Emission::given_law) {
         return Emission { factor, age, law };
     }
-    let same = |name: &str| compound::find(name).is_ok_and(|other| other.substance == named.substance);
+    let same = |name: &str| compound::listed(name).is_ok_and(|other| other.substance == named.substance);
     let later = finish.later_emissions.iter().filter_map(|later| {
         let (_, factor) = later.emissions.iter().find(|(name, _)| same(name))?;
         Some((later.tested_at, *factor))

@@ -2,7 +2,7 @@
 
 use crate::dwelling::{Dwelling, TRANSFER_COEFFICIENT};
 use crate::network::{Field, Leak, Network, Path};
-use crate::service::{Mode, Service};
+use crate::service::{Mode, Service, named};
 use mateline_mixing::linear::{add, at};
 use mateline_mixing::{Mixing, NO_FLOW};
 use mateline_model::Subject;
@@ -54,6 +54,7 @@ impl Fans<'_> {
 
 /// What every room's fans move in a mode.
 pub(crate) fn fans<'a>(home: &Home, services: &[Service<'a>], mode: Mode) -> Result<BTreeMap<&'a Id, Fans<'a>>, Lack> {
+    named(home)?;
     let mut rooms: BTreeMap<&'a Id, Fans<'a>> = BTreeMap::new();
     for service in services {
         for (room, supply, exhaust) in service.rooms(home, mode)? {

@@ -295,12 +295,22 @@ fn combustion(home: &Home, findings: &mut Findings) {
         let lack = Lack::at("systems names neither heating nor hot water", "systems");
         return lack.write(&subject, &[&facts::NATURAL_DRAUGHT, &facts::COMBUSTION_CAUTION], findings);
     }
-    if natural.is_empty() && !unsaid.is_empty() {
-        let path = unsaid.first().cloned().unwrap_or_default();
-        let lack = Lack::at(format!("{} has no venting", unsaid.join(" and ")), path);
-        lack.write(&subject, &[&facts::NATURAL_DRAUGHT], findings);
-    } else {
-        findings.flag(&subject, &facts::NATURAL_DRAUGHT, !natural.is_empty() || !solid.is_empty(), basis.clone());
+    let unnamed = [("heating", home.systems.heating.is_none()), ("hot water", home.systems.hot_water.is_none())];
+    let unnamed = unnamed.into_iter().find(|(_, unnamed)| *unnamed);
+    // One that needs room air is enough; that none does takes all of them.
+    match (natural.is_empty() && solid.is_empty(), unsaid.first(), unnamed) {
+        (true, Some(path), _) => {
+            let lack = Lack::at(format!("{} has no venting", unsaid.join(" and ")), path.clone());
+            lack.write(&subject, &[&facts::NATURAL_DRAUGHT], findings);
+        }
+        (true, None, Some((name, _))) => {
+            Lack::at(format!("systems names no {name}"), "systems").write(
+                &subject,
+                &[&facts::NATURAL_DRAUGHT],
+                findings,
+            );
+        }
+        (none, ..) => findings.flag(&subject, &facts::NATURAL_DRAUGHT, !none, basis.clone()),
     }
     let words = if cautions.is_empty() {
         "none: no appliance named burns fuel with room air".to_owned()

@@ -2,7 +2,7 @@
 
 use crate::dwelling::{has_door, volume};
 use crate::facts;
-use crate::service::{Mode, Service};
+use crate::service::{Mode, Service, named};
 use crate::settings::{Asked, LocalExhaust, Rates, Ways};
 use mateline_equation::equation;
 use mateline_model::home::{Home, Id, Space, SpaceUse};
@@ -89,6 +89,9 @@ struct Sources {
 
 impl Sources {
     fn of(home: &Home, services: &[Service<'_>], room: &Id, kitchen: bool) -> Result<Sources, Lack> {
+        if !kitchen || home.systems.kitchen_hood.is_none() {
+            named(home)?;
+        }
         let mut sources = Sources::default();
         for service in services {
             let Some(flow) = service.unit.exhausts.get(room) else { continue };

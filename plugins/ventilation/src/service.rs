@@ -38,6 +38,14 @@ pub(crate) struct Service<'a> {
     pub(crate) main: bool,
 }
 
+/// That the home names units at all: of one that does not, nobody knows what brings its air.
+pub(crate) fn named(home: &Home) -> Result<(), Lack> {
+    if home.systems.ventilation.is_empty() {
+        return Err(Lack::at("the home names no ventilation units", "systems"));
+    }
+    Ok(())
+}
+
 /// Every unit of the home.
 pub(crate) fn services(home: &Home) -> Vec<Service<'_>> {
     let mut all: Vec<Service<'_>> = home.systems.ventilation.iter().map(|(id, unit)| Service::of(id, unit)).collect();

@@ -2,7 +2,7 @@
 
 use crate::facts;
 use crate::rates::{BalancedCredit, CodeRate, TotalRate, UnbalancedCredit, code_rate, total_rate};
-use crate::service::{Mode, Service};
+use crate::service::{Mode, Service, named};
 use crate::settings::Rates;
 use mateline_equation::equation;
 use mateline_model::home::{Home, MeasurementKind, SpaceUse, VentilationKind};
@@ -72,6 +72,7 @@ struct Totals<'a, 'b> {
 
 impl<'a, 'b> Totals<'a, 'b> {
     fn of(home: &Home, services: &'b [Service<'a>]) -> Result<Totals<'a, 'b>, Lack> {
+        named(home)?;
         let mut units = Vec::new();
         for service in services {
             let (supply, exhaust) = service.totals(home, Mode::Ordinary)?;
@@ -369,6 +370,7 @@ fn delivered_by_code(
     services: &[Service<'_>],
     counts: &dyn Fn(&Service<'_>) -> bool,
 ) -> Result<(Flow, Basis), Lack> {
+    named(home)?;
     let run_time = &rates.code.as_ref().map_err(Clone::clone)?.run_time;
     let (mut supplies, mut exhausts, mut factors, mut units) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for service in services.iter().filter(|service| !service.on_demand() && counts(service)) {

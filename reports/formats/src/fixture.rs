@@ -11,8 +11,8 @@ pub(crate) use impossible::impossible;
 
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_model::{
-    Basis, Fact, Facts, Home, Outcome, PackSummary, Place, PluginStatus, Pointer, QuantityDef, Remark, RemarkAbout,
-    Report, Severity, Step, Subject, Term, Value, Verdict,
+    Basis, Fact, Facts, Home, Missing, Outcome, PackSummary, Place, PluginStatus, Pointer, QuantityDef, Remark,
+    RemarkAbout, Report, Severity, Step, Subject, Term, Value, Verdict,
 };
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -264,6 +264,12 @@ pub(crate) fn report() -> Report {
         units: UnitSystem::Ip,
         quantities: definitions(),
         facts: facts(),
+        missing: vec![Missing {
+            subject: Subject::element("assemblies", "wall"),
+            quantity: "envelope.thickness_outside".into(),
+            because: "assemblies.wall.layers.3 has no thickness".to_owned(),
+            at: None,
+        }],
         places: BTreeMap::from([
             ("assemblies.wall.layers.0".to_owned(), place(8, 7, 40)),
             ("assemblies.wall.layers.0.thickness".to_owned(), place(8, 41, 4)),

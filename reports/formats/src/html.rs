@@ -34,7 +34,8 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
     let verdicts = verdicts::views(report, &fact_ids, &mut anchors);
     let (calculations, other_facts) = calculations::views(report, &fact_ids, &verdicts);
     let figures = figures::views(report, &mut anchors)?;
-    let items = report.verdicts.len() + report.facts.len() + steps(report) + report.plugins.len() + report.packs.len();
+    let items =
+        report.verdicts.len() + report.entries().len() + steps(report) + report.plugins.len() + report.packs.len();
     let items = items + figures::cells(report);
     let page = Page {
         title: format!("{}, revision {}", report.name(), report.revision().id),
@@ -377,6 +378,7 @@ mod tests {
         let mut report = fixture::report();
         report.verdicts.clear();
         report.facts = mateline_model::Facts::default();
+        report.missing.clear();
         report.figures.clear();
         report.packs.clear();
         report.plugins.clear();

@@ -1,17 +1,19 @@
-//! The JSON report: a contract with other programs, version 1.
+//! The JSON report: a contract with other programs, version 3, in which facts that could not be found have their reason.
 //!
 //! Numbers stand in the SI unit that `unit` names (temperatures in °C); `shown` is what a person reads, in the units of
 //! the report. A key is always there; what is not known is `null`. Text stands as it came, escaped as JSON asks.
 
 use crate::shown;
 use mateline_model::quantity::{Quantity, Units, unit};
-use mateline_model::{Fact, Outcome, Owed, Place, PluginStatus, RemarkAbout, Report, Severity, Under, Verdict};
+use mateline_model::{
+    Entry, Fact, Missing, Outcome, Owed, Place, PluginStatus, RemarkAbout, Report, Severity, Under, Verdict,
+};
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
-/// The version of this format; a change that breaks a reader raises it.
-pub const SCHEMA_VERSION: u32 = 2;
+/// The version of this format; a change that a reader has to know of, additions among them, raises it.
+pub const SCHEMA_VERSION: u32 = 3;
 
 /// Everything a check found out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -22,7 +24,7 @@ pub struct JsonReport {
     pub home: String,
     /// The revision checked.
     pub revision: JsonRevision,
-    /// Facts by subject and quantity.
+    /// Facts by subject and quantity, those that could not be found among them.
     pub facts: BTreeMap<String, BTreeMap<String, JsonFact>>,
     /// Verdicts, in the order of the packs, their rules and subjects.
     pub verdicts: Vec<JsonVerdict>,
@@ -66,11 +68,13 @@ pub enum JsonValue {
     Text(String),
 }
 
-/// A fact.
+/// A fact, or why it could not be found.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct JsonFact {
-    /// Its value; a number stands in `unit`.
+    /// Its value; a number stands in `unit`. `null` where it could not be found.
     pub value: Option<JsonValue>,
+    /// Why it could not be found; `null` where it was.
+    pub missing: Option<String>,
     /// The SI unit; empty for plain numbers, words and flags.
     pub unit: String,
     /// What a person reads.
@@ -185,8 +189,12 @@ pub struct JsonRemark {
 /// The report for machines, as written by mateline of the given version.
 pub fn report(report: &Report, version: &str) -> JsonReport {
     let mut facts: BTreeMap<String, BTreeMap<String, JsonFact>> = BTreeMap::new();
-    for fact in report.facts.iter() {
-        facts.entry(fact.subject.to_string()).or_default().insert(fact.quantity.to_string(), json_fact(report, fact));
+    for entry in report.entries() {
+        let (subject, quantity, fact) = match entry {
+            Entry::Known(fact) => (&fact.subject, &fact.quantity, json_fact(report, fact)),
+            Entry::Unknown(missing) => (&missing.subject, &missing.quantity, json_missing(report, missing)),
+        };
+        facts.entry(subject.to_string()).or_default().insert(quantity.to_string(), fact);
     }
     let summary = report.summary();
     let revision = report.revision();
@@ -230,10 +238,22 @@ fn json_fact(report: &Report, fact: &Fact) -> JsonFact {
     let units = report.quantities.get(&*fact.quantity).map(|definition| &definition.units);
     JsonFact {
         value: value(&fact.value, units),
+        missing: None,
         unit: fact.value.number().map_or_else(String::new, |quantity| si_unit(quantity, units)),
         shown: shown::fact(report, fact),
         method: fact.basis.method.to_string(),
         at: fact.at.as_ref().and_then(|pointer| report.places.get(&pointer.path)).map(place),
+    }
+}
+
+fn json_missing(report: &Report, missing: &Missing) -> JsonFact {
+    JsonFact {
+        value: None,
+        missing: Some(missing.because.clone()),
+        unit: String::new(),
+        shown: shown::NOT_KNOWN.to_owned(),
+        method: String::new(),
+        at: missing.at.as_ref().and_then(|pointer| report.places.get(&pointer.path)).map(place),
     }
 }
 
@@ -328,6 +348,11 @@ mod tests {
         // A temperature on a scale stands in °C.
         assert_eq!(written["facts"]["home"]["envelope.design_temperature"]["value"], -22.5);
         assert_eq!(written["facts"]["home"]["envelope.design_temperature"]["unit"], "°C");
+        // One that could not be found is there with its reason.
+        let unknown = &written["facts"]["assemblies.wall"]["envelope.thickness_outside"];
+        assert_eq!((&unknown["value"], &unknown["shown"]), (&json!(null), &json!("not known")));
+        assert_eq!(unknown["missing"], "assemblies.wall.layers.3 has no thickness");
+        assert_eq!(thickness["missing"], json!(null));
         assert_eq!(written["facts"]["seams.A-B"]["takeoff.seam_kind"]["value"], "side-by-side");
     }
 

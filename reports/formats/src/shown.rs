@@ -3,6 +3,9 @@
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units, number, unit};
 use mateline_model::{Fact, Origin, Place, Report, Value};
 
+/// What stands in place of a value that could not be found.
+pub const NOT_KNOWN: &str = "not known";
+
 /// A value as a person reads it.
 pub fn value(value: &Value, units: &Units, system: UnitSystem) -> String {
     match value {

@@ -45,6 +45,7 @@ pub(crate) fn sections(source: Source<'_>, audience: Audience) -> Result<Vec<Sec
             met::open(source),
             cost::section(source),
             breathing::section(source)?,
+            measured_air::section(source),
             cautions::section(audience),
         ],
         Audience::Record => vec![

@@ -50,6 +50,7 @@ pub(super) fn decide(rule: &Rule, scope: &RuleScope<'_>, verdict: &mut Verdict) 
     let Some(measured) = &rule.value else { return Finding::Unknown(vec!["the rule names no value".to_owned()]) };
     if let (Comparator::Present(wanted), Measured::Expression(expression)) = (&rule.comparator, measured) {
         return match present(expression, scope, verdict) {
+            Some(false) if *wanted => Finding::Unknown(vec![format!("{} is not given", expression.text().trim())]),
             Some(there) => Finding::Holds(there == *wanted),
             None => match expression.evaluate(scope) {
                 Evaluation::Unknown(missing) => Finding::Unknown(missing),

@@ -78,6 +78,9 @@ pub fn catalogue(packs: &[Pack]) -> String {
             if let Some(provisional) = &rule.provisional {
                 line("provisional", &format!("{}, unless {}", provisional.says, code(provisional.unless.text())));
             }
+            for (path, why) in &rule.without {
+                line("without", &format!("{}: {why}", code(path)));
+            }
         }
     }
     while page.contains(": \n") {

@@ -180,6 +180,11 @@ impl Compiler<'_> {
                 self.error(&[key], format!("'{key}' begins with a verb and a capital letter"));
             }
         }
+        for path in rule.without.keys() {
+            if self.vocabulary.fields.kind(path.split('.').map(|step| if step == "*" { "0" } else { step })).is_none() {
+                self.error(&["without", path], format!("'{path}' is no path of the home"));
+            }
+        }
         let in_force = match effective(rule.effective.as_ref()) {
             Ok(own) => context.in_force.and(own),
             Err(message) => {
@@ -219,6 +224,7 @@ impl Compiler<'_> {
             after: self.after(context.file),
             satisfied_by: rule.satisfied_by.as_ref().map(ToString::to_string),
             provisional,
+            without: rule.without.iter().map(|(path, why)| (path.to_string(), why.to_string())).collect(),
             examples,
         })
     }

@@ -48,6 +48,9 @@ pub fn describe(pack: &Pack, rule: &Rule) -> String {
     if let Some(provisional) = &rule.provisional {
         line("provisional", &format!("{}, unless {}", provisional.says, provisional.unless.text()));
     }
+    for (path, why) in &rule.without {
+        line("without", &format!("{path}: {why}"));
+    }
     if let Some(caution) = &pack.caution {
         line("caution", caution);
     }

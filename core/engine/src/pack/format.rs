@@ -112,6 +112,11 @@ pub struct RuleFile {
     /// When a requirement that is met is met provisionally only.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub provisional: Option<ProvisionalFile>,
+    /// Paths of the home, `*` for any element or item, without which there is less to judge or nothing, each with the
+    /// reason why that is no lack: `finishes.*.colourant_voc: a colour without a colourant adds none`. What stands at any
+    /// other path never improves a verdict by being left out.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub without: IndexMap<Name, Name>,
     /// Cases with their outcome, run by `mateline rules test`.
     #[serde(default)]
     pub examples: Vec<ExampleFile>,

@@ -120,6 +120,8 @@ pub struct Rule {
     pub satisfied_by: Option<String>,
     /// When it is met provisionally only.
     pub provisional: Option<Provisional>,
+    /// Paths of the home whose absence is no lack, each with the reason.
+    pub without: Vec<(String, String)>,
     /// Cases with their outcome.
     pub examples: Vec<Example>,
 }

@@ -28,6 +28,11 @@ pub(super) fn compare(old: &Rule, new: &Rule) -> Strictness {
     if new.effective.from > old.effective.from || ends {
         return Strictness::Looser("it is in force for a shorter time".to_owned());
     }
+    if let Some(old) = &old.provisional
+        && new.provisional.as_ref().is_none_or(|new| new.unless.text() != old.unless.text())
+    {
+        return Strictness::Looser(format!("it is met for good where the other says '{}'", old.says));
+    }
     if new.satisfied_by.is_some() && new.satisfied_by != old.satisfied_by {
         return Strictness::Unclear("it can be met by way of another rule".to_owned());
     }

@@ -118,6 +118,23 @@ pub enum Panel {
     Particleboard,
 }
 
+/// A compound that the list of compounds that comes with mateline has no level for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OwnCompound {
+    /// Its CAS number, by which emissions and air samples name it.
+    pub cas: Name,
+    /// Its name on reports; the CAS number where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<Name>,
+    /// The concentration that the mean of a year in a room is held against.
+    pub chronic_level: Density,
+    /// Where the level comes from.
+    pub source: Name,
+    /// How sure it is: `looked up`, `from memory, high`, `from memory, med` … Only a sure one binds.
+    pub provenance: Name,
+}
+
 /// What a finish is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]

@@ -58,6 +58,13 @@ pub struct Measurement {
     #[serde(default)]
     #[schemars(extend("x-keys" = "spaces"))]
     pub flows: super::Elements<Flow>,
+    /// The compound whose concentration was measured, by name or CAS number; `TVOC` for all volatile ones together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub compound: Option<Name>,
+    /// The room in whose air it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-names" = "spaces"))]
+    pub space: Option<Id>,
     /// Concentration found in the air.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub concentration: Option<Density>,

@@ -117,6 +117,9 @@ pub struct Home {
     /// Finishes, boards, adhesives, sealants and coatings.
     #[serde(default)]
     pub finishes: Elements<Finish>,
+    /// Compounds with levels of the project's own, beside the list that comes with mateline.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub compounds: Elements<OwnCompound>,
     /// Test results.
     #[serde(default)]
     pub measurements: Elements<Measurement>,
@@ -172,6 +175,7 @@ pub const SECTIONS: &[&str] = &[
     "seams",
     "penetrations",
     "finishes",
+    "compounds",
     "measurements",
     "evidence",
 ];

@@ -44,6 +44,7 @@ readable!(
     penetrations,
     systems,
     finishes,
+    compounds,
     measurements,
     evidence,
     rates
@@ -76,6 +77,7 @@ impl Home {
             penetrations: Default::default(),
             systems: Default::default(),
             finishes: Default::default(),
+            compounds: Default::default(),
             measurements: Default::default(),
             evidence: Default::default(),
             waivers: Vec::new(),

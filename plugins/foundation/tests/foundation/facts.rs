@@ -65,7 +65,7 @@ fn frost_and_water() {
     assert!(!flag(&found, "home", "water_table_high") && !flag(&found, "home", "sump_needed"));
     let wet = run(&with(pair(), "/site/water_table", json!("6 ft")));
     assert!(flag(&wet, "home", "water_table_high") && flag(&wet, "home", "sump_needed"));
-    assert!(!flag(&wet, "home", "sump_given"));
+    assert_eq!(because(&wet, "home", "sump_given"), "the foundation has no sump");
     assert_eq!(
         because(&run(&without(pair(), "/site/water_table")), "home", "water_table_high"),
         "the site has no water_table"

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test may stop here")]
 
 mod figures;
+mod measured;
 mod products;
 mod records;
 mod reference;

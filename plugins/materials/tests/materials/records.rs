@@ -41,7 +41,9 @@ fn states_are_those_of_the_day() {
     assert!(flag(&found, "evidence.good", "materials.evidence_valid"));
     assert!(!flag(&found, "evidence.old", "materials.evidence_valid"));
     assert!(because(&found, "evidence.label", "materials.evidence_valid").contains("has not arrived"));
-    assert!(because(&found, "evidence.undated", "materials.evidence_valid").contains("no date"));
+    assert!(
+        because(&found, "evidence.undated", "materials.evidence_valid").contains("does not say when it was issued")
+    );
     // From 2026-10-05: 119 days to 2027-02-01 (26 + 30 + 31 + 31 + 1), and one day past 2026-10-04.
     close(number(&found, "evidence.good", "materials.evidence_days_left", "d"), 119.0, 1e-9);
     close(number(&found, "evidence.old", "materials.evidence_days_left", "d"), -1.0, 1e-9);
@@ -145,9 +147,19 @@ fn a_report_belongs_to_its_window() {
 
 #[test]
 fn a_chain_of_custody_counts_for_the_box_its_panels_are_in() {
-    let found = run(&home(finishes(), evidence()), &Given::usual());
+    let mut told = finishes();
+    for floor in ["floor", "stairs"] {
+        told[floor]["composite_wood"] = json!("no-composite-wood");
+    }
+    let found = run(&home(told, evidence()), &Given::usual());
     close(number(&found, "modules.A", "materials.panel_count", ""), 1.0, 0.0);
     close(number(&found, "modules.A", "materials.custody_count", ""), 1.0, 0.0);
+    // A wood floor that does not say whether it holds composite wood leaves the count open.
+    let found = run(&home(finishes(), evidence()), &Given::usual());
+    let why = because(&found, "modules.A", "materials.panel_count");
+    assert_eq!(why, "finishes.floor does not say whether it holds composite wood");
+    assert!(flag(&found, "finishes.floor", "materials.may_hold_composite_wood"));
+    assert!(!flag(&found, "finishes.rug", "materials.may_hold_composite_wood"));
 }
 
 /// Every fact is declared, stated once, and has a step that says where its numbers come from.

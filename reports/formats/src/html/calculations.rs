@@ -5,7 +5,7 @@ use super::verdicts::{Link, Views};
 use crate::sheet::Sheet;
 use crate::shown;
 use crate::worked::{self, Worked};
-use mateline_model::{Fact, Origin, Report};
+use mateline_model::{Entry, Fact, Origin, Report};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -42,10 +42,10 @@ struct Anchored {
     sheet: Sheet,
 }
 
-/// A fact without a sheet.
+/// A fact without a sheet, or one that could not be found, with the reason in place of its method.
 #[derive(Serialize)]
 pub(super) struct OtherFact {
-    id: String,
+    id: Option<String>,
     subject: String,
     quantity: String,
     value: String,
@@ -56,18 +56,33 @@ pub(super) struct OtherFact {
 /// Inputs that a table of all subjects has room for.
 const MOST_INPUTS: usize = 7;
 
-/// Sheets for the facts that verdicts judged and for the calculations these were built on; a line for each other fact.
+/// Sheets for the facts that verdicts judged and for the calculations these were built on; a line for each other fact and
+/// for each that could not be found.
 pub(super) fn views(report: &Report, ids: &FactIds<'_>, verdicts: &Views) -> (Vec<Group>, Vec<OtherFact>) {
     let reached = reached(report, ids, verdicts);
     let mut on_sheets: Vec<&Fact> = Vec::new();
     let mut others = Vec::new();
-    for fact in report.facts.iter() {
+    for entry in report.entries() {
+        let fact = match entry {
+            Entry::Known(fact) => fact,
+            Entry::Unknown(missing) => {
+                others.push(OtherFact {
+                    id: None,
+                    subject: missing.subject.to_string(),
+                    quantity: missing.quantity.to_string(),
+                    value: shown::NOT_KNOWN.to_owned(),
+                    method: missing.because.clone(),
+                    place: missing.at.as_ref().map(|at| shown::path(report, &at.path)),
+                });
+                continue;
+            }
+        };
         let Some(id) = ids.get(fact) else { continue };
         if verdicts.used.contains_key(id) || (reached.contains(id) && !fact.basis.steps.is_empty()) {
             on_sheets.push(fact);
         } else {
             others.push(OtherFact {
-                id: id.to_owned(),
+                id: Some(id.to_owned()),
                 subject: fact.subject.to_string(),
                 quantity: fact.quantity.to_string(),
                 value: shown::fact(report, fact),

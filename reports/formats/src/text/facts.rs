@@ -1,9 +1,9 @@
-//! A table of facts.
+//! A table of facts, those that could not be found among them.
 
 use crate::{nearest, printable, shown};
-use mateline_model::{Report, Subject};
+use mateline_model::{Entry, Report, Subject};
 
-/// Facts as a table: subject, quantity, value, method. The filter is a subject (`assemblies.wall`) or a section
+/// Facts as a table: subject, quantity, value, method; of one that could not be found, why. The filter is a subject (`assemblies.wall`) or a section
 /// (`assemblies`).
 pub fn facts(report: &Report, subject_filter: Option<&str>) -> String {
     let wanted = |subject: &Subject| match subject_filter {
@@ -11,22 +11,25 @@ pub fn facts(report: &Report, subject_filter: Option<&str>) -> String {
         None => true,
     };
     let rows: Vec<[String; 4]> = report
-        .facts
-        .iter()
-        .filter(|fact| wanted(&fact.subject))
-        .map(|fact| {
-            [
-                fact.subject.to_string(),
-                fact.quantity.to_string(),
-                shown::fact(report, fact),
-                fact.basis.method.to_string(),
-            ]
-            .map(|cell| printable::line(&cell).into_owned())
+        .entries()
+        .into_iter()
+        .map(|entry| match entry {
+            Entry::Known(fact) => {
+                (&fact.subject, &fact.quantity, shown::fact(report, fact), fact.basis.method.to_string())
+            }
+            Entry::Unknown(missing) => {
+                (&missing.subject, &missing.quantity, shown::NOT_KNOWN.to_owned(), missing.because.clone())
+            }
+        })
+        .filter(|(subject, ..)| wanted(subject))
+        .map(|(subject, quantity, value, how)| {
+            [subject.to_string(), quantity.to_string(), value, how].map(|cell| printable::line(&cell).into_owned())
         })
         .collect();
     match (rows.is_empty(), subject_filter) {
         (true, Some(filter)) => {
-            let near = nearest::remark(filter, report.facts.subjects().map(Subject::as_str));
+            let known = report.facts.subjects().chain(report.missing.iter().map(|missing| &missing.subject));
+            let near = nearest::remark(filter, known.map(Subject::as_str));
             printable::line(&format!("no facts about '{filter}'{near}")).into_owned() + "\n"
         }
         (true, None) => "no facts\n".to_owned(),
@@ -72,6 +75,8 @@ mod tests {
         assert!(text.lines().count() >= 3, "{text}");
         assert!(value_columns.iter().skip(1).all(|column| *column == Some("assemblies.wall  ".len())), "{text}");
         assert!(text.contains("0.0520 Btu/(h·ft²·°F)"), "{text}");
+        assert!(text.contains("not known"), "{text}");
+        assert!(text.contains("assemblies.wall.layers.3 has no thickness"), "{text}");
         assert!(!text.contains("takeoff."), "{text}");
     }
 

@@ -3,7 +3,7 @@
 use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table};
-use mateline_model::{Drawing, Outcome};
+use mateline_model::{Drawing, Entry, Outcome, Pointer};
 use mateline_reports::{ReportError, shown};
 
 /// The figures that no other section shows.
@@ -18,17 +18,28 @@ pub(crate) fn other_figures(source: Source<'_>) -> Result<Section, ReportError> 
     Ok(Section { id: "figures", title: "Other figures", blocks })
 }
 
-/// Every fact with its method and line.
+/// Every fact with its method and line; of one that could not be found, why.
 pub(crate) fn facts(source: Source<'_>) -> Section {
-    let rows = source.report.facts.iter().map(|fact| {
-        vec![
+    let line = |at: &Option<Pointer>| {
+        Cell::words(at.as_ref().map(|at| shown::path(source.report, &at.path)).unwrap_or_default())
+    };
+    let rows = source.report.entries().into_iter().map(|entry| match entry {
+        Entry::Known(fact) => vec![
             Cell::words(fact.subject.to_string()),
             Cell::words(fact.quantity.to_string()),
             source.of(fact),
             Cell::words(fact.basis.method.to_string()),
             Cell::words(shown::cited(&fact.basis.source, fact.basis.provenance.as_deref())),
-            Cell::words(fact.at.as_ref().map(|at| shown::path(source.report, &at.path)).unwrap_or_default()),
-        ]
+            line(&fact.at),
+        ],
+        Entry::Unknown(missing) => vec![
+            Cell::words(missing.subject.to_string()),
+            Cell::words(missing.quantity.to_string()),
+            Cell::words(shown::NOT_KNOWN),
+            Cell::words(&missing.because),
+            Cell::words(""),
+            line(&missing.at),
+        ],
     });
     let heads = ["Subject", "Quantity", "Value", "Method", "Source", "Line"];
     let table = Table::schedule("facts", "", &heads, rows.collect());

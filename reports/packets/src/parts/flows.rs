@@ -18,6 +18,7 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     if !made.rows.is_empty() {
         blocks.push(Block::Table(made));
     }
+    blocks.extend(super::measured_air::table(source).map(Block::Table));
     Section { id: "flows", title: "Air flows to be measured", blocks }
 }
 

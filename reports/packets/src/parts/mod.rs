@@ -13,6 +13,7 @@ pub(crate) mod everything;
 pub(crate) mod flows;
 pub(crate) mod junctions;
 pub(crate) mod materials;
+pub(crate) mod measured_air;
 pub(crate) mod met;
 pub(crate) mod open_points;
 pub(crate) mod openings;

@@ -1,0 +1,9 @@
+//! Laws that hold for every home, tried on the examples and on random homes.
+
+mod conservation;
+mod deletions;
+mod homes;
+mod monotony;
+mod random;
+mod silence;
+mod symmetry;

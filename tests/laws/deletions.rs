@@ -1,0 +1,190 @@
+//! Losing information never helps.
+
+use super::homes::{self, Site};
+use super::random::Random;
+use mateline_engine::pack::Rule;
+use mateline_engine::{Options, Session};
+use mateline_model::{Outcome, Report};
+use mateline_tests::engine;
+use rayon::prelude::*;
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+/// Elements and items that a home is made of: one less is another home, of which other things are true. That nothing at
+/// all is said of them is a deletion like any other.
+const PARTS: [&str; 21] = [
+    "modules.*",
+    "spaces.*",
+    "spaces.*.in.*",
+    "openings.*",
+    "penetrations.*",
+    "finishes.*",
+    "finishes.*.in.*",
+    "finishes.*.contains.*",
+    "finishes.*.emissions.*",
+    "assemblies.*.layers.*",
+    "enclosure.except.*",
+    "foundation.except.*",
+    "seams.*.sealed_by.*",
+    "systems.ventilation.*",
+    "systems.ventilation.*.supplies.*",
+    "systems.ventilation.*.exhausts.*",
+    "systems.ventilation.*.ducts.*",
+    "systems.ventilation.*.fan_curve.*",
+    "measurements.*.points.*",
+    "site.months.*",
+    "modules.*.sloped_ceiling",
+];
+
+/// Pointers to all that stands below a value.
+fn pointers(value: &Value, here: &str, all: &mut Vec<String>) {
+    let mut add = |step: String, value: &Value| {
+        let pointer = format!("{here}/{step}");
+        all.push(pointer.clone());
+        pointers(value, &pointer, all);
+    };
+    match value {
+        Value::Object(map) => map.iter().for_each(|(key, value)| add(key.replace('~', "~0").replace('/', "~1"), value)),
+        Value::Array(list) => list.iter().enumerate().for_each(|(index, value)| add(index.to_string(), value)),
+        _ => {}
+    }
+}
+
+/// The home without what stands at a pointer.
+fn without(home: &Value, pointer: &str) -> Value {
+    let mut home = home.clone();
+    let (parent, last) = pointer.rsplit_once('/').unwrap();
+    match home.pointer_mut(parent).unwrap() {
+        Value::Object(map) => drop(map.shift_remove(&last.replace("~1", "/").replace("~0", "~"))),
+        Value::Array(list) => drop(list.remove(last.parse().unwrap())),
+        _ => panic!("{pointer}"),
+    }
+    home
+}
+
+/// Whether a path is that of a pattern, whose `*` stand for any step.
+fn fits(path: &[&str], pattern: &str) -> bool {
+    let steps: Vec<&str> = pattern.split('.').collect();
+    steps.len() == path.len() && begins(path, &steps)
+}
+
+/// Whether a path leads to a pattern's or to what holds it.
+fn begins(path: &[&str], pattern: &[&str]) -> bool {
+    path.len() <= pattern.len() && path.iter().zip(pattern).all(|(step, wanted)| *wanted == "*" || step == wanted)
+}
+
+fn steps(pointer: &str) -> Vec<&str> {
+    pointer.split('/').skip(1).collect()
+}
+
+/// What may be deleted of a home: all but its parts.
+fn deletions(home: &Value) -> Vec<String> {
+    let mut all = Vec::new();
+    pointers(home, "", &mut all);
+    let how = ["judge_by", "parameters", "units", "home", "revision", "issues"];
+    all.retain(|pointer| {
+        let steps = steps(pointer);
+        !how.contains(&steps[0]) && !PARTS.iter().any(|part| fits(&steps, part))
+    });
+    all
+}
+
+/// Every rule that comes with mateline, by its full name.
+fn rules() -> &'static BTreeMap<String, Rule> {
+    static RULES: OnceLock<BTreeMap<String, Rule>> = OnceLock::new();
+    RULES.get_or_init(|| {
+        let packs = mateline_rules::PACKS.iter().map(|(name, _)| engine().pack(name).unwrap());
+        packs
+            .flat_map(|pack| {
+                pack.rules.iter().map(|rule| (format!("{}/{}", pack.id, rule.id), rule.clone())).collect::<Vec<_>>()
+            })
+            .collect()
+    })
+}
+
+type Verdicts = BTreeMap<(String, String), (Outcome, String)>;
+
+fn verdicts(report: &Report) -> Verdicts {
+    let key = |v: &mateline_model::Verdict| (v.full_name(), v.subject.as_str().to_owned());
+    report.verdicts.iter().map(|v| (key(v), (v.outcome, v.message.clone()))).collect()
+}
+
+fn is_open(outcome: Outcome) -> bool {
+    matches!(outcome, Outcome::Short | Outcome::Unproven | Outcome::Waived)
+}
+
+/// Whether a rule says why what stands at a path may be left out. Where the reason is that another rule of the pack asks
+/// for it, that one is open.
+fn is_excused(rule: &str, path: &[&str], after: &Verdicts) -> bool {
+    let pack = rule.split('/').next().unwrap();
+    rules()[rule].without.iter().any(|(pattern, why)| {
+        let leads = begins(path, &pattern.split('.').collect::<Vec<_>>());
+        leads
+            && why.strip_suffix(" asks for it").is_none_or(|other| {
+                let other = format!("{pack}/{other}");
+                after.iter().any(|((name, _), (outcome, _))| *name == other && is_open(*outcome))
+            })
+    })
+}
+
+/// What a deletion helped: rule and subject with the outcomes before and after.
+fn helped(pointer: &str, before: &Verdicts, after: &Verdicts) -> Vec<String> {
+    let mut found = Vec::new();
+    let path = steps(pointer);
+    for ((rule, subject), (old, _)) in before {
+        let new = after.get(&(rule.clone(), subject.clone()));
+        let better = match new.map(|(outcome, _)| *outcome) {
+            Some(Outcome::Met) => is_open(*old),
+            Some(Outcome::NotApplicable) => is_open(*old) || *old == Outcome::Met,
+            Some(_) => false,
+            // An element goes with what was said of it.
+            None => is_open(*old) && !format!("{subject}.").starts_with(&format!("{}.", path.join("."))),
+        };
+        if better && !is_excused(rule, &path, after) {
+            let new = new.map_or("gone".to_owned(), |(outcome, message)| format!("{outcome} ({message})"));
+            found.push(format!("without {}: {rule} of {subject} goes from {old} to {new}", path.join(".")));
+        }
+    }
+    found
+}
+
+/// What so many deletions of each home helped, and how many of them left a home that can be checked.
+fn tried(homes: Vec<Value>, each: usize, seed: u64) -> (usize, Vec<String>) {
+    let of_home = |(number, home): (usize, &Value)| {
+        let (session, site, mut random) = (Session::new(engine()), Site::new(), Random::of(seed + number as u64));
+        let check = |home: &Value| session.check(&site.put(home), &Options::default());
+        let Ok(before) = check(home) else { return (0, Vec::new()) };
+        let (before, mut left) = (verdicts(&before), deletions(home));
+        let (mut pairs, mut found) = (0, Vec::new());
+        while pairs < each && !left.is_empty() {
+            let pointer = left.swap_remove(random.below(left.len()));
+            let Ok(after) = check(&without(home, &pointer)) else { continue };
+            pairs += 1;
+            found.extend(helped(&pointer, &before, &verdicts(&after)));
+        }
+        (pairs, found)
+    };
+    let all: Vec<(usize, Vec<String>)> = homes.par_iter().enumerate().map(of_home).collect();
+    (all.iter().map(|(pairs, _)| pairs).sum(), all.into_iter().flat_map(|(_, found)| found).collect())
+}
+
+fn hold(homes: Vec<Value>, each: usize, least: usize) {
+    let (pairs, found) = tried(homes, each, 3);
+    println!("{pairs} pairs of home and deletion");
+    assert!(found.is_empty(), "{} of {pairs} pairs:\n{}", found.len(), found.join("\n"));
+    assert!(pairs >= least, "{pairs}");
+}
+
+#[test]
+fn losing_information_never_helps() {
+    let examples = homes::EXAMPLES.map(homes::example);
+    hold(examples.into_iter().chain((0..4).map(homes::random)).collect(), 15, 80);
+}
+
+#[test]
+#[ignore = "takes many minutes: every deletion of the examples, and 10,000 of random homes"]
+fn losing_information_never_helps_anywhere() {
+    hold(homes::EXAMPLES.map(homes::example).to_vec(), usize::MAX, 1_000);
+    hold((100..500).map(homes::random).collect(), 25, 9_000);
+}
