@@ -11,6 +11,7 @@
 pub const PACKS: &[(&str, &str)] = &[
     ("airtightness-targets", include_str!("airtightness-targets.yaml")),
     ("energy-code-2021", include_str!("energy-code-2021.yaml")),
+    ("energy-code-2024", include_str!("energy-code-2024.yaml")),
     ("fresh-air", include_str!("fresh-air.yaml")),
     ("healthy-materials", include_str!("healthy-materials.yaml")),
     ("modular-practice", include_str!("modular-practice.yaml")),
@@ -18,6 +19,7 @@ pub const PACKS: &[(&str, &str)] = &[
     ("passive-envelope", include_str!("passive-envelope.yaml")),
     ("plausible-input", include_str!("plausible-input.yaml")),
     ("residential-code-2021", include_str!("residential-code-2021.yaml")),
+    ("residential-code-2024", include_str!("residential-code-2024.yaml")),
     ("zero-energy-ready", include_str!("zero-energy-ready.yaml")),
 ];
 
@@ -59,13 +61,23 @@ mod tests {
         value.get(key).and_then(Value::as_str).unwrap_or_else(|| panic!("{key} of {value}"))
     }
 
-    /// Calls `check` with `pack/rule` and the rule, for every rule of every pack.
+    /// The rules a pack writes out: its own, and those that stand in place of another's.
+    fn written(pack: &Value) -> Map<String, Value> {
+        let of = |section: &str| pack.get(section).and_then(Value::as_object).cloned().unwrap_or_default();
+        of("rules").into_iter().chain(of("replace")).collect()
+    }
+
+    /// Calls `check` with `pack/rule`, the rule, and all rules of the pack, for every rule of every pack.
     fn each_rule(check: impl Fn(&str, &Value, &Map<String, Value>)) {
         for (id, _) in PACKS {
             let pack = read(id);
-            let rules = pack.get("rules").and_then(Value::as_object).unwrap_or_else(|| panic!("{id} has rules"));
-            for (rule, body) in rules {
-                check(&format!("{id}/{rule}"), body, rules);
+            let mut all =
+                pack.get("extends").and_then(Value::as_str).map(|base| written(&read(base))).unwrap_or_default();
+            let own = written(&pack);
+            all.extend(own.clone());
+            assert!(!all.is_empty(), "{id} has rules");
+            for (rule, body) in &own {
+                check(&format!("{id}/{rule}"), body, &all);
             }
         }
     }
@@ -133,7 +145,13 @@ mod tests {
             let (_, may_fail) = PROVENANCE.iter().find(|(known, _)| *known == mark).unwrap_or_else(|| panic!("{mark}"));
             let advice = rule.get("severity").is_some_and(|severity| severity == "advice");
             assert!(*may_fail || advice, "{name} is {mark}, so it is advice");
-            if let Some(other) = rule.get("satisfied_by").and_then(Value::as_str) {
+            let satisfied_by = match &rule["satisfied_by"] {
+                Value::Array(list) => list.clone(),
+                Value::Null => Vec::new(),
+                one => vec![one.clone()],
+            };
+            for other in satisfied_by {
+                let other = other.as_str().unwrap_or_else(|| panic!("{name}: satisfied_by"));
                 assert!(others.contains_key(other), "{name} is satisfied by {other}");
             }
             for outcome in ["met", "short"] {

@@ -385,6 +385,27 @@ fn a_limit_may_be_an_expression() {
 }
 
 /// A firm's limit that is the greater of the code's and its own can only be stricter; any other may be looser.
+/// Two boxes where one may stand, or nine by another path; the firm that asks for one knows no other path.
+#[test]
+fn a_tightened_limit_is_not_met_by_a_path_of_the_old_one() {
+    let rule = |id: &str, more: &str| {
+        format!("  {id}:\n    title: Boxes\n    value: takeoff.module_count\n    at_most: {more}\n{TAIL}")
+    };
+    let head = "pack: base\ntitle: Base\nsource: Base\nrules:\n";
+    let (few, many) = (rule("few", "1\n    satisfied_by: [many]"), rule("many", "9\n    severity: advice"));
+    let outcome = |office: &str| {
+        let home = format!("{HOME}judge_by: [./office.yaml]\n");
+        let base = format!("{head}{few}{many}");
+        let office = format!("{HEAD}extends: ./base.yaml\n{office}");
+        let folder = folder(&[("home.yaml", &home), ("base.yaml", &base), ("office.yaml", &office)]);
+        let report = check_in(engine(), folder.path()).unwrap_or_else(|bad| panic!("{bad}"));
+        report.verdicts.iter().find(|verdict| verdict.rule == "few").unwrap().outcome
+    };
+    assert_eq!(outcome(""), Outcome::Met);
+    assert_eq!(outcome("tighten: {few: {at_most: 1}}\n"), Outcome::Short);
+    assert_eq!(outcome("tighten: {few: {at_most: 1}, many: {at_most: 8}}\n"), Outcome::Met);
+}
+
 #[test]
 fn a_limit_by_an_expression_may_tighten_one() {
     let tighter = |limit: &str| {

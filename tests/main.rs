@@ -27,6 +27,7 @@ mod laws;
 mod mutations;
 mod names;
 mod packets;
+mod paths;
 mod published;
 mod schemas;
 mod session;

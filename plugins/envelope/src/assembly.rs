@@ -5,6 +5,7 @@ use crate::construction::{Body, Construction, Matter, ResolvedLayer};
 use crate::corrected::{Cause, Corrections};
 use crate::corrections::{AirGaps, AllCorrections, Corrected, Fasteners, Passed};
 use crate::count_basis;
+use crate::cover;
 use crate::facts;
 use crate::framed::Component;
 use crate::isothermal_planes::lower_limit;
@@ -55,6 +56,7 @@ pub(crate) fn report(construction: &Construction<'_>, findings: &mut Findings) {
     findings.fact(&construction.subject, &facts::R_CLEAR, clear, basis);
     framing_fraction(construction, findings);
     mass::report(construction, findings);
+    cover::report(construction, findings);
     match construction.component(construction.boundary) {
         Ok(component) => framed(&worked, &component, findings),
         Err(lack) => all_missing(findings, &construction.subject, FRAMED, &lack),
@@ -75,6 +77,9 @@ const UNFRAMED: &[QuantityDef] = &[
     facts::FRAMING_FRACTION,
     facts::THICKNESS,
     facts::SURFACE_MASS,
+    facts::HOLDS_FOAM,
+    facts::COVER_OVER_FOAM,
+    facts::WATER_BARRIER,
 ];
 
 const FRAMED: &[QuantityDef] = &[

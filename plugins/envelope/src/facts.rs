@@ -31,6 +31,10 @@ mateline_sdk::quantities! {
         "Distance of the framing members from centre to centre, in the deepest framed layer.");
     FRAMING_COST = number("envelope.framing_cost", Units::RESISTANCE; "Resistance lost to framing.");
     THICKNESS = number("envelope.thickness", Units::THICKNESS; "Thickness of all layers.");
+    HOLDS_FOAM = flag("envelope.holds_foam"; "Whether a layer is foam insulation.");
+    COVER_OVER_FOAM = number("envelope.cover_over_foam", Units::THICKNESS;
+        "Cover over foam insulation: thickness of boards, wood and masonry between the rooms and the innermost foam.");
+    WATER_BARRIER = flag("envelope.water_barrier"; "Whether a layer keeps rain out behind the cladding, by its role.");
     SURFACE_MASS = number("envelope.surface_mass", Units::SURFACE_MASS; "Mass per area of all layers.");
     SHGC = number("envelope.shgc", Units::plain(2); "Solar heat gain coefficient of the whole product, as given.");
     AIR_LEAKAGE = number("envelope.air_leakage", LEAKAGE_UNITS; "Tested air leakage of the product, as given.");
@@ -46,6 +50,10 @@ mateline_sdk::quantities! {
         "Mean window SHGC: area-weighted over vertical glazed openings, exempt ones left out.");
     SKYLIGHT_U_AVERAGE = number("envelope.skylight_u_average", Units::TRANSMITTANCE;
         "Mean skylight U-factor: area-weighted, exempt ones left out.");
+    FENESTRATION_U_AVERAGE = number("envelope.fenestration_u_average", Units::TRANSMITTANCE;
+        "Mean U-factor of windows and doors: area-weighted over vertical openings, glazed or not, exempt ones left out.");
+    GLAZING_SHGC_AVERAGE = number("envelope.glazing_shgc_average", Units::plain(3);
+        "Mean SHGC of all glazing: area-weighted over windows, glazed doors and skylights, exempt ones left out.");
     WINDOW_SHARE = number("envelope.window_share", Units::PERCENT; "Glazed area over conditioned floor area.");
     REFERENCE_UA = number("envelope.reference_ua", Units::CONDUCTANCE;
         "Reference UA: heat loss coefficient of the same surfaces with the pack's U-factors.");

@@ -24,6 +24,7 @@ mod construction;
 mod corrected;
 pub mod corrections;
 mod count_basis;
+mod cover;
 mod facts;
 pub mod framed;
 pub mod isothermal_planes;
@@ -109,6 +110,7 @@ pub fn equations() -> Vec<Equation> {
         assembly::Thickness::EQUATION,
         assembly::Insulation::EQUATION,
         assembly::FramingCost::EQUATION,
+        cover::Cover::EQUATION,
         mass::LayerMass::EQUATION,
         mass::Mass::EQUATION,
         windows::MeanU::EQUATION,

@@ -64,6 +64,8 @@ pub(crate) fn report_openings(request: &Request<'_>, findings: &mut Findings) {
 pub(crate) fn report_averages(request: &Request<'_>, findings: &mut Findings) {
     let vertical = |kind| matches!(kind, OpeningKind::Window | OpeningKind::GlazedDoor);
     let skylight = |kind| kind == OpeningKind::Skylight;
+    let upright = |kind| vertical(kind) || kind == OpeningKind::OpaqueDoor;
+    let glazed = |kind| vertical(kind) || skylight(kind);
     let u = |opening: &Opening| opening.u_factor.map(Quantity::from);
     let shgc = |opening: &Opening| opening.shgc.map(Quantity::from);
     let (windows, skylights) = ("vertical glazed opening", "skylight");
@@ -79,6 +81,14 @@ pub(crate) fn report_averages(request: &Request<'_>, findings: &mut Findings) {
         (
             &facts::SKYLIGHT_U_AVERAGE,
             Average { kind: &skylight, value: &u, field: "u_factor", what: skylights, mean: mean_u },
+        ),
+        (
+            &facts::FENESTRATION_U_AVERAGE,
+            Average { kind: &upright, value: &u, field: "u_factor", what: "window or door", mean: mean_u },
+        ),
+        (
+            &facts::GLAZING_SHGC_AVERAGE,
+            Average { kind: &glazed, value: &shgc, field: "shgc", what: "glazed opening", mean: mean_gain },
         ),
     ];
     let home = Subject::home();

@@ -7,7 +7,7 @@ use mateline_boxes::Boxes;
 use mateline_boxes::coordinate::metres;
 use mateline_equation::equation;
 use mateline_model::home::{Foundation, FoundationKind, Home, Id, Opening, OpeningKind, Operation, SpaceUse};
-use mateline_model::quantity::{Length, Quantity, Units};
+use mateline_model::quantity::{Area, Length, Quantity, Units};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 
@@ -236,6 +236,7 @@ fn basement(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findin
     let step = crate::terms::sum(plain("n", "rooms of the foundation that people live in", count as f64, 0), terms);
     let basis = Basis::new("rooms of the foundation by their use", "the home").step(step);
     findings.flag(&subject, &facts::BASEMENT_HABITABLE, count > 0, basis);
+    basement_kind(home, findings);
     let room = Room {
         subject,
         path: "foundation".to_owned(),
@@ -243,6 +244,35 @@ fn basement(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findin
         serves: Box::new(|opening| &*opening.module == "foundation"),
     };
     room.report(home, clear, findings);
+}
+
+/// How large the basement is, and whether it holds nothing but mechanical rooms.
+fn basement_kind(home: &Home, findings: &mut Findings) {
+    let subject = Subject::home();
+    let Some(foundation) = &home.foundation else {
+        let both = [&facts::BASEMENT_AREA, &facts::BASEMENT_MECHANICAL_ONLY];
+        return Lack::at("the home has no foundation", "foundation").write(&subject, &both, findings);
+    };
+    let stands = |id: &Id| foundation.exception(id).map_or(foundation.kind, |(_, except)| except.kind);
+    let mut total = 0.0;
+    let lowest = home.modules.iter().filter(|(id, module)| module.level == 1 && stands(id) == FoundationKind::Basement);
+    let terms = lowest.map(|(id, module)| {
+        let plan = module.size.x.si() * module.size.y.si();
+        total += plan;
+        Term::new("A", format!("plan of {id}"), Area::from_si(plan), Units::AREA).given(format!("modules.{id}.size"))
+    });
+    let terms: Vec<Term> = terms.collect();
+    let step = crate::terms::sum(Term::new("A", "basement", Area::from_si(total), Units::AREA), terms);
+    let basis = Basis::new("plan of the boxes that stand on a basement", "geometry").step(step);
+    findings.fact(&subject, &facts::BASEMENT_AREA, Area::from_si(total), basis);
+    let mut rooms = home.spaces.iter().filter(|(_, space)| space.within.iter().any(|within| within == "foundation"));
+    let others = rooms.clone().filter(|(_, space)| space.used_as != SpaceUse::Mechanical);
+    let terms: Vec<Term> =
+        others.map(|(id, _)| plain("n", id.to_string(), 1.0, 0).given(format!("spaces.{id}.use"))).collect();
+    let only = terms.is_empty() && rooms.next().is_some();
+    let step = crate::terms::sum(plain("n", "rooms of the foundation for anything else", terms.len() as f64, 0), terms);
+    let basis = Basis::new("rooms of the foundation by their use", "the home").step(step);
+    findings.flag(&subject, &facts::BASEMENT_MECHANICAL_ONLY, only, basis);
 }
 
 /// A room, or the basement as a whole, out of which people have to get.

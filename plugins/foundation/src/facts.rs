@@ -101,6 +101,10 @@ mateline_sdk::quantities! {
         "Radon provisions named: gravel layer, sheet, vent pipe, room for a fan.");
 
     BASEMENT_HABITABLE = flag("foundation.basement_habitable"; "Whether people live in rooms of the foundation.");
+    BASEMENT_AREA = number("foundation.basement_area", Units::AREA;
+        "Plan area of the boxes that stand on a basement; none where no box does.");
+    BASEMENT_MECHANICAL_ONLY = flag("foundation.basement_mechanical_only";
+        "Whether every room of the foundation is a mechanical room.");
     HAS_EGRESS = flag("foundation.has_egress"; "Whether a room has an opening to escape through.");
     EGRESS_OPENING = text("foundation.egress_opening"; "The opening with the largest clear area of a room.");
     EGRESS_AREA = number("foundation.egress_area", Units::AREA;

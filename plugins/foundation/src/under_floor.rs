@@ -77,8 +77,11 @@ pub fn report(home: &Home, foundation: &Foundation, plan: Result<&SitePlan, &Lac
     if foundation.kind != FoundationKind::CrawlSpace {
         return Lack::at("the foundation is no crawl space", "foundation.kind").write(&subject, &aired, findings);
     }
-    let vented = !foundation.is_conditioned() && foundation.conditioning_flow.is_none();
-    let basis = practice("unvented where the space is conditioned or a conditioning flow is given, vented otherwise");
+    let dried = foundation.conditioning_flow.is_some() || foundation.dehumidifier.is_some();
+    let vented = !foundation.is_conditioned() && !dried;
+    let basis = practice(
+        "unvented where the space is conditioned or a conditioning flow or dehumidifier is given, vented otherwise",
+    );
     findings.text(&subject, &facts::VENTILATION, if vented { "vented" } else { "unvented" }, basis);
     let covered = foundation.ground_cover.is_some() || foundation.floor.is_some();
     let basis = practice("a sheet or a floor assembly is named")

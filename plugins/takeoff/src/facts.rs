@@ -18,6 +18,10 @@ mateline_sdk::quantities! {
         "All faces of the thermal envelope by exterior dimensions, floor, slab and walls below grade included.");
     INTERIOR_ENVELOPE_AREA = number("takeoff.interior_envelope_area", Units::AREA;
         "All faces of the thermal envelope as seen from inside, floor, slab and walls below grade included.");
+    CEILING_AREA = number("takeoff.ceiling_area", Units::AREA;
+        "Area of ceilings and roofs of the thermal envelope, skylights included.");
+    ROOF_AREA = number("takeoff.roof_area", Units::AREA;
+        "Area of roofs of the thermal envelope with no attic below them, skylights included.");
     FOOTPRINT_AREA = number("takeoff.footprint_area", Units::AREA; "Plan area of the lowest boxes together.");
     FOUNDATION_PERIMETER = number("takeoff.foundation_perimeter", Units::LENGTH;
         "Length of the outline of the lowest boxes.");
@@ -49,6 +53,8 @@ mateline_sdk::quantities! {
     CORNERS = number("takeoff.corners", Units::COUNT;
         "Outside corners of the boxes where an assembly stands, each level by itself.");
     MATE_LINE_ENDS = number("takeoff.mate_line_ends", Units::COUNT; "Upright mate lines that end in a wall of an assembly.");
+    GLAZED_AREA = number("takeoff.glazed_area", Units::AREA;
+        "Rough area of the windows, glazed doors and skylights that say that they serve a room.");
     AREA = number("takeoff.area", Units::AREA; "Area of an opening: width times height times count.");
 
     SEAM_KIND = text("takeoff.seam_kind"; "How two boxes meet: side-by-side or stacked.");

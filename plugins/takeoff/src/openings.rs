@@ -4,8 +4,8 @@ use crate::basis::{area, geometry, sum};
 use crate::enclosure::{Envelope, On, Orientation};
 use crate::facts;
 use mateline_equation::equation;
-use mateline_model::home::{Id, Opening, OpeningKind};
-use mateline_model::quantity::Units;
+use mateline_model::home::{Home, Id, Opening, OpeningKind};
+use mateline_model::quantity::{Area, Units};
 use mateline_model::{Pointer, Step, Subject};
 use mateline_sdk::Findings;
 
@@ -62,7 +62,7 @@ impl Placement<'_> {
 
     /// Whether it is a window, a glazed door or a skylight.
     pub fn is_glazed(&self) -> bool {
-        matches!(self.opening.kind, OpeningKind::Window | OpeningKind::GlazedDoor | OpeningKind::Skylight)
+        is_glazed(self.opening.kind)
     }
 
     /// (patch, area taken off it).
@@ -129,6 +129,35 @@ pub fn write(envelope: &Envelope<'_>, placed: &[Placement<'_>], findings: &mut F
             }
         }
     }
+}
+
+/// Glazing of every room, by the openings that name it.
+pub fn write_rooms(home: &Home, findings: &mut Findings) {
+    for id in home.spaces.keys() {
+        let subject = Subject::element("spaces", id);
+        let serving = || home.openings.iter().filter(|(_, opening)| opening.space.as_ref() == Some(id));
+        if serving().next().is_none() {
+            let at = Some(Pointer::new(subject.as_str()));
+            findings.missing(&subject, &facts::GLAZED_AREA, format!("no opening says that it serves {id}"), at);
+            continue;
+        }
+        let mut total = 0.0;
+        let glazed = serving().filter(|(_, opening)| is_glazed(opening.kind));
+        let terms = glazed.map(|(id, opening)| {
+            let rough = opening_area(opening).value().si();
+            total += rough;
+            area("A", format!("openings.{id}"), rough).given(format!("openings.{id}"))
+        });
+        let terms = terms.collect();
+        let step = sum(area("A", "glazed openings of the room", total), terms);
+        let basis = geometry("rough openings").step(step).assuming("the rough opening stands for its glass");
+        findings.fact(&subject, &facts::GLAZED_AREA, Area::from_si(total), basis);
+    }
+}
+
+/// Whether an opening is a window, a glazed door or a skylight.
+fn is_glazed(kind: OpeningKind) -> bool {
+    matches!(kind, OpeningKind::Window | OpeningKind::GlazedDoor | OpeningKind::Skylight)
 }
 
 /// The sum of the areas of some openings, as a step.

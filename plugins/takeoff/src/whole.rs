@@ -11,7 +11,7 @@ use crate::seams::Seam;
 use mateline_boxes::coordinate::metres;
 use mateline_boxes::outline::Outline;
 use mateline_equation::equation;
-use mateline_model::home::{Face, OpeningKind, SpaceUse};
+use mateline_model::home::{AssemblyKind, Face, OpeningKind, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units, Volume};
 use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack};
@@ -55,6 +55,7 @@ impl Whole<'_, '_, '_> {
         self.floor_areas(findings);
         self.interior_facts(findings);
         self.envelope_area(findings);
+        self.ceilings(findings);
         self.mate_lines(findings);
         self.opening_areas(findings);
         self.people(findings);
@@ -229,6 +230,27 @@ impl Whole<'_, '_, '_> {
         let step = sum(area("A", "exterior envelope area", total), terms);
         let basis = geometry("all surfaces of the thermal envelope, openings included").step(step);
         findings.fact(&Subject::home(), &facts::EXTERIOR_ENVELOPE_AREA, Area::from_si(total), basis);
+    }
+
+    /// Ceilings and roofs, and of these the roofs.
+    fn ceilings(&self, findings: &mut Findings) {
+        let kinds: [(&QuantityDef, &[AssemblyKind], &str); 2] = [
+            (&facts::CEILING_AREA, &[AssemblyKind::Ceiling, AssemblyKind::Roof], "ceilings and roofs"),
+            (&facts::ROOF_AREA, &[AssemblyKind::Roof], "roofs with no attic below them"),
+        ];
+        for (definition, kinds, what) in kinds {
+            if let Some(lack) = self.envelope.lacks.first() {
+                missing(findings, definition, lack);
+                continue;
+            }
+            let patches = self.envelope.counted().map(|(_, patch)| patch);
+            let patches: Vec<_> = patches.filter(|patch| kinds.contains(&patch.assembly.kind)).collect();
+            let total: f64 = patches.iter().map(|patch| patch.area).sum();
+            let terms = patches.iter().map(|patch| area("A", patch.id.to_string(), patch.area).given(&patch.source));
+            let step = sum(area("A", what, total), terms.collect());
+            let basis = geometry("surfaces of the thermal envelope, openings included").step(step);
+            findings.fact(&Subject::home(), definition, Area::from_si(total), basis);
+        }
     }
 
     fn mate_lines(&self, findings: &mut Findings) {

@@ -45,6 +45,7 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
         note: report.revision().note.clone(),
         place: report.home.site.place.to_string(),
         climate_zone: report.home.site.climate_zone.to_string(),
+        codes: codes(report),
         file: report.file.clone(),
         units: match report.units {
             UnitSystem::Ip => "inch-pound",
@@ -79,6 +80,13 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
     templates::fill_with(&[], &report.partials, "page.html", &page, items)
 }
 
+/// Which editions are in force at the place, as the home states.
+fn codes(report: &Report) -> String {
+    let codes = report.home.site.codes.clone().unwrap_or_default();
+    let edition = |year: Option<u32>| year.map_or_else(|| "not stated".to_owned(), |year| format!("edition {year}"));
+    format!("energy code {}, residential code {}", edition(codes.energy), edition(codes.residential))
+}
+
 /// How many lines of calculations there are to print.
 fn steps(report: &Report) -> usize {
     report.facts.iter().flat_map(|fact| &fact.basis.steps).map(|step| 2 + step.terms.len()).sum()
@@ -93,6 +101,7 @@ struct Page {
     note: Option<String>,
     place: String,
     climate_zone: String,
+    codes: String,
     file: String,
     units: &'static str,
     version: &'static str,

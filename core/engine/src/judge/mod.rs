@@ -7,6 +7,7 @@ mod examples;
 mod message;
 mod opposed;
 mod owed;
+mod paths;
 mod recall;
 mod scope;
 mod under;
@@ -81,7 +82,7 @@ fn judge_by(
     if !faults.is_empty() {
         return Err(faults.into_iter().map(|Fault { message, at }| Diagnosis::new(at, message)).collect());
     }
-    satisfy(&rules, &mut verdicts);
+    paths::satisfy(&rules, &mut verdicts);
     Ok(verdicts.into_iter().flatten().collect())
 }
 
@@ -90,27 +91,6 @@ fn judge_by(
 struct Fault {
     message: String,
     at: Span,
-}
-
-/// A component that is short is accepted where its pack names another rule that makes up for it, and that one is met.
-fn satisfy(rules: &[(&Pack, usize, &Rule)], verdicts: &mut [Vec<Verdict>]) {
-    let met: Vec<(String, String)> = rules
-        .iter()
-        .zip(verdicts.iter())
-        .filter(|(_, verdicts)| !verdicts.is_empty() && verdicts.iter().all(|verdict| verdict.outcome == Outcome::Met))
-        .map(|((pack, _, rule), _)| (pack.id.clone(), rule.id.clone()))
-        .collect();
-    for ((pack, _, rule), verdicts) in rules.iter().zip(verdicts) {
-        let Some(other) = &rule.satisfied_by else { continue };
-        if !met.contains(&(pack.id.clone(), other.clone())) {
-            continue;
-        }
-        for verdict in verdicts.iter_mut().filter(|verdict| verdict.outcome == Outcome::Short) {
-            verdict.outcome = Outcome::Met;
-            verdict.message = format!("{}; accepted because {other} is met", verdict.message);
-            verdict.help = None;
-        }
-    }
 }
 
 /// Judges one subject by one rule. A table that says nothing, or two things, for a value leaves it unproven.

@@ -72,8 +72,9 @@ pub fn catalogue(packs: &[Pack]) -> String {
             if !rule.after.is_empty() {
                 line("after", &rule.after.join(", "));
             }
-            if let Some(other) = &rule.satisfied_by {
-                line("or", &format!("meet {} for the whole home", code(other)));
+            if !rule.satisfied_by.is_empty() {
+                let others: Vec<String> = rule.satisfied_by.iter().map(|other| code(other)).collect();
+                line("or", &format!("meet {}", others.join(" or ")));
             }
             if let Some(provisional) = &rule.provisional {
                 line("provisional", &format!("{}, unless {}", provisional.says, code(provisional.unless.text())));

@@ -72,6 +72,7 @@ pub fn compile(merged: &Merged, vocabulary: &Vocabulary<'_>) -> Result<Pack, Vec
         title: file.title.to_string(),
         source: file.source.to_string(),
         caution: file.caution.as_ref().map(ToString::to_string),
+        open_paths: file.open_paths.as_ref().map(ToString::to_string),
         uses: file.uses.iter().map(|(name, value)| (name.to_string(), value.clone())).collect(),
         reads_as: file.reads_as.iter().map(|(from, to)| (from.to_string(), to.to_string())).collect(),
         parameters,
@@ -168,9 +169,8 @@ impl Compiler<'_> {
         });
         let read = rule.value.as_ref().map(|value| self.value(value, &names)).unwrap_or_default();
         let kind = read.kind.clone().unwrap_or(Kind::Unknown);
-        if let Some(other) = &rule.satisfied_by
-            && !context.file.rules.contains_key(other)
-        {
+        let unknown = rule.satisfied_by.iter().filter(|other| !context.file.rules.contains_key(*other));
+        for other in unknown {
             let known = context.file.rules.keys().map(AsRef::as_ref);
             let message = self.vocabulary.unknown_among(other, "rule", known);
             self.error(&["satisfied_by"], message);
@@ -222,7 +222,7 @@ impl Compiler<'_> {
             if_short: rule.if_short.to_string(),
             if_unproven: rule.if_unproven.as_ref().map(ToString::to_string),
             after: self.after(context.file),
-            satisfied_by: rule.satisfied_by.as_ref().map(ToString::to_string),
+            satisfied_by: rule.satisfied_by.iter().map(ToString::to_string).collect(),
             provisional,
             without: rule.without.iter().map(|(path, why)| (path.to_string(), why.to_string())).collect(),
             examples,

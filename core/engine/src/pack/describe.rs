@@ -42,8 +42,8 @@ pub fn describe(pack: &Pack, rule: &Rule) -> String {
     if !rule.after.is_empty() {
         line("after", &rule.after.join(", "));
     }
-    if let Some(other) = &rule.satisfied_by {
-        line("or", &format!("meet {other} for the whole home"));
+    if !rule.satisfied_by.is_empty() {
+        line("or", &format!("meet {}", rule.satisfied_by.join(" or ")));
     }
     if let Some(provisional) = &rule.provisional {
         line("provisional", &format!("{}, unless {}", provisional.says, provisional.unless.text()));

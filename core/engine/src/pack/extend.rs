@@ -5,7 +5,7 @@ use super::strictness::{Strictness, compare};
 use super::{EffectiveFile, Note, Rule};
 use crate::load::{Diagnosis, Placed, Span, did_you_mean};
 use indexmap::IndexMap;
-use mateline_model::home::{Id, Name};
+use mateline_model::home::{Id, Name, OneOrMany};
 use serde_json::Value;
 use std::fmt::Display;
 
@@ -117,6 +117,7 @@ impl Merged {
                 }
             }
         }
+        file.open_paths = file.open_paths.or(base.file.open_paths);
         for (name, parameter) in base.file.parameters {
             file.parameters.entry(name).or_insert(parameter);
         }
@@ -194,7 +195,10 @@ fn tightened(old: RuleFile, stricter: &TightenFile, file: &PackFile) -> RuleFile
         true => own(format!("set by {}", file.pack)),
         false => old.provenance.clone(),
     });
+    // Another path that was made for the old limit does not reach the stricter one.
+    let keeps = |other: &&Id| !has_limit || file.tighten.contains_key(*other) || file.replace.contains_key(*other);
     RuleFile {
+        satisfied_by: OneOrMany(old.satisfied_by.iter().filter(keeps).cloned().collect()),
         at_least: stricter.at_least.clone().or(old.at_least),
         at_most: stricter.at_most.clone().or(old.at_most),
         between: stricter.between.clone().or(old.between),

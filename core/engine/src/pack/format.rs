@@ -4,7 +4,7 @@ use super::limit_file::LimitFile;
 use super::value_file::ValueFile;
 use indexmap::IndexMap;
 use mateline_model::Severity;
-use mateline_model::home::{Date, Id, Name, Scalar};
+use mateline_model::home::{Date, Id, Name, OneOrMany, Scalar};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -22,6 +22,9 @@ pub struct PackFile {
     /// What a reader has to bear in mind.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub caution: Option<Name>,
+    /// Ways to meet its requirements that it does not judge: what stays open to the designer where every path is short.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub open_paths: Option<Name>,
     /// A pack whose rules come along.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub extends: Option<Name>,
@@ -106,9 +109,9 @@ pub struct RuleFile {
     /// for the same element, or for the home, a verdict that is open too is counted under it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub after: Vec<Name>,
-    /// Another rule of the pack which, met for the home, satisfies this one too.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub satisfied_by: Option<Id>,
+    /// Other rules of the pack, any of which, met for the same element or for the home, satisfies this one too.
+    #[serde(default, skip_serializing_if = "OneOrMany::is_empty")]
+    pub satisfied_by: OneOrMany<Id>,
     /// When a requirement that is met is met provisionally only.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub provisional: Option<ProvisionalFile>,

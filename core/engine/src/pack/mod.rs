@@ -62,6 +62,8 @@ pub struct Pack {
     pub uses: IndexMap<String, serde_json::Value>,
     /// Quantities read in place of others.
     pub reads_as: IndexMap<String, String>,
+    /// Ways to its requirements that it does not judge, in words.
+    pub open_paths: Option<String>,
     /// Values it leaves to the home.
     pub parameters: BTreeMap<String, Parameter>,
     /// The rules, in the order of the file.
@@ -116,8 +118,8 @@ pub struct Rule {
     pub if_unproven: Option<String>,
     /// Full names of the rules on which it stands.
     pub after: Vec<String>,
-    /// A rule which, met for the home, satisfies this one too.
-    pub satisfied_by: Option<String>,
+    /// Rules which, met for its subject or for the home, satisfy this one too.
+    pub satisfied_by: Vec<String>,
     /// When it is met provisionally only.
     pub provisional: Option<Provisional>,
     /// Paths of the home whose absence is no lack, each with the reason.

@@ -7,14 +7,21 @@ use mateline_model::quantity::{Dimension, Units};
 /// Decimals of a plain number where the limit does not say how many.
 const PLAIN_DIGITS: usize = 3;
 
+/// Lengths whose limit is written in inches.
+const INCHES: Units = Units::new("mm", 0, "in", 2);
+
 /// How a number is shown: a share in percent where its limit is written so, a count whole, any other plain number as
-/// finely as its limit is written; everything else as its quantity or dimension is.
+/// finely as its limit is written; a length in inches where its limit is; everything else as its quantity or dimension is.
 pub(super) fn shown_units(dimension: Dimension, is_count: bool, defined: Option<Units>, rule: &RuleFile) -> Units {
+    let limits = rule.at_least.iter().chain(&rule.at_most).chain(rule.between.iter().flatten());
+    let written: Vec<&str> = limits.flat_map(texts).collect();
+    let in_inches = !written.is_empty() && written.iter().all(|text| text.trim_end().ends_with(" in"));
+    if defined.is_none() && dimension == Dimension::LENGTH && in_inches {
+        return INCHES;
+    }
     if dimension != Dimension::PLAIN {
         return defined.unwrap_or_else(|| Units::usual(dimension));
     }
-    let limits = rule.at_least.iter().chain(&rule.at_most).chain(rule.between.iter().flatten());
-    let written: Vec<&str> = limits.flat_map(texts).collect();
     let in_percent = |text: &&str| text.trim_end().ends_with('%');
     if !written.is_empty() && written.iter().all(in_percent) {
         return defined.filter(|units| units.si == "%").unwrap_or(Units::PERCENT);

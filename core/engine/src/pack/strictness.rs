@@ -33,7 +33,7 @@ pub(super) fn compare(old: &Rule, new: &Rule) -> Strictness {
     {
         return Strictness::Looser(format!("it is met for good where the other says '{}'", old.says));
     }
-    if new.satisfied_by.is_some() && new.satisfied_by != old.satisfied_by {
+    if new.satisfied_by.iter().any(|other| !old.satisfied_by.contains(other)) {
         return Strictness::Unclear("it can be met by way of another rule".to_owned());
     }
     let text = |when: &Option<Expression>| when.as_ref().map(|when| when.text().to_owned());

@@ -80,6 +80,12 @@ pub struct Assembly {
     pub adjoins: Option<Boundary>,
     /// Layers from inside to outside.
     pub layers: Vec<Layer>,
+    /// Whether more than half of the insulation of a mass wall lies on the inner side of the mass.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub insulated_inside: Option<bool>,
+    /// How cladding is fastened through insulation outside of the sheathing: furring and fasteners, and whose table.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cladding_fastening: Option<Name>,
     /// Anything a reader should know.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
@@ -338,6 +344,9 @@ pub struct Enclosure {
     /// Faces that are built otherwise.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub except: Vec<EnclosureException>,
+    /// Whether air barrier and insulation are inspected by the list of the energy code.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inspected_by_list: Option<bool>,
 }
 
 /// One face of one box that is built otherwise.

@@ -1,7 +1,7 @@
 //! What the boxes stand on.
 
 use super::{Id, Name, OneOrMany, Party, Slope};
-use crate::quantity::{Area, Density, Flow, Length, Pressure, Ratio, Volume};
+use crate::quantity::{Area, Density, Flow, Length, Pressure, Ratio, ThermalResistance, Volume};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -38,6 +38,15 @@ pub struct Foundation {
     /// Footing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub footing: Option<Footing>,
+    /// What keeps frost from lifting the footing; its depth where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frost_protection: Option<FrostProtection>,
+    /// Drawing or design that shows a protection from frost other than depth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frost_detail: Option<Name>,
+    /// Whether slab and footing are poured as one, without a wall.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub monolithic: Option<bool>,
     /// Distance between anchor bolts.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub anchor_spacing: Option<Length>,
@@ -53,9 +62,18 @@ pub struct Foundation {
     /// How far finished grade falls away from the wall, for the distance over which it falls: `5 %` is 6 in within 10 ft.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grade_fall: Option<Ratio>,
+    /// Whether drains or swales lead water away where lot lines or walls leave no room for the fall.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub swale: Option<bool>,
+    /// Whether the ground within 10 ft of the wall is paved.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paved_beside: Option<bool>,
     /// Whether the floor that holds the tops of the walls is in place and anchored before earth is filled against them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub floor_before_backfill: Option<bool>,
+    /// Whether the walls are braced until the floor holds them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub walls_braced: Option<bool>,
     /// Reinforcement of the walls that hold earth, as drawn: bars and spacing, or `none`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wall_reinforcement: Option<Name>,
@@ -80,9 +98,24 @@ pub struct Foundation {
     /// Air flow that conditions an unvented crawl space.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub conditioning_flow: Option<Flow>,
+    /// Water that a dehumidifier in an unvented crawl space takes out, by its rating: `70 pint/d`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dehumidifier: Option<Flow>,
     /// Opening for access, smaller side and larger side.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub access: Option<AccessOpening>,
+    /// Whether the wood of the floor that is close to the ground is treated or durable by nature.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub durable_floor: Option<bool>,
+    /// Insulation at the edge of a slab on grade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slab_edge: Option<SlabEdge>,
+    /// Whether a slab on grade is heated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_slab: Option<bool>,
+    /// What protects the home from termites.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub termite_protection: Option<TermiteProtection>,
     /// Provisions against radon.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub radon: Option<RadonProvisions>,
@@ -220,6 +253,48 @@ pub struct Footing {
     pub depth: Option<Length>,
 }
 
+/// What keeps frost from lifting a footing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum FrostProtection {
+    /// It reaches below the frost.
+    Depth,
+    /// Insulation around a shallow foundation of a heated home keeps the ground from freezing.
+    Insulated,
+    /// A design by the standard for frost-protected shallow foundations.
+    Designed,
+    /// It stands on solid rock.
+    Rock,
+}
+
+/// Insulation at the edge of a slab on grade.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SlabEdge {
+    /// Its resistance.
+    pub resistance: ThermalResistance,
+    /// How far it goes from the top of the slab, down or down and inward together.
+    pub depth: Length,
+}
+
+/// What protects a home from termites.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum TermiteProtection {
+    /// Soil that is treated.
+    TreatedSoil,
+    /// Baits around the home.
+    Baits,
+    /// Wood that is treated or durable by nature.
+    Wood,
+    /// A barrier of metal, mesh or graded stone.
+    Barrier,
+    /// Steel framing.
+    Steel,
+    /// Nothing.
+    None,
+}
+
 /// A footing drain.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -235,6 +310,18 @@ pub struct Drainage {
     /// Gravel above the top of the footing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub gravel_above_footing: Option<Length>,
+    /// Whether a perforated pipe lies in the gravel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pipe: Option<bool>,
+    /// Gravel below the pipe.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gravel_below_pipe: Option<Length>,
+    /// Gravel above the pipe.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gravel_above_pipe: Option<Length>,
+    /// Whether filter fabric is wrapped around the pipe.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pipe_wrapped: Option<bool>,
 }
 
 /// Where a drain leads.

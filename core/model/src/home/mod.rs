@@ -3,6 +3,7 @@
 //! These types only hold and check the shape of the file. What follows from it is computed by plugins.
 
 mod assembly;
+mod codes;
 mod finishes;
 mod foundation;
 mod id;
@@ -12,6 +13,7 @@ mod modules;
 mod openings;
 mod parameters;
 mod rates;
+mod safety;
 mod seams;
 mod sections;
 mod site;
@@ -19,6 +21,7 @@ mod systems;
 mod waivers;
 
 pub use assembly::*;
+pub use codes::*;
 pub use finishes::*;
 pub use foundation::*;
 pub use id::*;
@@ -28,6 +31,7 @@ pub use modules::*;
 pub use openings::*;
 pub use parameters::*;
 pub use rates::*;
+pub use safety::*;
 pub use seams::*;
 pub use sections::*;
 pub use site::*;
@@ -114,6 +118,12 @@ pub struct Home {
     /// Ventilation, heating, hot water, hood and dryer.
     #[serde(default)]
     pub systems: Systems,
+    /// Fire, alarms and ways out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub safety: Option<Safety>,
+    /// Approvals, and the choices that go with them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub approvals: Option<Approvals>,
     /// Finishes, boards, adhesives, sealants and coatings.
     #[serde(default)]
     pub finishes: Elements<Finish>,

@@ -139,6 +139,9 @@ pub struct Roof {
     /// Open area of the ports near the ridge that let vapour out of an unvented roof and no air.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub diffusion_port_area: Option<Area>,
+    /// Whether the ceiling insulation keeps its full height, not compressed, over the wall plates at the eaves.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub full_height_at_eaves: Option<bool>,
 }
 
 impl Default for Roof {
@@ -152,6 +155,7 @@ impl Default for Roof {
             eave_clearance: None,
             covering: None,
             diffusion_port_area: None,
+            full_height_at_eaves: None,
         }
     }
 }
@@ -216,6 +220,12 @@ pub struct Space {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-names" = "spaces"))]
     pub opens_to: Option<Id>,
+    /// Least horizontal dimension between finished walls.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_width: Option<Length>,
+    /// Whether artificial light serves the whole room, so that it needs no daylight.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub artificial_light: Option<bool>,
 }
 
 impl Space {

@@ -67,6 +67,9 @@ pub struct Opening {
     /// The model or article number, as its records give it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub model: Option<Name>,
+    /// Whether it is built on site, so that no test of its leakage is asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub site_built: Option<bool>,
     /// Records that back the values.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]

@@ -1,7 +1,7 @@
 //! How mate lines are sealed, and the holes through the air barrier.
 
 use super::{Id, Name, OneOrMany};
-use crate::quantity::{Area, Length};
+use crate::quantity::{Area, Flow, Length};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -89,6 +89,9 @@ pub struct Penetration {
     /// Effective leakage area at 4 Pa of each of them, where it was measured; used instead of the table's value.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub leakage: Option<Area>,
+    /// Tested air leakage of a recessed light at 75 Pa.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_leakage: Option<Flow>,
 }
 
 fn one() -> u32 {

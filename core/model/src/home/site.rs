@@ -1,6 +1,6 @@
 //! Where the home stands.
 
-use super::{ClimateZone, Name};
+use super::{AdoptedCodes, ClimateZone, Name, TermiteRisk};
 use crate::quantity::{DegreeDays, Length, Pressure, Ratio, Temperature};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
@@ -59,6 +59,18 @@ pub struct Site {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-above-one" = true))]
     pub weather_shielding_factor: Option<Ratio>,
+    /// Whether the site is in a region of wind-borne debris where openings have to be protected.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wind_borne_debris: Option<bool>,
+    /// Whether the county is on the warm-humid list of the energy code.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub warm_humid: Option<bool>,
+    /// How likely termites are, by the map of the residential code.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub termites: Option<TermiteRisk>,
+    /// Codes in force at the place, as the authority says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub codes: Option<AdoptedCodes>,
     /// Monthly climate: `jan` to `dec`.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub months: IndexMap<Month, MonthlyClimate>,
@@ -84,6 +96,10 @@ impl Site {
             ground_snow: None,
             shielding: None,
             weather_shielding_factor: None,
+            wind_borne_debris: None,
+            warm_humid: None,
+            termites: None,
+            codes: None,
             months: IndexMap::new(),
         }
     }

@@ -1,7 +1,9 @@
 //! Ventilation, heating, hot water, kitchen hood and clothes dryer.
 
 use super::{Elements, Id, Name};
-use crate::quantity::{Current, FanEfficacy, Flow, Length, Loudness, MassFlow, Power, Pressure, Ratio, Volume};
+use crate::quantity::{
+    Current, FanEfficacy, Flow, Length, Loudness, MassFlow, Power, Pressure, Ratio, ThermalResistance, Volume,
+};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -15,6 +17,9 @@ pub struct Systems {
     /// Space heating.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heating: Option<HeatSystem>,
+    /// Air ducts of heating and cooling.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_ducts: Option<AirDucts>,
     /// Hot water.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hot_water: Option<HotWater>,
@@ -24,6 +29,9 @@ pub struct Systems {
     /// Clothes dryer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clothes_dryer: Option<ClothesDryer>,
+    /// Whether all fixed lights have efficient sources.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub efficient_lights: Option<bool>,
     /// Water that people and what they do give off to the air, where it is known better than by the usual values.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indoor_moisture: Option<IndoorMoisture>,
@@ -202,6 +210,30 @@ pub struct HeatSystem {
     /// Whether all its ducts lie inside the thermal envelope.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ducts_inside: Option<bool>,
+    /// Whether air ducts carry its heat or cooling.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ducted: Option<bool>,
+    /// Whether an appliance that burns with room air stands outside the thermal envelope or in a room sealed from it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub apart: Option<bool>,
+}
+
+/// Air ducts of heating and cooling.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AirDucts {
+    /// Least insulation of ducts of 3 in and more outside the thermal envelope.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub insulation: Option<ThermalResistance>,
+    /// Total leakage at 25 Pa, as tested, or as specified until then.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leakage: Option<Flow>,
+    /// Whether that leakage is tested.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tested: Option<bool>,
+    /// Whether spaces between framing members serve as ducts or plenums.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_framing: Option<bool>,
 }
 
 /// Where heat comes from.
@@ -245,6 +277,12 @@ pub struct HotWater {
     /// Water stored in the pipe between the source and the farthest fixture.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stored_volume: Option<Volume>,
+    /// Whether an appliance that burns with room air stands outside the thermal envelope or in a room sealed from it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub apart: Option<bool>,
+    /// Insulation of the hot-water pipes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pipe_insulation: Option<ThermalResistance>,
 }
 
 /// A kitchen hood.
@@ -299,6 +337,21 @@ pub struct DryerDuct {
     /// Smooth elbows of 90° and 6 in radius.
     #[serde(default)]
     pub smooth_elbows_90: u32,
+    /// Smooth elbows of 45° and 8 in radius.
+    #[serde(default)]
+    pub wide_elbows_45: u32,
+    /// Smooth elbows of 90° and 8 in radius.
+    #[serde(default)]
+    pub wide_elbows_90: u32,
+    /// Smooth elbows of 45° and 10 in radius.
+    #[serde(default)]
+    pub widest_elbows_45: u32,
+    /// Smooth elbows of 90° and 10 in radius.
+    #[serde(default)]
+    pub widest_elbows_90: u32,
+    /// Greatest length along its run that the dryer's maker allows with these elbows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maker_length: Option<Length>,
     /// Whether it is smooth metal inside, without screws that reach in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub smooth_metal: Option<bool>,
@@ -311,6 +364,9 @@ pub struct DryerDuct {
     /// Distance from its end to the nearest opening of the building.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_openings: Option<Length>,
+    /// Whether it ends where the dryer's maker says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ends_as_maker_says: Option<bool>,
 }
 
 /// How a dryer gets rid of moisture.

@@ -22,6 +22,7 @@ pub(crate) fn section(source: Source<'_>) -> Section {
 fn project(source: Source<'_>) -> Vec<Pair> {
     let home = &source.report.home;
     let revision = &home.revision;
+    let codes = home.site.codes.clone().unwrap_or_default();
     let pair = |name: &str, value: Cell| Pair { name: name.to_owned(), value };
     vec![
         pair("Project", source.named("home", Some(&home.home))),
@@ -30,6 +31,8 @@ fn project(source: Source<'_>) -> Vec<Pair> {
         pair("Changed since the last revision", source.named("revision.note", revision.note.as_ref())),
         pair("Place", source.named("site.place", Some(&home.site.place))),
         pair("Climate zone", source.named("site.climate_zone", Some(&home.site.climate_zone))),
+        pair("Energy code in force, edition", source.named("site.codes.energy", codes.energy.as_ref())),
+        pair("Residential code in force, edition", source.named("site.codes.residential", codes.residential.as_ref())),
         pair("Boxes", source.fact(&mateline_model::Subject::home(), "takeoff.module_count")),
         pair("Described in", Cell::words(&source.report.file)),
         pair(

@@ -1,0 +1,73 @@
+//! Components that a code lets pass by several paths: accepted by each of them, short by all, and what is said then.
+
+use mateline_model::{Outcome, Report, Verdict};
+use mateline_tests::{checked, example};
+
+/// The starter with texts replaced, each of which it holds.
+fn starter(replacements: &[(&str, &str)]) -> Report {
+    let mut text = std::fs::read_to_string(example("starter")).unwrap();
+    for (old, new) in replacements {
+        assert!(text.contains(old), "the starter has no '{old}'");
+        text = text.replace(old, new);
+    }
+    checked(&text)
+}
+
+fn of<'r>(report: &'r Report, rule: &str, subject: &str) -> &'r Verdict {
+    let is_it = |verdict: &&Verdict| verdict.full_name() == rule && verdict.subject.as_str() == subject;
+    report.verdicts.iter().find(is_it).unwrap_or_else(|| panic!("{rule} says nothing of {subject}"))
+}
+
+const FOAM: &str = "{material: eps-type-ii, thickness: 2 in, role: continuous-insulation}";
+const STUDS: &str = "spacing: 16 in, fill: cellulose-dense-pack}\n      - {material: osb";
+const MANY_STUDS: &str = "spacing: 16 in, fill: cellulose-dense-pack, fraction: 30 %}\n      - {material: osb";
+const WINDOWS: (&str, &str) = ("u_factor: 0.24", "u_factor: 0.60");
+
+/// R-20 between the studs and R-5 outside meet Table R402.1.3 (looked up, second-hand), however many studs there are.
+#[test]
+fn a_wall_passes_by_its_r_value_where_its_studs_make_it_miss_the_u_factor() {
+    let thin = FOAM.replace("2 in", "1 1/4 in");
+    let report = starter(&[(FOAM, &thin), (STUDS, MANY_STUDS), WINDOWS]);
+    let wall = of(&report, "energy-code-2021/wall-u-factor", "assemblies.wall");
+    assert_eq!(wall.outcome, Outcome::Met, "{}", wall.message);
+    assert!(wall.message.ends_with("accepted because wall-r-value is met"), "{}", wall.message);
+    let whole = of(&report, "energy-code-2021/ua-alternative", "home");
+    assert_eq!(whole.outcome, Outcome::Short, "the windows need it: {}", whole.message);
+}
+
+/// R-4 outside is no R-5; the whole envelope makes up for it as long as the windows are good.
+#[test]
+fn a_wall_passes_by_the_whole_envelope_where_it_misses_both_values() {
+    let thin = FOAM.replace("2 in", "1 in");
+    let report = starter(&[(FOAM, &thin), (STUDS, MANY_STUDS)]);
+    let wall = of(&report, "energy-code-2021/wall-u-factor", "assemblies.wall");
+    assert!(wall.message.ends_with("accepted because ua-alternative is met"), "{}", wall.message);
+}
+
+/// Short by every path: the nearest is named, and what is not worked out stays open.
+#[test]
+fn a_wall_short_by_every_path_names_the_nearest_and_what_stays_open() {
+    let thin = FOAM.replace("2 in", "1 in");
+    let report = starter(&[(FOAM, &thin), (STUDS, MANY_STUDS), WINDOWS]);
+    let wall = of(&report, "energy-code-2021/wall-u-factor", "assemblies.wall");
+    assert_eq!(wall.outcome, Outcome::Short);
+    assert!(wall.message.contains("nearest"), "{}", wall.message);
+    let help = wall.help.as_deref().unwrap();
+    assert!(help.contains("R405") && help.contains("open to the designer"), "{help}");
+}
+
+/// A path that no component takes is no finding of its own.
+#[test]
+fn a_path_that_nothing_needs_rests() {
+    let report = starter(&[]);
+    for verdict in
+        report.verdicts.iter().filter(|verdict| verdict.rule.contains("-r-value") || verdict.rule == "ua-alternative")
+    {
+        let rests = matches!(verdict.outcome, Outcome::Met | Outcome::NotApplicable);
+        assert!(rests, "{} {}: {}", verdict.rule, verdict.subject, verdict.message);
+    }
+    assert_eq!(
+        of(&report, "energy-code-2021/ceiling-r-value", "assemblies.attic-ceiling").outcome,
+        Outcome::NotApplicable
+    );
+}
