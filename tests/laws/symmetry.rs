@@ -155,8 +155,8 @@ fn swapped(text: &str, sides: [&str; 2]) -> String {
     words.join(" ")
 }
 
-fn each_module(home: &mut Value, mut change: impl FnMut(&mut Value)) {
-    home["modules"].as_object_mut().unwrap().values_mut().for_each(|module| change(module));
+fn each_module(home: &mut Value, change: impl FnMut(&mut Value)) {
+    home["modules"].as_object_mut().unwrap().values_mut().for_each(change);
 }
 
 /// Sections whose elements have ids of the home's own.

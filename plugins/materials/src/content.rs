@@ -64,7 +64,12 @@ impl One<'_> {
     fn composite_wood(&mut self) {
         match category::may_hold_composite_wood(self.subject.as_str(), self.finish) {
             Ok(may) => {
-                let basis = Basis::new("kind and category of the finish, and what it says itself", "the home");
+                let category = Value::Text(self.finish.category.to_string());
+                let term = Term::new("category", "category", category, mateline_model::quantity::Units::plain(0));
+                let step = Step::procedure("joinery, panels, wooden categories, and what names its composite wood")
+                    .term(term.given(format!("{}.category", self.subject)));
+                let basis =
+                    Basis::new("kind and category of the finish, and what it says itself", "the home").step(step);
                 self.findings.flag(&self.subject, &facts::MAY_HOLD_COMPOSITE_WOOD, may, basis);
             }
             Err(lack) => lack.write(&self.subject, &[&facts::MAY_HOLD_COMPOSITE_WOOD], self.findings),

@@ -65,7 +65,7 @@ impl Limits {
                 let known = EvidenceKind::deserialize(serde_json::Value::String(kind.clone()));
                 let known = known.map_err(|error| wrong(error.to_string()))?;
                 let text = age.as_str().unwrap_or_default();
-                let age: Duration = text.parse().map_err(|error| wrong(format!("{error}")))?;
+                let age = text.parse::<Duration>().map_err(|error| wrong(error.to_string()))?;
                 found.push((known, age.si()));
             }
         }

@@ -33,6 +33,7 @@ pub fn home() -> Json {
                 "sensible_recovery": "80 %", "power": "50 W"
             }},
             "heating": {"kind": "heat pump", "fuel": "heat-pump"},
+            "hot_water": {"kind": "storage heater", "fuel": "heat-pump"},
             "kitchen_hood": {"vented": true, "flow": "200 cfm"},
             "clothes_dryer": {"kind": "condensing"}
         }
