@@ -32,7 +32,7 @@ fn judged(rules: &[String]) -> Result<(Report, Vec<String>), BadInput> {
     std::fs::write(&pack, format!("{HEAD}{}", rules.concat())).unwrap();
     let report = engine().check(&folder.path().join("home.yaml"), &Options::default())?;
     let pack = engine().pack(pack.to_str().unwrap())?;
-    Ok((report, opposed([&pack])))
+    Ok((report, opposed([&pack]).iter().map(ToString::to_string).collect()))
 }
 
 fn remarks(report: &Report) -> Vec<&str> {
@@ -84,7 +84,7 @@ fn rules_that_meet_on_an_element() {
 #[test]
 fn the_packs_that_come_along_do_not_clash() {
     let packs: Vec<Pack> = engine().library().iter().map(|(id, _)| engine().pack(id).unwrap()).collect();
-    assert_eq!(opposed(&packs), Vec::<String>::new());
+    assert_eq!(opposed(&packs), []);
 }
 
 fn wall(material: &str, more: &str) -> String {

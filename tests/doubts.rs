@@ -2,7 +2,7 @@
 
 use mateline_engine::{Engine, Options};
 use mateline_model::{RemarkAbout, Report};
-use mateline_tests::{check_file, checked, example};
+use mateline_tests::{check_file, checked, example, random::Random};
 
 /// A sound home, invented, with everything that is asked about.
 const SOUND: &str = "\
@@ -61,7 +61,6 @@ const SLIPS: &[(&str, &str, &str, &str)] = &[
         "assemblies.w",
     ),
     ("thickness: 18 in", "thickness: 18 ft", "fibre-thickness", "assemblies.c"),
-    ("thickness: 1/2 in}, {material: board", "thickness: 1/2 ft}, {material: board", "", ""),
     ("thickness: 1/2 in}, {material: board", "thickness: 12 in}, {material: board", "board-thickness", "assemblies.w"),
     ("conductivity: 0.035 W", "conductivity: 0.35 W", "foam-conductivity", "materials.board-foam"),
     ("conductivity: 0.040 W", "conductivity: 0.0040 W", "fibre-conductivity", "materials.blanket"),
@@ -101,7 +100,10 @@ fn doubts(report: &Report) -> Vec<String> {
 
 #[test]
 fn a_sound_home_and_the_examples_are_asked_nothing() {
-    assert_eq!(doubts(&checked(SOUND)), Vec::<String>::new());
+    let at_the_end_of_a_range = SOUND.replacen("thickness: 1/2 in", "thickness: 1/2 ft", 1);
+    for home in [SOUND, &at_the_end_of_a_range] {
+        assert_eq!(doubts(&checked(home)), Vec::<String>::new());
+    }
     for name in ["heron-lane", "willow-pair", "starter"] {
         assert_eq!(doubts(&check_file(&example(name)).unwrap()), Vec::<String>::new(), "{name}");
     }
@@ -120,26 +122,10 @@ fn each_slip_is_asked_about_at_its_place_and_fails_nothing() {
         assert_ne!(text, SOUND, "{right} stands in the home");
         let report = checked(&text);
         let asked = doubts(&report);
-        if rule.is_empty() {
-            assert!(asked.is_empty(), "{wrong}: {asked:?}");
-            continue;
-        }
         let (named, at) = (format!("(plausible-input/{rule})"), format!("{subject}: "));
         assert!(asked.iter().any(|asked| asked.contains(&named) && asked.starts_with(&at)), "{wrong}: {asked:?}");
         assert!(!report.fails(), "{wrong}");
         assert!(report.verdicts.is_empty(), "what only asks is no verdict");
-    }
-}
-
-/// Numbers that look chosen at random, the same in every run (Marsaglia's xorshift).
-struct Random(u64);
-
-impl Random {
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        low + (high - low) * (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
 }
 

@@ -384,7 +384,6 @@ fn a_limit_may_be_an_expression() {
     }
 }
 
-/// A firm's limit that is the greater of the code's and its own can only be stricter; any other may be looser.
 /// Two boxes where one may stand, or nine by another path; the firm that asks for one knows no other path.
 #[test]
 fn a_tightened_limit_is_not_met_by_a_path_of_the_old_one() {
@@ -406,6 +405,7 @@ fn a_tightened_limit_is_not_met_by_a_path_of_the_old_one() {
     assert_eq!(outcome("tighten: {few: {at_most: 1}, many: {at_most: 8}}\n"), Outcome::Met);
 }
 
+/// A firm's limit that is the greater of the code's and its own can only be stricter; any other may be looser.
 #[test]
 fn a_limit_by_an_expression_may_tighten_one() {
     let tighter = |limit: &str| {
@@ -552,6 +552,27 @@ fn a_firm_adds_packs_materials_rates_leakages_and_its_letterhead() {
 }
 
 /// The table's row for a seam with two seals has 0.3 cm²/m; the firm's has twice that.
+/// What every home is asked, the firm asks by its own ranges where a pack of it extends that one; its other packs stay out.
+#[test]
+fn a_firm_asks_by_ranges_of_its_own() {
+    let pack = |id: &str, more: &str| format!("pack: {id}\ntitle: Ranges of our office\nsource: Office manual\n{more}");
+    let wide = "extends: plausible-input\nreplace:\n  window-u-factor-most:\n    \
+                title: U-factor that we build\n    for_each: openings\n    value: u_factor\n    \
+                at_most: 0.30 Btu/(h·ft²·°F)\n    source: page 3\n    provenance: common practice, no source\n    \
+                if_short: Check it.\n    severity: advice\n";
+    let files = [
+        ("home.yaml", HOME),
+        ("firm/packs/ranges.yaml", &pack("ranges", wide)),
+        ("firm/packs/other.yaml", &pack("other", "rules: {}\n")),
+    ];
+    let folder = folder(&files);
+    let report = check_in(&for_firm(&folder.path().join("firm")), folder.path()).unwrap_or_else(|bad| panic!("{bad}"));
+    let asked: Vec<&str> = remarks(&report).into_iter().filter(|message| message.contains("openings.w")).collect();
+    assert_eq!(asked.len(), 1, "{asked:?}");
+    assert!(asked[0].starts_with("openings.w2: ") && asked[0].ends_with("(ranges/window-u-factor-most)"), "{asked:?}");
+    assert!(!report.sources.contains_key("<firm>/packs/other.yaml"), "{:?}", report.sources.keys());
+}
+
 #[test]
 fn a_leakage_of_the_firm_takes_the_place_of_the_tables() {
     let office = office();

@@ -4,6 +4,5 @@ mod conservation;
 mod deletions;
 mod homes;
 mod monotony;
-mod random;
 mod silence;
 mod symmetry;

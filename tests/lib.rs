@@ -1,6 +1,7 @@
 //! What the tests of the whole share: the engine as the program ships it, and homes made from text.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
+pub mod random;
 pub mod shapes;
 
 use mateline_engine::check::Checked;

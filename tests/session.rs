@@ -4,7 +4,7 @@ use mateline_engine::{BadInput, Options, Session};
 use mateline_model::Report;
 use mateline_reports::text::{Extent, Style};
 use mateline_reports::{json, text};
-use mateline_tests::{Copy, engine};
+use mateline_tests::{Copy, engine, random::Random};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
@@ -16,18 +16,6 @@ fn told(checked: &Result<Report, BadInput>) -> String {
             format!("{json}\n{}\n{report:#?}", text::check(report, Style::PLAIN, Extent::All))
         }
         Err(bad) => format!("{bad}\n{bad:#?}"),
-    }
-}
-
-/// Numbers that look chosen at random, the same in every run (Marsaglia's xorshift).
-struct Random(u64);
-
-impl Random {
-    fn below(&mut self, bound: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        usize::try_from(self.0 >> 11).unwrap() % bound.max(1)
     }
 }
 

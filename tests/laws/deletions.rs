@@ -1,11 +1,10 @@
 //! Losing information never helps.
 
 use super::homes::{self, Site};
-use super::random::Random;
 use mateline_engine::pack::Rule;
 use mateline_engine::{Options, Session};
 use mateline_model::{Outcome, Report};
-use mateline_tests::engine;
+use mateline_tests::{engine, random::Random};
 use rayon::prelude::*;
 use serde_json::Value;
 use std::collections::BTreeMap;

@@ -1,7 +1,6 @@
 //! Homes that the laws are tried on: the examples, and random ones made from them by choices that a designer has.
 
-use super::random::Random;
-use mateline_tests::{Copy, engine};
+use mateline_tests::{Copy, engine, random::Random};
 use serde_json::Value;
 
 /// A home in a folder of its own, with the files it names: whatever its text says in turn.

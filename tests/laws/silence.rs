@@ -35,18 +35,19 @@ fn no_quantity_falls_silent() {
         }
     }
     let quiet: BTreeSet<&str> = QUIET.lines().collect();
-    let mut silent = BTreeSet::new();
+    let (mut silent, mut idle) = (BTreeSet::new(), quiet.clone());
     for ((name, subject), known) in &known {
         for quantity in spoken[subject.section()].difference(known) {
             // What is only asked about is stated where there is a doubt to be had.
-            if !quantity.starts_with("plausible.")
-                && !quiet.contains(format!("{} {quantity}", subject.section()).as_str())
-            {
+            let line = format!("{} {quantity}", subject.section());
+            idle.remove(line.as_str());
+            if !quantity.starts_with("plausible.") && !quiet.contains(line.as_str()) {
                 silent.insert(format!("{name}: {subject} {quantity}"));
             }
         }
     }
     assert!(silent.is_empty(), "{} are silent: {silent:#?}", silent.len());
+    assert!(idle.is_empty(), "lines that nothing needs: {idle:#?}");
 }
 
 /// The reasons stand in the table of facts, in JSON, on the page and in the record.

@@ -1,11 +1,10 @@
 //! What a home is called, where it stands and how it is written down changes nothing but names and places.
 
 use super::homes::{self, Site};
-use super::random::Random;
 use mateline_engine::Options;
 use mateline_model::quantity::{Dimension, parse};
 use mateline_model::{Entry, Report, Value as Worth};
-use mateline_tests::engine;
+use mateline_tests::{engine, random::Random};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
@@ -143,7 +142,25 @@ fn mirrored(home: &mut Value, axis: &str, sides: [&str; 2]) {
         let of = |field: &str| parse(module[field][axis].as_str().unwrap()).unwrap().si;
         module["at"][axis] = json!(format!("{} m", -of("at") - of("size")));
     });
-    texts(home, &mut |text| sides.iter().position(|side| *side == text).map(|at| sides[1 - at].to_owned()));
+    facing(home, &|text| sides.iter().position(|side| *side == text).map(|at| sides[1 - at].to_owned()));
+}
+
+/// Every text that says where something looks.
+fn facing(value: &mut Value, change: &impl Fn(&str) -> Option<String>) {
+    match value {
+        Value::Array(list) => list.iter_mut().for_each(|item| facing(item, change)),
+        Value::Object(map) => {
+            for (key, value) in map {
+                match value {
+                    Value::String(text) if ["face", "rises_to"].contains(&key.as_str()) => {
+                        *text = change(text).unwrap_or_else(|| text.clone());
+                    }
+                    _ => facing(value, change),
+                }
+            }
+        }
+        _ => {}
+    }
 }
 
 /// The sides swapped where a text speaks of sides: in single words and in names of surfaces. Ids keep theirs.

@@ -14,7 +14,7 @@ use crate::schedule::{Schedule, Settings};
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Remark, RemarkAbout, Report, Subject};
+use mateline_model::{Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Remark, Report, Subject};
 use mateline_sdk::Plugin;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -326,32 +326,23 @@ impl Engine {
             Err(faults) => return Err(BadInput::new(faults, project.into_files())),
         };
         let mut remarks = invited.remarks;
-        remarks.extend(packs.iter().flat_map(|pack| &pack.notes).map(|note| Remark {
-            message: note.message.clone(),
-            at: Some(place(project.files(), note.at)),
-            fails: false,
-            about: RemarkAbout::Run,
-        }));
+        let notes = packs.iter().flat_map(|pack| &pack.notes);
+        remarks.extend(notes.map(|note| Remark::note(note.message.clone(), Some(place(project.files(), note.at)))));
         let clashes = opposed(packs.iter().map(Arc::as_ref));
         let apart = apart(&verdicts, units, &clashes);
-        let clashes = clashes.into_iter().map(|message| (message, None)).chain(apart);
-        remarks.extend(clashes.map(|(message, at)| Remark { message, at, fails: false, about: RemarkAbout::Run }));
-        remarks.extend(renamed.into_iter().map(|(path, message)| {
-            let at = Some(judged.place_of(&path));
-            Remark { message, at, fails: false, about: RemarkAbout::Run }
-        }));
-        remarks.extend(found.remarks.iter().map(|remark| Remark {
-            message: remark.message.clone(),
-            at: Some(judged.place_of(&remark.at.path)),
-            fails: true,
-            about: RemarkAbout::Run,
+        let clashes = clashes.iter().map(|clash| (clash.to_string(), None)).chain(apart);
+        remarks.extend(clashes.map(|(message, at)| Remark::note(message, at)));
+        remarks.extend(renamed.into_iter().map(|(path, message)| Remark::note(message, Some(judged.place_of(&path)))));
+        remarks.extend(found.remarks.iter().map(|remark| {
+            let note = Remark::note(remark.message.clone(), Some(judged.place_of(&remark.at.path)));
+            Remark { fails: true, ..note }
         }));
         remarks.extend(waive(&home, &packs, &mut verdicts, &judged));
         remarks.extend(doubts(&packs, &mut verdicts));
         count_under(&packs, &mut verdicts);
         if let Some(on) = options.on {
             let message = format!("certificates and waivers are judged on {on}, not on the revision's date");
-            remarks.push(Remark { message, at: None, fails: false, about: RemarkAbout::Run });
+            remarks.push(Remark::note(message, None));
         }
         let missing = not_found(&found.facts, &found.missing);
         let pointers = missing.iter().filter_map(|missing| Some(&missing.at.as_ref()?.path));

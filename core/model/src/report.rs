@@ -211,6 +211,21 @@ pub enum RemarkAbout {
     Doubt,
 }
 
+impl Remark {
+    /// A remark on the run that does not fail it.
+    pub fn note(message: String, at: Option<Place>) -> Remark {
+        Remark { message, at, fails: false, about: RemarkAbout::Run }
+    }
+
+    /// What is to be said, as a question where it is a doubt.
+    pub fn told(&self) -> Cow<'_, str> {
+        match self.about {
+            RemarkAbout::Run => Cow::Borrowed(&self.message),
+            RemarkAbout::Doubt => Cow::Owned(format!("Is this meant? {}", self.message)),
+        }
+    }
+}
+
 impl RemarkAbout {
     /// The word that stands before the remark.
     pub fn word(self) -> &'static str {

@@ -93,7 +93,6 @@ mateline_sdk::quantities! {
         "Permeance of the foam against the underside of a roof deck, with a coat or sheet on its inner side.");
     DECK_TEMPERATURE = number("moisture.deck_temperature", Units::TEMPERATURE;
         "Temperature of the underside of a roof deck below boards, mean of the coldest months.");
-    WATER_BARRIER = text("moisture.water_barrier"; "The layer of an outer wall that keeps out the rain behind its cladding.");
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use crate::retarder::together;
 use crate::settings::permeance;
 use mateline_equation::equation;
 use mateline_model::quantity::{Length, Permeance, ThermalResistance, Units};
-use mateline_model::{Basis, Pointer, Step, Subject, Term};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
@@ -26,21 +26,22 @@ equation! {
     }
 }
 
+/// Every fact that needs the framing of an assembly.
+pub(crate) const QUANTITIES: [&QuantityDef; 7] = [
+    &facts::FRAMING_DEPTH,
+    &facts::OUTSIDE_INSULATION,
+    &facts::SHEATHING_INSULATION,
+    &facts::FOAM_AGAINST_SHEATHING,
+    &facts::CAVITY_INSULATION,
+    &facts::FOAM_OUTSIDE,
+    &facts::INSULATION_RATIO,
+];
+
 /// Writes it down.
 pub(crate) fn report(request: &Request<'_>, subject: &Subject, layers: &Layers<'_>, findings: &mut Findings) {
     let Some((first, last)) = layers.framing_zone() else {
         let lack = Lack::at(format!("{subject} has no insulated framing"), subject.as_str());
-        let owed = [
-            &facts::FRAMING_DEPTH,
-            &facts::OUTSIDE_INSULATION,
-            &facts::SHEATHING_INSULATION,
-            &facts::FOAM_AGAINST_SHEATHING,
-            &facts::CAVITY_INSULATION,
-            &facts::FOAM_OUTSIDE,
-            &facts::INSULATION_RATIO,
-        ];
-        lack.write(subject, &owed, findings);
-        return;
+        return lack.write(subject, &QUANTITIES, findings);
     };
     depth(subject, layers, (first, last), findings);
     let within = || layers.layers.iter().enumerate().take(last + 1).skip(first);

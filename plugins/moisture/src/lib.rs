@@ -25,7 +25,6 @@ mod framing;
 pub mod indoor;
 mod interstitial;
 pub mod layers;
-mod rain;
 mod retarder;
 mod roof_deck;
 mod settings;
@@ -98,12 +97,12 @@ impl Plugin for Moisture {
                 }
                 Err(lack) => {
                     lack.write(&subject, &retarder::QUANTITIES, &mut findings);
+                    lack.write(&subject, &framing::QUANTITIES, &mut findings);
                     if assembly.kind == AssemblyKind::Roof {
                         lack.write(&subject, &roof_deck::QUANTITIES, &mut findings);
                     }
                 }
             }
-            rain::report(&subject, assembly, &mut findings);
             assemblies.push((subject, layers, boundary));
         }
         surfaces.report_junctions(&mut findings);

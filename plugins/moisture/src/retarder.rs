@@ -29,18 +29,11 @@ equation! {
 }
 
 /// Every fact that needs the assembly's layers and no climate.
-pub(crate) const QUANTITIES: [&QuantityDef; 14] = [
+pub(crate) const QUANTITIES: [&QuantityDef; 7] = [
     &facts::INTERIOR_PERMEANCE,
     &facts::RESPONSIVE_RETARDER,
     &facts::RETARDER_WET_PERMEANCE,
     &facts::EXTERIOR_PERMEANCE,
-    &facts::FRAMING_DEPTH,
-    &facts::OUTSIDE_INSULATION,
-    &facts::SHEATHING_INSULATION,
-    &facts::FOAM_AGAINST_SHEATHING,
-    &facts::CAVITY_INSULATION,
-    &facts::FOAM_OUTSIDE,
-    &facts::INSULATION_RATIO,
     &facts::VENTED_OVER,
     &facts::TIGHT_LAYERS,
     &facts::TRAPPED_BETWEEN,

@@ -211,6 +211,7 @@ impl Surfaces<'_> {
         }
         write(Surface { subject, factor, basis, at }, need, findings);
     }
+
     /// A junction: the factor its section has.
     pub(crate) fn report_junctions(&self, findings: &mut Findings) {
         let request = self.request;

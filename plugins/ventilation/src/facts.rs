@@ -76,7 +76,6 @@ mateline_sdk::quantities! {
     LOCAL_EXHAUST_CODE = number("ventilation.local_exhaust_code", Units::FLOW; "Local exhaust, in the mode counted for the residential code.");
     LOCAL_EXHAUST_REQUIRED_CODE = number("ventilation.local_exhaust_required_code", Units::FLOW; "Exhaust that the residential code asks for in that mode.");
 
-    WINDOW_AREA = number("ventilation.window_area", Units::AREA; "Windows of a bath, toilet room or kitchen: rough area of those that name the room, glazed doors and skylights too.");
     OPENABLE_AREA = number("ventilation.openable_area", Units::AREA; "Openable area of the windows of a bath, toilet room or kitchen: clear sizes where given, else by how they open.");
 
     CO2_PEAK = number("ventilation.co2_peak", PPM; "Highest carbon dioxide of the night, 8 h with the doors shut.");

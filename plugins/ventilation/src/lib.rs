@@ -98,7 +98,6 @@ pub fn equations() -> Vec<Equation> {
         unit_facts::RunOfDucts::EQUATION,
         unit_facts::FilteredRun::EQUATION,
         unit_facts::RunLength::EQUATION,
-        windows::Windows::EQUATION,
         windows::Openable::EQUATION,
         unit_facts::Throttled::EQUATION,
         unit_facts::AsDesigned::EQUATION,

@@ -1,4 +1,4 @@
-//! Windows of the rooms that a code lets be aired by a window in place of a fan: their area, and how much of it opens.
+//! Windows of the rooms that a code lets be aired by a window in place of a fan: how much of them opens.
 
 use crate::facts;
 use mateline_equation::equation;
@@ -8,14 +8,6 @@ use mateline_model::{Basis, Subject, Term};
 use mateline_sdk::{Findings, Lack};
 
 equation! {
-    /// Windows of a room. Source: addition.
-    pub(crate) Windows = "A = Σ n_j b_j h_j" {
-        A: Area "windows" [Units::AREA],
-        n_j: [f64] "how many" [Units::plain(0)],
-        b_j: [Length] "width" [Units::LENGTH],
-        h_j: [Length] "height" [Units::LENGTH],
-    }
-
     /// Openable area of windows. Source: addition; a sash that slides opens half (common practice, no source).
     pub(crate) Openable = "A = Σ n_j s_j b_j h_j" {
         A: Area "openable" [Units::AREA],
@@ -36,10 +28,9 @@ pub(crate) fn report(home: &Home, findings: &mut Findings) {
         let windows: Vec<(&Id, &Opening)> = home.openings.iter().filter(|(_, opening)| serves(opening, id)).collect();
         if windows.is_empty() {
             let lack = Lack::at(format!("no window names {subject} as its space"), subject.as_str());
-            lack.write(&subject, &[&facts::WINDOW_AREA, &facts::OPENABLE_AREA], findings);
+            lack.write(&subject, &[&facts::OPENABLE_AREA], findings);
             continue;
         }
-        area(&subject, &windows, findings);
         openable(&subject, &windows, findings);
     }
 }
@@ -47,24 +38,6 @@ pub(crate) fn report(home: &Home, findings: &mut Findings) {
 fn serves(opening: &Opening, room: &Id) -> bool {
     let lets_light_in = matches!(opening.kind, OpeningKind::Window | OpeningKind::GlazedDoor | OpeningKind::Skylight);
     lets_light_in && opening.space.as_ref() == Some(room)
-}
-
-fn area(subject: &Subject, windows: &[(&Id, &Opening)], findings: &mut Findings) {
-    let counts: Vec<f64> = windows.iter().map(|(_, window)| f64::from(window.count)).collect();
-    let widths: Vec<Length> = windows.iter().map(|(_, window)| window.width).collect();
-    let heights: Vec<Length> = windows.iter().map(|(_, window)| window.height).collect();
-    let (area, step) = Windows { n_j: &counts, b_j: &widths, h_j: &heights }.step();
-    let of = |field: &'static str| {
-        move |term: Term, (id, _): &(&Id, &Opening)| {
-            Term { meaning: format!("{id}, {field}"), ..term }.given(format!("openings.{id}.{field}"))
-        }
-    };
-    let step = step
-        .each(Windows::n_j, windows, |term, (id, _)| Term { meaning: format!("{id}, count"), ..term })
-        .each(Windows::b_j, windows, of("width"))
-        .each(Windows::h_j, windows, of("height"));
-    let basis = Basis::new("rough openings", "addition").step(step).assuming("the frame is not taken off");
-    findings.fact(subject, &facts::WINDOW_AREA, area, basis);
 }
 
 fn openable(subject: &Subject, windows: &[(&Id, &Opening)], findings: &mut Findings) {

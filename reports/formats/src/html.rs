@@ -17,7 +17,7 @@ use crate::{VERSION, shown, templates};
 use anchors::{Anchors, FactIds};
 use calculations::OtherFact;
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Outcome, PackSummary, PluginStatus, RemarkAbout, Report, Severity, Summary};
+use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summary};
 use serde::Serialize;
 use verdicts::{Part, Pending, Skipped};
 
@@ -68,10 +68,7 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
             .remarks
             .iter()
             .map(|remark| RemarkView {
-                message: match remark.about {
-                    RemarkAbout::Run => remark.message.clone(),
-                    RemarkAbout::Doubt => format!("Is this meant? {}", remark.message),
-                },
+                message: remark.told().into_owned(),
                 place: remark.at.as_ref().map(shown::place),
                 fails: remark.fails,
             })

@@ -4,7 +4,7 @@ use crate::arguments::{Materials, When};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
-use mateline_engine::load::did_you_mean;
+use mateline_engine::load::{did_you_mean, plain};
 use mateline_engine::pack::{Comparator, Limit, Pack, Probe, Row};
 use mateline_model::home::Material;
 use mateline_model::quantity::{Quantity, UnitSystem, Units};
@@ -51,11 +51,6 @@ pub fn run(engine: &Engine, wanted: &Materials, colour: When) -> Exit {
         ));
     }
     output::print(&text)
-}
-
-/// A word in small letters, without what stands between its parts.
-fn plain(word: &str) -> String {
-    word.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
 /// A material's values and where they come from.

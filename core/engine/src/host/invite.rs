@@ -5,7 +5,7 @@ use super::{Guest, Host};
 use crate::load::{Diagnosis, Placed, Project, Span, place, without_dots};
 use crate::worker::Worker;
 use mateline_model::home::Home;
-use mateline_model::{PluginStatus, Remark, RemarkAbout};
+use mateline_model::{PluginStatus, Remark};
 use rayon::prelude::*;
 use std::path::Path;
 use std::sync::Arc;
@@ -48,8 +48,7 @@ pub fn invite(host: Option<&Host>, home: &Home, tree: &Placed, project: &Project
             continue;
         }
         let mut remark = |message: String| {
-            let at = Some(place(project.files(), at));
-            invited.remarks.push(Remark { message, at, fails: false, about: RemarkAbout::Run });
+            invited.remarks.push(Remark::note(message, Some(place(project.files(), at))));
         };
         if let Some(lacking) = guest.lacking {
             remark(format!(

@@ -15,5 +15,5 @@ pub fn doubts(packs: &[Arc<Pack>], verdicts: &mut Vec<Verdict>) -> Vec<Remark> {
 fn doubt(verdict: Verdict) -> Remark {
     let help = verdict.help.map(|help| format!("; {help}")).unwrap_or_default();
     let message = format!("{}: {}{help} ({}/{})", verdict.subject, verdict.message, verdict.pack, verdict.rule);
-    Remark { message, at: verdict.at, fails: false, about: RemarkAbout::Doubt }
+    Remark { about: RemarkAbout::Doubt, ..Remark::note(message, verdict.at) }
 }

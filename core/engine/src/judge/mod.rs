@@ -25,7 +25,7 @@ use crate::expr::{Evaluation, Item};
 use crate::load::{Diagnosis, Span};
 use crate::pack::{Comparator, Measured, Pack, Rule};
 use decide::{Finding, decide};
-use mateline_model::{Outcome, Subject, Verdict};
+use mateline_model::{Outcome, Owed, Subject, Verdict};
 use rayon::prelude::*;
 use scope::RuleScope;
 use std::sync::Arc;
@@ -137,7 +137,6 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
         Finding::Unknown(missing) => {
             verdict.outcome = Outcome::Unproven;
             verdict.message = message::unproven(&missing);
-            verdict.owed = owed::owed(rule, &scope).into_iter().map(|(_, owed)| owed).collect();
         }
         Finding::Fault(found) => {
             verdict.outcome = Outcome::Unproven;
@@ -163,18 +162,19 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
     (verdict, fault)
 }
 
-/// Looks up where a verdict stands: where the thing belongs that it waits for, else at what it judges. What is not
-/// written yet is asked for.
+/// Looks up what a verdict waits for, and where it stands: where that belongs, else at what it judges. What is not written
+/// yet is asked for.
 fn set_place(verdict: &mut Verdict, pack: &Pack, rule: &Rule, evidence: &dyn Evidence) {
     let mut names = names_judged(pack, rule);
     if verdict.outcome == Outcome::Unproven {
         let scope = RuleScope { subject: &verdict.subject, section: &rule.section, pack, evidence };
-        let lacking = owed::owed(rule, &scope);
-        let first = lacking.first().map(|(_, owed)| owed.at.as_str());
+        let (lacking, owed): (Vec<&str>, Vec<Owed>) = owed::owed(rule, &scope).into_iter().unzip();
+        let first = owed.first().map(|owed| owed.at.as_str());
         if let (None, Some(path)) = (&verdict.help, first.filter(|path| !evidence.is_written(path))) {
             verdict.help = Some(format!("state {path}"));
         }
-        names.splice(0..0, lacking.iter().map(|(name, _)| *name));
+        names.splice(0..0, lacking);
+        verdict.owed = owed;
     }
     let (at, note) = evidence.place(&verdict.subject, &names, &rule.section);
     verdict.at = at;
@@ -183,11 +183,7 @@ fn set_place(verdict: &mut Verdict, pack: &Pack, rule: &Rule, evidence: &dyn Evi
 
 /// The facts and fields of the subject that a rule's value, or what it requires, is made of, in the order written.
 fn names_judged<'a>(pack: &'a Pack, rule: &'a Rule) -> Vec<&'a str> {
-    let required = match &rule.comparator {
-        Comparator::Requires(expression) => Some(expression),
-        _ => None,
-    };
-    let expressions = rule.value.as_ref().and_then(Measured::expression).into_iter().chain(required);
+    let expressions = rule.value.as_ref().and_then(Measured::expression).into_iter().chain(rule.comparator.required());
     let names = expressions.flat_map(crate::expr::Expression::names).filter(|name| name.of.is_none());
     let read = |name: &'a str| pack.reads_as.get(name).map_or(name, String::as_str);
     rule.quantity.as_deref().into_iter().chain(names.map(|name| read(name.path.as_str()))).collect()

@@ -1,5 +1,6 @@
 //! Verdicts that cannot both be met: on one element, one rule asks for more of a value than another allows.
 
+use crate::pack::Clash;
 use mateline_model::quantity::{Quantity, UnitSystem};
 use mateline_model::{Outcome, Place, Subject, Value, Verdict};
 use std::collections::BTreeMap;
@@ -12,7 +13,7 @@ struct Ends<'a> {
 }
 
 /// One sentence for each pair of rules, with the first element where they meet; a pair that `known` names is told already.
-pub(crate) fn apart(verdicts: &[Verdict], units: UnitSystem, known: &[String]) -> Vec<(String, Option<Place>)> {
+pub(crate) fn apart(verdicts: &[Verdict], units: UnitSystem, known: &[Clash]) -> Vec<(String, Option<Place>)> {
     let mut values: BTreeMap<(&Subject, &str), Ends<'_>> = BTreeMap::new();
     for verdict in verdicts.iter().filter(|verdict| matches!(verdict.outcome, Outcome::Met | Outcome::Short)) {
         let (Some(quantity), Some(Value::Number(limit))) = (&verdict.quantity, &verdict.limit) else { continue };
@@ -28,8 +29,7 @@ pub(crate) fn apart(verdicts: &[Verdict], units: UnitSystem, known: &[String]) -
         for (low, least) in &ends.least {
             for (high, most) in ends.most.iter().filter(|(_, most)| least.si > most.si) {
                 let (one, two) = (low.full_name(), high.full_name());
-                let both = |sentence: &&String| sentence.contains(&one) && sentence.contains(&two);
-                if known.iter().any(|sentence| both(&sentence)) {
+                if known.iter().any(|clash| clash.is_of(&one, &two)) {
                     continue;
                 }
                 let (least, most) = low.units.show_pair(*least, *most, units);

@@ -27,7 +27,9 @@ pub fn count_under(packs: &[Arc<Pack>], verdicts: &mut [Verdict]) {
 fn by_rule(packs: &[Arc<Pack>], verdicts: &[Verdict]) -> Vec<Option<usize>> {
     let after: HashMap<String, &[String]> = packs
         .iter()
-        .flat_map(|pack| pack.rules.iter().map(move |rule| (format!("{}/{}", pack.id, rule.id), rule.after.as_slice())))
+        .flat_map(|pack| pack.rules.iter().map(move |rule| (pack, rule)))
+        .filter(|(_, rule)| !rule.after.is_empty())
+        .map(|(pack, rule)| (format!("{}/{}", pack.id, rule.id), rule.after.as_slice()))
         .collect();
     let mut open: HashMap<String, Vec<usize>> = HashMap::new();
     for (index, verdict) in verdicts.iter().enumerate().filter(|(_, verdict)| verdict.is_open()) {

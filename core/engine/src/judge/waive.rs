@@ -4,7 +4,7 @@ use super::Judged;
 use crate::load::{Diagnosis, Placed, did_you_mean};
 use crate::pack::{Library, Pack};
 use mateline_model::home::{Home, Name, Waiver};
-use mateline_model::{Outcome, Remark, RemarkAbout, Verdict};
+use mateline_model::{Outcome, Remark, Verdict};
 use std::sync::Arc;
 
 /// Waivers of rules that do not judge the home.
@@ -39,7 +39,7 @@ pub fn waive(home: &Home, packs: &[Arc<Pack>], verdicts: &mut [Verdict], judged:
     let mut remarks = Vec::new();
     for (index, waiver) in home.waivers.iter().enumerate() {
         let place = |field: &str| Some(judged.place_of(&format!("waivers.{index}.{field}")));
-        let remark = |message: String| Remark { message, at: place("rule"), fails: false, about: RemarkAbout::Run };
+        let remark = |message: String| Remark::note(message, place("rule"));
         let (rule, subject) = (&waiver.rule, &waiver.subject);
         if let Some(why) = too_broad(subject) {
             let message = format!("the waiver of {rule} for {subject} is not applied: {why}; name one element");

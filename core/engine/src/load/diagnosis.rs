@@ -184,6 +184,11 @@ pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) ->
     nearest(word, known).map(|near| format!(" (did you mean '{near}'?)")).unwrap_or_default()
 }
 
+/// A name in small letters, without what stands between its words, so that two spellings of it are found to be one.
+pub fn plain(name: &str) -> String {
+    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

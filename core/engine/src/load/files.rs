@@ -202,7 +202,7 @@ impl Project {
     }
 
     /// The text of a file of the firm's folder.
-    pub(super) fn text_of_firm(&mut self, name: &str) -> Result<String, String> {
+    pub(crate) fn text_of_firm(&mut self, name: &str) -> Result<String, String> {
         let firm = self.firm.clone().ok_or_else(|| format!("cannot read '{name}': there is no firm's folder"))?;
         let path = locate(&firm.folder, "firm's", name)?;
         self.text_at(&path, &format!("{}/{name}", firm.shown))

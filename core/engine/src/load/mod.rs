@@ -16,7 +16,7 @@ mod renamed;
 mod tree;
 mod typed;
 
-pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest, place};
+pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest, place, plain};
 pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;

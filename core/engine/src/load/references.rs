@@ -1,7 +1,7 @@
 //! Names that must name something: an element of the section that the home's schema says, by `x-names` at a field that holds
 //! a name or a list of names, by `x-keys` at a mapping by names. `x-or` is a further word that is allowed.
 
-use super::diagnosis::{Diagnosis, Span, cited, did_you_mean};
+use super::diagnosis::{Diagnosis, Span, cited, did_you_mean, plain};
 use super::fields::{Fields, Named};
 use super::tree::{Node, Placed};
 use std::collections::HashSet;
@@ -30,11 +30,6 @@ fn alike<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
         (true, ..=8) => found,
         (true, _) => Vec::new(),
     }
-}
-
-/// A name in small letters, without what stands between its words.
-fn plain(name: &str) -> String {
-    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
 struct Walk<'a> {

@@ -4,7 +4,7 @@ use super::kept::{KeptPacks, PackText};
 use super::names::PARAMETER;
 use super::parameter::show;
 use super::{Note, Pack, Vocabulary};
-use crate::load::{Diagnosis, Node, Placed, Project, Span, did_you_mean};
+use crate::load::{Diagnosis, Node, Placed, Project, Span, did_you_mean, parse};
 use mateline_model::home::{Home, Name};
 use std::sync::Arc;
 
@@ -32,7 +32,7 @@ pub fn load_packs(
     let (shelf, mut errors) = Shelf::of(project, library, Examples::LeftOut);
     let mut packs = each(&shelf, names, project, kept, vocabulary, &mut errors);
     for name in asking {
-        let name = shelf.firm_s_own(name, project, kept).unwrap_or_else(|| (*name).to_owned());
+        let name = shelf.extended_by_firm(name, project).unwrap_or_else(|| (*name).to_owned());
         match packs.iter().position(|pack| pack.id == name) {
             Some(named) => packs.get_mut(named).map(Arc::make_mut).into_iter().for_each(|pack| pack.asks = true),
             None => match shelf.pack(&name, Span::start(0), project, kept, vocabulary) {
@@ -186,15 +186,16 @@ impl Shelf {
         (Shelf { firm, library, examples }, errors)
     }
 
-    /// The firm's pack that extends another one, the first by name.
-    fn firm_s_own(&self, extended: &str, project: &mut Project, kept: &KeptPacks) -> Option<String> {
-        let mut extends = |name: &str| {
-            let number = project.read_of_firm(&format!("packs/{name}.yaml")).ok()?;
-            let text = project.files().get(number).map(|file| file.text.clone()).unwrap_or_default();
-            let file = kept.text(&text, number).ok()?;
-            file.file.extends.as_ref().map(|base| **base == *extended)
+    /// The firm's pack that extends another one, the first by name. The firm's other packs do not become files of the
+    /// project.
+    fn extended_by_firm(&self, base: &str, project: &mut Project) -> Option<String> {
+        let mut extends = |name: &&String| {
+            let text = project.text_of_firm(&format!("packs/{name}.yaml")).unwrap_or_default();
+            let tree = parse(&text, 0).ok();
+            let extended = tree.as_ref().and_then(|tree| tree.get("extends")).map(|entry| &entry.value.node);
+            matches!(extended, Some(Node::Str(extended)) if extended == base)
         };
-        self.firm.iter().find(|name| extends(name) == Some(true)).cloned()
+        self.firm.iter().find(|name| extends(name)).cloned()
     }
 
     /// A pack, by name or path.

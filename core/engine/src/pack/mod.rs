@@ -32,7 +32,7 @@ pub use limit_file::LimitFile;
 pub use load::{Library, load_pack, load_packs, pack_faults};
 pub(crate) use names::PARAMETER;
 pub use names::{Vocabulary, section_path};
-pub use opposed::opposed;
+pub use opposed::{Clash, opposed};
 pub use parameter::Parameter;
 pub(crate) use parameter::show as show_parameter;
 pub use table::{Measure, Probe, Row, Table};
@@ -211,31 +211,28 @@ pub enum Comparator {
 impl Rule {
     /// Every name that it reads, in the order in which it judges: whether it concerns the subject, the value, what it
     /// requires, its limits.
-    pub fn names(&self) -> Vec<(&str, Option<&str>)> {
-        let required = match &self.comparator {
-            Comparator::Requires(expression) => Some(expression),
-            _ => None,
+    pub fn names<'a>(&'a self) -> Vec<(&'a str, Option<&'a str>)> {
+        let named = |expression: &'a Expression| {
+            expression.names().into_iter().map(|name| (name.path.as_str(), name.of.as_deref())).collect::<Vec<_>>()
         };
         let value = self.value.as_ref().and_then(Measured::expression);
-        let mut names: Vec<(&str, Option<&str>)> = Vec::new();
-        for expression in self.when.iter().chain(value).chain(required) {
-            names.extend(expression.names().into_iter().map(|name| (name.path.as_str(), name.of.as_deref())));
-        }
-        for limit in self.comparator.limits() {
-            match limit {
-                Limit::Value(_) | Limit::Parameter { .. } => {}
-                Limit::Table(table, _) => names.push((table.by.as_str(), None)),
-                Limit::Fact { quantity, of, .. } => names.push((quantity.as_str(), of.as_deref())),
-                Limit::Expression(expression) => {
-                    names.extend(expression.names().into_iter().map(|name| (name.path.as_str(), name.of.as_deref())));
-                }
-            }
-        }
-        names
+        let judged = self.when.iter().chain(value).chain(self.comparator.required()).flat_map(named);
+        let limits = self.comparator.limits().into_iter().flat_map(|limit| match limit {
+            Limit::Value(_) | Limit::Parameter { .. } => Vec::new(),
+            Limit::Table(table, _) => vec![(table.by.as_str(), None)],
+            Limit::Fact { quantity, of, .. } => vec![(quantity.as_str(), of.as_deref())],
+            Limit::Expression(expression) => named(expression),
+        });
+        judged.chain(limits).collect()
     }
 }
 
 impl Comparator {
+    /// The expression that must be true.
+    pub fn required(&self) -> Option<&Expression> {
+        if let Comparator::Requires(expression) = self { Some(expression) } else { None }
+    }
+
     /// The limits it compares with.
     pub fn limits(&self) -> Vec<&Limit> {
         match self {

@@ -4,10 +4,35 @@ use super::strictness::{Set, at, table};
 use super::{Comparator, Limit, Pack, Probe, Rule};
 use mateline_model::quantity::UnitSystem;
 use std::collections::BTreeMap;
+use std::fmt;
 
-/// Every pair of rules that no element meets, one sentence each. Where two rules say in different words which elements they
+/// Two rules that no element meets both.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Clash {
+    /// The full names of the two.
+    pub rules: (String, String),
+    /// What each asks, after the value's name.
+    pub why: String,
+}
+
+impl Clash {
+    /// Whether it is between these two.
+    pub(crate) fn is_of(&self, one: &str, other: &str) -> bool {
+        let (a, b) = &self.rules;
+        (a == one && b == other) || (a == other && b == one)
+    }
+}
+
+impl fmt::Display for Clash {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (one, two) = &self.rules;
+        write!(f, "{one} and {two} cannot both hold: {}", self.why)
+    }
+}
+
+/// Every pair of rules that no element meets. Where two rules say in different words which elements they
 /// concern, they may never meet on one: the verdicts tell.
-pub fn opposed<'a>(packs: impl IntoIterator<Item = &'a Pack>) -> Vec<String> {
+pub fn opposed<'a>(packs: impl IntoIterator<Item = &'a Pack>) -> Vec<Clash> {
     let mut groups: BTreeMap<(String, String), Vec<(&Pack, &Rule)>> = BTreeMap::new();
     for pack in packs {
         for rule in pack.rules.iter().filter(|rule| rule.satisfied_by.is_empty()) {
@@ -22,8 +47,8 @@ pub fn opposed<'a>(packs: impl IntoIterator<Item = &'a Pack>) -> Vec<String> {
             for (other_pack, other) in rules.get(index + 1..).unwrap_or_default() {
                 let apart = if meet(rule, other) { apart(rule, other).or_else(|| apart(other, rule)) } else { None };
                 if let Some(why) = apart {
-                    let (one, two) = (format!("{}/{}", pack.id, rule.id), format!("{}/{}", other_pack.id, other.id));
-                    found.push(format!("{one} and {two} cannot both hold: {value} {why}"));
+                    let rules = (format!("{}/{}", pack.id, rule.id), format!("{}/{}", other_pack.id, other.id));
+                    found.push(Clash { rules, why: format!("{value} {why}") });
                 }
             }
         }

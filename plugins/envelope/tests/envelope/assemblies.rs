@@ -312,3 +312,20 @@ fn facts_keep_to_the_declaration() {
         assert!(known.iter().any(|known| known.name == missing.quantity));
     }
 }
+
+/// The role says which layer keeps the rain out; without one nothing is known.
+#[test]
+fn which_layer_keeps_the_rain_out() {
+    let layer = |more: Value| {
+        let mut layer = json!({"material": "osb", "thickness": "7/16 in"});
+        layer.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+        of(json!({"wall": {"kind": "wall", "layers": [layer]}}))
+    };
+    let found = layer(json!({"role": "water-barrier"}));
+    let fact = found.facts.iter().find(|fact| fact.quantity == "envelope.water_barrier").unwrap();
+    assert_eq!(fact.value, mateline_model::Value::Flag(true));
+    let found = layer(json!({}));
+    let missing = found.missing.iter().find(|missing| missing.quantity == "envelope.water_barrier").unwrap();
+    assert_eq!(missing.because, "no layer has the role water-barrier");
+    assert_eq!(missing.at.as_ref().map(|at| at.path.as_str()), Some("assemblies.wall"));
+}

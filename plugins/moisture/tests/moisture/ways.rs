@@ -134,12 +134,3 @@ fn foam_below_a_deck_with_its_coat() {
         assert!((found - expected).abs() < 0.01, "{found}");
     }
 }
-
-/// The role says which layer keeps the rain out; without one nothing is known.
-#[test]
-fn which_layer_keeps_the_rain_out() {
-    let layers = json!([board("gypsum-board"), studs("wool", "140"), board("osb"), {"material": "wrap", "role": "water-barrier"}]);
-    assert_eq!(text(&wall(layers, json!({})), WALL, "moisture.water_barrier"), "wrap");
-    let (because, at) = missing(&wall(json!([board("osb")]), json!({})), WALL, "moisture.water_barrier");
-    assert_eq!((because.as_str(), at.as_str()), ("no layer of assemblies.wall has the role water-barrier", WALL));
-}

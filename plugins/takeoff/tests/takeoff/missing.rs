@@ -85,3 +85,24 @@ fn weights() {
     let because = "materials.fill has no density".to_owned();
     assert_eq!(found.missing("modules.B"), [("takeoff.weight".to_owned(), because)]);
 }
+
+/// Two windows of 0.6 m by 0.9 m are 1.08 m²; a door without glass, and a window of another room or of none, are none of
+/// its glass.
+#[test]
+fn the_glass_of_a_room() {
+    let of = |more: Value| {
+        let mut window = json!({
+            "kind": "window", "module": "A", "face": "south", "width": "0.6 m", "height": "0.9 m", "count": 2, "space": "bath"
+        });
+        window.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+        let room = json!({ "use": "bathroom", "in": "A", "floor_area": "6 m²", "height": "2.5 m" });
+        let more = json!({ "spaces": { "bath": room, "kitchen": room }, "openings": { "w": window } });
+        Found::of(built(pair(), more))
+    };
+    of(json!({})).close("spaces.bath", "glazed_area", 1.08);
+    of(json!({ "kind": "opaque-door" })).close("spaces.bath", "glazed_area", 0.0);
+    for more in [json!({ "space": "kitchen" }), json!({ "space": null })] {
+        let because = "no opening says that it serves bath".to_owned();
+        assert_eq!(of(more).missing("spaces.bath"), [("takeoff.glazed_area".to_owned(), because)]);
+    }
+}

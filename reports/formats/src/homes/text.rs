@@ -8,20 +8,17 @@ use crate::{printable, shown};
 pub fn text(homes: &[CheckedHome], style: Style, extent: Extent) -> String {
     let mut text = String::new();
     for home in homes {
-        if extent == Extent::Brief {
-            let stands = match &home.result {
+        let (file, listing) = (
+            printable::line(&home.file),
+            match &home.result {
                 Ok(report) => check(report, style, extent),
                 Err(problems) => format!("{}\n", unusable(problems.len())),
-            };
-            text.push_str(&format!("{}: {stands}", printable::line(&home.file)));
-            continue;
-        }
-        text.push_str(&format!("── {}\n", printable::line(&home.file)));
-        match &home.result {
-            Ok(report) => text.push_str(&check(report, style, extent)),
-            Err(problems) => text.push_str(&format!("{}\n", unusable(problems.len()))),
-        }
-        text.push('\n');
+            },
+        );
+        text += &match extent {
+            Extent::Brief => format!("{file}: {listing}"),
+            _ => format!("── {file}\n{listing}\n"),
+        };
     }
     if extent == Extent::Brief { text } else { text + &table(homes) }
 }

@@ -11,7 +11,7 @@ use mateline_model::{
 };
 
 /// How much of a check is told.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Extent {
     /// Where the home stands, in one line.
     Brief,

@@ -3,8 +3,8 @@
 use crate::{nearest, printable, shown};
 use mateline_model::{Entry, Report, Subject};
 
-/// Facts as a table: subject, quantity, value, method; of one that could not be found, why. The filter is a subject (`assemblies.wall`) or a section
-/// (`assemblies`).
+/// Facts as a table: subject, quantity, value, method; of one that could not be found, why. The filter is a subject
+/// (`assemblies.wall`) or a section (`assemblies`).
 pub fn facts(report: &Report, subject_filter: Option<&str>) -> String {
     let wanted = |subject: &Subject| match subject_filter {
         Some(filter) => subject.as_str() == filter || subject.section() == filter,

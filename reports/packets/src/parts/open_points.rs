@@ -3,7 +3,6 @@
 use crate::packet::{Block, Section};
 use crate::source::{Source, words_of};
 use crate::{Cell, Table, acts};
-use mateline_model::RemarkAbout;
 use mateline_reports::shown;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
@@ -39,10 +38,7 @@ pub(crate) fn section(source: Source<'_>) -> Section {
             plugin.failure.as_ref().map(|why| format!("The calculation {} failed: {why}", plugin.name))
         })
         .collect();
-    let remarks = source.report.remarks.iter().map(|remark| match remark.about {
-        RemarkAbout::Run => crate::words::sentence(&remark.message),
-        RemarkAbout::Doubt => format!("Is this meant? {}", crate::words::sentence(&remark.message)),
-    });
+    let remarks = source.report.remarks.iter().map(|remark| crate::words::sentence(&remark.told()));
     let items: Vec<String> = failed.into_iter().chain(remarks).collect();
     if !items.is_empty() {
         blocks.push(Block::List { items });
