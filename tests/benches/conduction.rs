@@ -9,12 +9,12 @@
     reason = "a benchmark may stop, and prints its table"
 )]
 
-use mateline_junctions::arrangement::Arrangement;
-use mateline_junctions::conduction::{Equations, respond};
-use mateline_junctions::grid::COARSE;
-use mateline_junctions::mesh::Mesh;
-use mateline_junctions::section::{Environment, Part, Rect, Section, Surface};
-use mateline_junctions::solution::solve_once;
+use mateline_conduction::arrangement::Arrangement;
+use mateline_conduction::conduction::{Equations, respond};
+use mateline_conduction::grid::COARSE;
+use mateline_conduction::mesh::Mesh;
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::solution::solve_once;
 use mateline_junctions::{Accuracy, Nothing, Solution, Store, run_with, sections, solve};
 use mateline_model::{Facts, Home};
 use mateline_sdk::Request;

@@ -109,6 +109,32 @@ fn what_waits_or_never_ends_is_not_read() {
     assert!(code(&checked) == 2 && stderr(&checked).contains("'home.yaml' is not a file"), "{}", stderr(&checked));
 }
 
+/// A file of 256 MiB is read a piece at a time: less memory than half of it will do. The digest is that of `sha256sum`.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_large_file_is_verified_in_little_memory() {
+    const LENGTH: u64 = 256 << 20;
+    const ZEROS: &str = "a6d72ac7690f53be6ae46ba88506bd97302a093f7108472bd9efc3cefda06484";
+    let place = tempfile::tempdir().unwrap();
+    let (home, packet) = (place.path().join("home.yaml"), place.path().join("packet"));
+    fs::write(&home, OPEN).unwrap();
+    let path = packet.to_str().unwrap();
+    assert_eq!(code(&mateline(&["packet", home.to_str().unwrap(), "--for", "owner", "--out", path])), 0);
+    fs::File::create(packet.join("packet.html")).unwrap().set_len(LENGTH).unwrap();
+    let manifest = packet.join("manifest.json");
+    let mut said: serde_json::Value = serde_json::from_slice(&fs::read(&manifest).unwrap()).unwrap();
+    said["files"]["packet.html"] = serde_json::json!({"bytes": LENGTH, "sha256": ZEROS});
+    fs::write(&manifest, said.to_string()).unwrap();
+    let verify = |kilobytes: u64| {
+        let script = format!("ulimit -v {kilobytes}; exec \"$0\" packet verify \"$1\"");
+        let mut shell = std::process::Command::new("sh");
+        shell.args(["-c", &script, env!("CARGO_BIN_EXE_mateline"), path]).output().unwrap()
+    };
+    let verified = verify(120_000);
+    assert!(verified.status.success(), "{}{}", stdout(&verified), stderr(&verified));
+    assert!(!verify(10_000).status.success(), "the limit is one");
+}
+
 #[test]
 fn what_is_there_is_never_overwritten() {
     let place = tempfile::tempdir().unwrap();

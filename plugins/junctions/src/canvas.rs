@@ -1,8 +1,8 @@
 //! A section painted layer upon layer: what is painted later covers what lies below it.
 
-use crate::arrangement::{SIDES, Side};
 use crate::films::{Film, Looks};
-use crate::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::arrangement::{SIDES, Side};
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
 
 /// A material as it is painted.
 #[derive(Clone, Debug, PartialEq)]

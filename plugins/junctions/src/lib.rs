@@ -1,8 +1,6 @@
 //! Junctions: heat through the edges where parts of the envelope meet, and through the ground.
 //!
-//! In order: a section of rectangles ([`section`], [`arrangement`]) is laid on a graded grid that keeps to the edges of
-//! materials ([`grid`], [`mesh`]) and solved by finite volumes ([`conduction`]), on finer and finer grids until the
-//! result settles ([`solution`]). Sections are drawn from the home's own assemblies and framing for every place where
+//! Heat through a section of rectangles is the work of [`mateline_conduction`]. Sections are drawn from the home's own assemblies and framing for every place where
 //! they meet, or given as rectangles. From them follow ψ for exterior and interior dimensions, the lowest surface
 //! temperature, and what all junctions add to the envelope's heat loss. Framing that no hand method treats is solved in
 //! plan ([`studs`]). Heat through the ground has its own formulas ([`ground`], [`ground_unheated`]). Where a surface factor is
@@ -18,21 +16,15 @@
 //! common practice without a source, and say so where they are used.
 
 pub mod air_cavity;
-pub mod arrangement;
 mod by_foundation;
 mod canvas;
 mod check;
-pub mod cholesky;
-pub mod conduction;
 mod defaults;
-mod dissection;
 mod draw;
 mod edges;
-mod elimination;
 pub mod facts;
 mod figure;
 mod films;
-pub mod grid;
 pub mod ground;
 mod ground_facts;
 pub mod ground_unheated;
@@ -42,14 +34,10 @@ mod layers;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
 mod layers_agree;
-pub mod mesh;
 mod plan;
 mod plot;
-mod probe;
 mod psi;
 mod report;
-pub mod section;
-pub mod solution;
 mod solved;
 mod solving;
 mod store;
@@ -57,11 +45,10 @@ pub mod studs;
 mod thicker;
 mod totals;
 mod under_floor;
-mod unsolved;
 
 pub use facts::quantities;
-pub use section::content_hash;
-pub use solution::{Accuracy, Solution, solve};
+pub use mateline_conduction::section::content_hash;
+pub use mateline_conduction::solution::{Accuracy, Solution, solve};
 pub use store::{Nothing, Store};
 
 use edges::Edges;
@@ -141,7 +128,7 @@ pub fn run_with(request: &Request<'_>, store: &dyn Store) -> Findings {
 }
 
 /// The section drawn for each junction of a home, by its id: for looking at, and for benchmarks.
-pub fn sections(request: &Request<'_>) -> Vec<(String, section::Section)> {
+pub fn sections(request: &Request<'_>) -> Vec<(String, mateline_conduction::section::Section)> {
     let edges = Edges::of(request.home);
     let planned = plan::plan(request, &edges);
     let drawn = planned.iter().filter_map(|planned| match solving::drawing(request, planned) {

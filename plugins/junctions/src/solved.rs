@@ -1,12 +1,12 @@
 //! What is read off a solved section: its heat flow, and its surface temperatures with a field to draw. Little enough to
 //! be kept from run to run.
 
-use crate::arrangement::SectionError;
 use crate::films::MOULD;
-use crate::mesh::Mesh;
-use crate::section::{Rect, Section, content_hash};
-use crate::solution::{Accuracy, Coldest, Solution, solve, solve_both};
 use crate::store::{Store, kept, name};
+use mateline_conduction::arrangement::SectionError;
+use mateline_conduction::mesh::Mesh;
+use mateline_conduction::section::{Rect, Section, content_hash};
+use mateline_conduction::solution::{Accuracy, Coldest, Solution, solve, solve_both};
 use serde::{Deserialize, Serialize};
 
 /// A section larger than this (m) is shown around its coldest place only.

@@ -1,14 +1,14 @@
 //! Solving all junctions of a home: what is asked twice is solved once, and different things side by side.
 
-use crate::arrangement::SectionError;
 use crate::draw::{self, Drawn, Scene, Wanted};
 use crate::lack::Lack;
 use crate::plan::{Planned, lists};
 use crate::psi::{Flow, SolvedJunction};
-use crate::section::{Section, content_hash};
-use crate::solution::Accuracy;
 use crate::solved::{Difference, HeatFlow, Surfaces};
 use crate::store::Store;
+use mateline_conduction::arrangement::SectionError;
+use mateline_conduction::section::{Section, content_hash};
+use mateline_conduction::solution::Accuracy;
 use mateline_model::home::{Home, JunctionKind};
 use mateline_sdk::Request;
 use std::cmp::Reverse;

@@ -3,8 +3,8 @@
 //! A store holds bytes under names. It belongs to whoever owns the disk; this crate reads and writes no file. What is
 //! handed back is looked at before it is used, and solved anew where it cannot be what was kept.
 
-use crate::section::{Section, content_hash};
-use crate::solution::Accuracy;
+use mateline_conduction::section::{Section, content_hash};
+use mateline_conduction::solution::Accuracy;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};

@@ -1,7 +1,7 @@
 //! A framed wall in plan, from the middle of a member to the middle of a cavity: for framing that no hand method treats,
 //! such as metal, and to see how near the hand methods are.
 
-use crate::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
 use mateline_model::quantity::{Conductivity, Length, ThermalResistance};
 
 /// A layer of the wall.

@@ -4,7 +4,7 @@ use super::{Drawn, Scene, counted, flank, reach, row, some};
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::lack::Lack;
 use crate::layers::Layers;
-use crate::section::Rect;
+use mateline_conduction::section::Rect;
 
 /// Studs of a corner beside the regular ones, where the home does not say (common practice, no source).
 const CORNER_STUDS: u32 = 2;

@@ -8,7 +8,7 @@ use crate::canvas::{Air, Canvas, ROOM, outside as outdoors};
 use crate::films::Film;
 use crate::lack::Lack;
 use crate::layers::Span;
-use crate::section::Rect;
+use mateline_conduction::section::Rect;
 use mateline_model::quantity::Length;
 
 /// Steps in which insulation follows the slope of the roof.

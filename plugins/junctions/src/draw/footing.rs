@@ -9,7 +9,7 @@ use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::lack::Lack;
 use crate::layers::{DrawnLayer, Layers, Span, matter};
 use crate::plot::Plot;
-use crate::section::Rect;
+use mateline_conduction::section::Rect;
 use mateline_films::surface::Direction;
 use mateline_model::home::{Footing, Foundation, Home};
 use mateline_model::quantity::Length;

@@ -1,10 +1,10 @@
 //! Sections that a home gives as rectangles of its own.
 
 use super::{Drawn, Flank};
-use crate::arrangement::{Arrangement, SectionError};
 use crate::lack::Lack;
 use crate::layers::matter;
-use crate::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::arrangement::{Arrangement, SectionError};
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
 use mateline_films::surface::Direction;
 use mateline_model::home::{Home, Junction, SectionSide};
 use mateline_model::quantity::Length;

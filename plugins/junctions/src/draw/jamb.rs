@@ -7,7 +7,7 @@ use super::{Drawn, Flank, Scene, counted, flank, reach, row, some};
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::films::{WIND, still};
 use crate::lack::Lack;
-use crate::section::Rect;
+use mateline_conduction::section::Rect;
 use mateline_films::surface::Direction;
 use mateline_model::home::{JunctionSection, OpeningKind};
 use mateline_model::quantity::Length;

@@ -7,7 +7,7 @@ use crate::air_cavity;
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::lack::Lack;
 use crate::layers::{Layers, matter};
-use crate::section::Rect;
+use mateline_conduction::section::Rect;
 use mateline_films::surface::Direction;
 use mateline_model::Subject;
 use mateline_model::home::{AssemblyKind, Boundary, Id, SeamSeal};

@@ -11,7 +11,7 @@ mod sizes;
 
 use crate::lack::Lack;
 use crate::layers::Layers;
-use crate::section::Section;
+use mateline_conduction::section::Section;
 use mateline_model::home::{Home, Id, Junction, JunctionKind};
 use mateline_sdk::Request;
 

@@ -9,7 +9,7 @@ use crate::canvas::{Air, Canvas, Matter, ROOM, outside as outdoors};
 use crate::films::Film;
 use crate::lack::Lack;
 use crate::layers::{Layers, Span, matter};
-use crate::section::Rect;
+use mateline_conduction::section::Rect;
 use mateline_films::surface::Direction;
 use mateline_model::home::{AssemblyKind, Boundary, FoundationKind, Home, JunctionSection};
 use mateline_model::quantity::Length;

@@ -1,7 +1,7 @@
 //! The factor of sparse matrices: against scipy (`tests/reference/cholesky.py`, which wrote `cholesky.json`), and against
 //! what the product of matrix and solution must give back.
 
-use mateline_junctions::cholesky::{Cholesky, Upper};
+use mateline_conduction::cholesky::{Cholesky, Upper};
 use proptest::prelude::*;
 use serde::Deserialize;
 

@@ -1,8 +1,8 @@
 //! Sections that are hard to solve: many rectangles, and materials that conduct very differently.
 
 use crate::support::{because, close, home, only, run, si};
-use mateline_junctions::section::{Environment, Part, Rect, Section, Surface};
-use mateline_junctions::solution::{Accuracy, solve, solve_both};
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::solution::{Accuracy, solve, solve_both};
 use serde_json::{Value, json};
 
 /// Numbers between 0 and 1, the same in every run.

@@ -1,8 +1,8 @@
 //! ISO 10211:2017, annex C, cases 1 and 2: what a two-dimensional method must reproduce.
 
-use mateline_junctions::grid::COARSE;
-use mateline_junctions::section::{Environment, Part, Rect, Section, Surface};
-use mateline_junctions::solution::{Accuracy, Solution, solve, solve_once};
+use mateline_conduction::grid::COARSE;
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::solution::{Accuracy, Solution, solve, solve_once};
 
 fn part(left: f64, low: f64, right: f64, high: f64, conductivity: f64) -> Part {
     let rect = Rect::new(left / 1e3, low / 1e3, right / 1e3, high / 1e3);

@@ -1,8 +1,8 @@
 //! What every solution has in common, whatever the section.
 
-use mateline_junctions::grid::COARSE;
-use mateline_junctions::section::{Environment, Part, Rect, Section, Surface};
-use mateline_junctions::solution::{Accuracy, Solution, solve, solve_once};
+use mateline_conduction::grid::COARSE;
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::solution::{Accuracy, Solution, solve, solve_once};
 use proptest::prelude::*;
 
 fn environments() -> Vec<Environment> {
@@ -58,7 +58,7 @@ fn scaled(section: &Section, lengths: f64, conductivities: f64, resistances: f64
 
 /// On a grid that scales with the section.
 fn on_one_grid(section: &Section, lengths: f64) -> Solution {
-    let grading = mateline_junctions::grid::Grading { first: COARSE.first * lengths, ..COARSE };
+    let grading = mateline_conduction::grid::Grading { first: COARSE.first * lengths, ..COARSE };
     solve_once(section, &grading, 0).unwrap()
 }
 

@@ -1,9 +1,9 @@
 //! Random sections against bilinear finite elements of another hand: `tests/reference/conduction.py` (numpy 2.3.5, scipy
 //! 1.16.3), which wrote `conduction.json`.
 
-use mateline_junctions::grid::Grading;
-use mateline_junctions::section::{Environment, Part, Rect, Section, Surface};
-use mateline_junctions::solution::{Accuracy, solve};
+use mateline_conduction::grid::Grading;
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::solution::{Accuracy, solve};
 use serde::Deserialize;
 
 #[derive(Deserialize)]

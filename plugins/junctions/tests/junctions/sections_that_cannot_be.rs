@@ -1,8 +1,8 @@
 //! Sections with a mistake in them: each is named, none is solved.
 
-use mateline_junctions::arrangement::SectionError;
-use mateline_junctions::section::{Environment, Part, Rect, Section, Surface};
-use mateline_junctions::solution::{Accuracy, solve};
+use mateline_conduction::arrangement::SectionError;
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::solution::{Accuracy, solve};
 
 fn part(left: f64, low: f64, right: f64, high: f64) -> Part {
     Part { rect: Rect::new(left, low, right, high), conductivity: 0.1, name: "material".to_owned() }

@@ -1,8 +1,8 @@
 //! Two-dimensional solutions beside hand methods: studs in a wall, and a floor on the ground.
 
+use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
+use mateline_conduction::solution::{Accuracy, solve};
 use mateline_junctions::ground::Floor;
-use mateline_junctions::section::{Environment, Part, Rect, Section, Surface};
-use mateline_junctions::solution::{Accuracy, solve};
 use mateline_junctions::studs::{PlanLayer, framed_wall};
 use mateline_model::quantity::{Area, Conductivity, Length, ThermalResistance};
 

@@ -8,7 +8,7 @@ const SMALL: u32 = 16;
 
 /// The order of elimination.
 #[derive(Clone, Debug)]
-pub(crate) struct Tree {
+pub struct Tree {
     /// The matrix' own number of each column, in the order of elimination.
     pub order: Vec<u32>,
     /// The place of each of the matrix' columns in that order.
@@ -19,7 +19,7 @@ pub(crate) struct Tree {
 
 /// Columns that are eliminated together.
 #[derive(Clone, Debug)]
-pub(crate) struct Node {
+pub struct Node {
     /// The first of them.
     pub first: usize,
     /// Behind the last of them.
