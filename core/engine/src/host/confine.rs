@@ -32,7 +32,7 @@ pub fn limit(_: &Limits) {}
 pub const HELD: &str = if cfg!(target_os = "linux") {
     "its time, memory and output were limited all the same"
 } else if cfg!(windows) {
-    "its time, memory and output were limited all the same and it could start no other process; it could use files and \
+    "its time, memory and output were limited all the same and it could start no other process; it could read files and use \
      the network as you can"
 } else {
     "its time and output were limited all the same; limits on its memory, files and processes were set, and nobody has \
@@ -50,8 +50,14 @@ pub fn confine() -> Vec<&'static str> {
     lacking
 }
 
+/// Takes away what can be taken away: privileges, and changing the user's files. Reading them and the network stay.
+#[cfg(windows)]
+pub fn confine() -> Vec<&'static str> {
+    if super::token::lower() { vec!["confinement"] } else { vec!["confinement", "low integrity"] }
+}
+
 /// Takes away what computing does not need; nothing does so on this system.
-#[cfg(not(target_os = "linux"))]
+#[cfg(not(any(target_os = "linux", windows)))]
 pub fn confine() -> Vec<&'static str> {
     vec!["confinement"]
 }

@@ -19,6 +19,8 @@ mod library;
 mod limits;
 mod lock;
 mod process;
+#[cfg(windows)]
+mod token;
 mod trust;
 
 pub use child::serve;
