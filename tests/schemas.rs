@@ -22,6 +22,7 @@ fn the_schemas_are_current() {
     current("plugin-handshake.schema.json", &mateline_engine::schemas::plugin_handshake());
     current("plugin-request.schema.json", &mateline_engine::schemas::plugin_request());
     current("plugin-response.schema.json", &mateline_engine::schemas::plugin_response());
+    current("FIELDS.md", &mateline_engine::load::keys_as_markdown());
     let report = serde_json::to_string_pretty(&mateline_reports::json::schema()).unwrap() + "\n";
     current("report.schema.json", &report);
     let homes = serde_json::to_string_pretty(&mateline_reports::homes::schema()).unwrap() + "\n";

@@ -109,6 +109,8 @@ pub enum Command {
     Packet(Packet),
     /// List the materials that a home may name, and the categories of finishes with their limits, or find them by a word.
     Materials(Materials),
+    /// List the keys of a home with meaning, units, range and an example, or find them by a word.
+    Fields(FieldsOf),
     /// List, show and test rules.
     #[command(subcommand)]
     Rules(Rules),
@@ -263,6 +265,13 @@ pub struct Materials {
     /// Units of the values; inch-pound where not given.
     #[arg(long, value_enum)]
     pub units: Option<Units>,
+}
+
+/// List the keys of a home.
+#[derive(Debug, Args)]
+pub struct FieldsOf {
+    /// A part of a home, such as openings, or a word of a key's name or meaning; all are listed where it is not given.
+    pub word: Option<String>,
 }
 
 /// Work with rules.

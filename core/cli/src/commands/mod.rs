@@ -5,6 +5,7 @@ mod check;
 mod compare;
 mod explain;
 mod facts;
+mod fields;
 mod manual;
 mod materials;
 mod new;
@@ -43,6 +44,7 @@ pub fn run(arguments: &Arguments) -> Exit {
         Command::Plugins(plugins) => with(&|engine, host| plugins::run(engine, host, plugins)),
         // The child holds a plugin and nothing else.
         Command::PluginChild(limits) => plugin_child::run(limits),
+        Command::Fields(wanted) => fields::run(wanted),
         Command::Schema(schema) => schema::run(schema),
         // A firm's folder that is laid out anew is not used yet.
         Command::New(new) => new::run(new, arguments.hosting.firm.as_deref()),

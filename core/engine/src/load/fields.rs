@@ -133,8 +133,8 @@ impl Fields {
 }
 
 /// Reads a schema.
-struct Reader<'a> {
-    schema: &'a Value,
+pub(super) struct Reader<'a> {
+    pub(super) schema: &'a Value,
 }
 
 impl<'a> Reader<'a> {
@@ -178,7 +178,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Follows references and looks through `anyOf` with null.
-    fn resolve(&self, schema: &'a Value) -> &'a Value {
+    pub(super) fn resolve(&self, schema: &'a Value) -> &'a Value {
         let mut here = schema;
         for _ in 0..8 {
             if let Some(name) = here.get("$ref").and_then(Value::as_str) {

@@ -89,8 +89,11 @@ pub struct Rate<T> {
 
 #[derive(Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+/// A range of rates.
 struct RateRange<T> {
+    /// The lowest rate.
     low: T,
+    /// The highest rate.
     high: T,
 }
 
