@@ -114,13 +114,27 @@ fn a_folder_ends_with_a_table_and_the_worst_exit_code() {
     assert!(stderr(&empty).contains("'empty' holds no file called home.yaml"), "{}", stderr(&empty));
 }
 
+/// A file that cannot be read at all, or holds what cannot be: whoever reads a format is told, as the terminal is.
 #[test]
-fn one_broken_home_leaves_no_file_in_any_format() {
-    let (folder, path) = home(&SMALL.replace("9 ft", "9"));
-    let out = format!("sarif={}", folder.path().join("x.sarif").display());
-    let output = mateline(&["check", &path, "--format", "junit", "--out", &out]);
-    assert_eq!((code(&output), stdout(&output).as_str()), (2, ""));
-    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+fn a_home_that_cannot_be_used_is_told_in_every_format_for_others() {
+    for text in [SMALL.replace("9 ft", "9"), String::new()] {
+        let (folder, path) = home(&text);
+        let mut arguments = vec!["check".to_owned(), path];
+        for format in ["sarif", "junit", "markdown", "annotations", "html", "json"] {
+            arguments.extend(["--out".to_owned(), format!("{format}={}", folder.path().join(format).display())]);
+        }
+        let output = mateline(&arguments.iter().map(String::as_str).collect::<Vec<_>>());
+        assert_eq!((code(&output), stdout(&output).as_str()), (2, ""));
+        // Each format writes quotes in its own way.
+        let quotes = ["&#x27;", "&#39;", "&apos;", "&quot;", "'", "\"", "\\"];
+        let unquoted = |text: String| quotes.iter().fold(text, |text, quote| text.replace(quote, ""));
+        let words = unquoted(stderr(&output).lines().next().unwrap().strip_prefix("error: ").unwrap().to_owned());
+        for format in ["sarif", "junit", "markdown", "annotations", "html"] {
+            let written = unquoted(std::fs::read_to_string(folder.path().join(format)).unwrap());
+            assert!(written.contains(&words), "{format}: {words}\n{written}");
+        }
+        assert!(!folder.path().join("json").exists(), "the JSON of one home is that of its report");
+    }
 }
 
 #[test]

@@ -124,15 +124,15 @@ fn a_shortfall_ends_with_1_and_is_listed() {
 }
 
 #[test]
-fn a_broken_home_ends_with_2_and_writes_nothing() {
+fn a_broken_home_ends_with_2_and_has_no_report() {
     let (folder, path) = home(&SMALL.replace("9 ft", "9"));
-    let out = folder.path().join("report.html");
-    let output = mateline(&["check", &path, "--format", "html", "--out", out.to_str().unwrap()]);
+    let out = folder.path().join("report.json");
+    let output = mateline(&["check", &path, "--format", "json", "--out", out.to_str().unwrap()]);
     assert_eq!((code(&output), stdout(&output).as_str()), (2, ""));
     let message = stderr(&output);
     assert!(message.contains("9 needs a unit") && message.contains("home.yaml:5:"), "{message}");
     assert!(message.contains("  A: {level: 1"), "the line is shown: {message}");
-    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "no partial file is left");
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "there is no report");
 }
 
 #[test]

@@ -5,7 +5,9 @@ use crate::exit::Exit;
 use crate::output;
 use clap::ValueEnum;
 use mateline_reports::text::{Extent, Style};
-use mateline_reports::{CheckedHome, VERSION, annotations, badge, homes, html, json, junit, markdown, sarif, text};
+use mateline_reports::{
+    CheckedHome, ReportError, VERSION, annotations, badge, homes, html, json, junit, markdown, sarif, text,
+};
 use std::path::{Path, PathBuf};
 
 /// What goes to standard output and what to files.
@@ -81,12 +83,12 @@ impl Plan {
         let written = |format: Format, style| written(format, homes, are_several, style, extent);
         let files: Result<Vec<_>, Exit> =
             self.files.iter().map(|(format, file)| Ok((file, written(*format, Style::PLAIN)?))).collect();
-        let printed = self.printed.map(|format| written(format, output::stdout_style(colour))).transpose();
+        let printed = self.printed.map_or(Ok(None), |format| written(format, output::stdout_style(colour)));
         let (files, printed) = match (files, printed) {
             (Ok(files), Ok(printed)) => (files, printed),
             (Err(ended), _) | (_, Err(ended)) => return ended,
         };
-        for (file, text) in files {
+        for (file, text) in files.into_iter().filter_map(|(file, text)| Some((file, text?))) {
             let exit = output::write_file(file, &text);
             if exit != Exit::Done {
                 return exit;
@@ -106,29 +108,37 @@ fn pair(out: &Path) -> Result<Option<(Format, PathBuf)>, String> {
     }
 }
 
+/// A format of what came out. Nothing, where no home could be used and the format has no words for that: it stands on the
+/// error stream, and the JSON of one home is that of its report.
 fn written(
     format: Format,
     homes: &[CheckedHome],
     are_several: bool,
     style: Style,
     extent: Extent,
-) -> Result<String, Exit> {
+) -> Result<Option<String>, Exit> {
     let json = |text: Result<String, String>| text.map_err(|error| output::error(&error));
-    let one = if are_several { None } else { homes.first().and_then(|home| home.result.as_ref().ok()) };
-    match (format, one) {
-        (Format::Text, Some(report)) => Ok(text::check(report, style, extent)),
-        (Format::Text, None) => Ok(homes::text(homes, style, extent)),
-        (Format::Json, Some(report)) => json(output::json(&json::report(report, VERSION))),
-        (Format::Json, None) => json(output::json(&homes::json(homes, VERSION))),
-        (Format::Html, Some(report)) => html::report(report).map_err(|error| output::page_fault(&error)),
-        (Format::Html, None) => Err(output::refuse("an html report holds one home")),
-        (Format::Sarif, _) => json(output::json(&sarif::log(homes, VERSION))),
-        (Format::Junit, _) => Ok(junit::suites(homes).to_xml()),
-        (Format::Markdown, _) => Ok(markdown::markdown(homes)),
-        (Format::Annotations, _) => Ok(annotations::commands(homes)),
-        (Format::AnnotationsPlain, _) => Ok(annotations::plain(homes)),
-        (Format::Badge, _) => Ok(badge::badge(homes)),
-    }
+    let page = |page: Result<String, ReportError>| page.map_err(|error| output::page_fault(&error));
+    let one = homes.first().filter(|_| !are_several);
+    let none_is_usable = homes.iter().all(|home| home.result.is_err());
+    let text = match (format, one.map(|home| (home, &home.result))) {
+        (Format::Text, _) if none_is_usable => return Ok(None),
+        (Format::Text, Some((_, Ok(report)))) => text::check(report, style, extent),
+        (Format::Text, _) => homes::text(homes, style, extent),
+        (Format::Json, Some((_, Ok(report)))) => json(output::json(&json::report(report, VERSION)))?,
+        (Format::Json, Some((_, Err(_)))) => return Ok(None),
+        (Format::Json, None) => json(output::json(&homes::json(homes, VERSION)))?,
+        (Format::Html, Some((_, Ok(report)))) => page(html::report(report))?,
+        (Format::Html, Some((home, Err(problems)))) => page(html::unusable(home, problems))?,
+        (Format::Html, None) => return Err(output::refuse("an html report holds one home")),
+        (Format::Sarif, _) => json(output::json(&sarif::log(homes, VERSION)))?,
+        (Format::Junit, _) => junit::suites(homes).to_xml(),
+        (Format::Markdown, _) => markdown::markdown(homes),
+        (Format::Annotations, _) => annotations::commands(homes),
+        (Format::AnnotationsPlain, _) => annotations::plain(homes),
+        (Format::Badge, _) => badge::badge(homes),
+    };
+    Ok(Some(text))
 }
 
 #[cfg(test)]

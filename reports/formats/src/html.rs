@@ -8,6 +8,7 @@ mod anchors;
 mod calculations;
 mod figures;
 mod house;
+mod unusable;
 mod verdicts;
 #[cfg(test)]
 pub(crate) mod well_formed;
@@ -19,6 +20,7 @@ use calculations::OtherFact;
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summary};
 use serde::Serialize;
+pub use unusable::unusable;
 use verdicts::{Part, Pending, Skipped};
 
 /// What a policy allows the one script of the page by.

@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 
 pub(crate) const TEMPLATES: &[(&str, &str)] = &[
     ("page.html", include_str!("templates/page.html")),
+    ("unusable.html", include_str!("templates/unusable.html")),
     ("style.css", include_str!("templates/style.css")),
     ("firm.css", include_str!("templates/firm.css")),
     ("firm.html", include_str!("templates/firm.html")),

@@ -114,7 +114,10 @@ impl Project {
                 return format!("'{name}' is text in UTF-16 ({order}); save it as UTF-8");
             }
             let (line, column) = end_of_text(error.as_bytes(), error.utf8_error().valid_up_to());
-            format!("'{name}' is not UTF-8 text: line {line}, column {column} cannot be read")
+            format!(
+                "'{name}' is not UTF-8 text: line {line}, column {column} cannot be read; save it as UTF-8, for an older code \
+                 such as windows-1252 writes letters with marks otherwise"
+            )
         })?;
         // YAML ends a line there and nothing else does, so that no place would be right.
         let pairs = text.bytes().zip(text.bytes().skip(1).chain([b' ']));
@@ -259,7 +262,12 @@ impl Project {
             }
         };
         if !matches!(root.node, Node::Map(_)) {
-            problems.push(Diagnosis::new(root.span, "the file is not a mapping of sections such as 'modules:'"));
+            let problem = if root.node == Node::Null {
+                Diagnosis::new(root.span, "the file is empty").help("'mateline new FOLDER' writes a home to start from")
+            } else {
+                Diagnosis::new(root.span, "the file is not a mapping of sections such as 'modules:'")
+            };
+            problems.push(problem);
             return None;
         }
         for (name, at) in includes(&root, problems) {

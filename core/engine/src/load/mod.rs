@@ -7,6 +7,7 @@ mod extent;
 pub(crate) mod fields;
 mod files;
 mod firm;
+mod grammar;
 mod issues;
 mod kept;
 mod keys;

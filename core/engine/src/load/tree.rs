@@ -2,6 +2,7 @@
 
 use super::diagnosis::{Diagnosis, Span, cited};
 use super::extent::Extents;
+use super::grammar;
 use super::mapping;
 use serde::Deserialize;
 use serde::de::{self, Deserializer, MapAccess, SeqAccess, Visitor};
@@ -82,7 +83,7 @@ pub fn parse_keeping_first(text: &str, file: usize, duplicates: &mut Vec<Diagnos
         Ok(root) => Ok(place(root, file, &Extents::of(text), duplicates)),
         Err(error) => {
             let at = error.location().map(|location| span_of(&location, file)).unwrap_or(Span::start(file));
-            Err(vec![Diagnosis::new(at, grammar_message(&error))])
+            Err(vec![objection(&error, at, text)])
         }
     }
 }
@@ -99,8 +100,8 @@ const PLAINLY: &[(&str, &str)] = &[
     ("invalid ", "the value does not fit its tag"),
 ];
 
-/// The crate's message without its place, in our form.
-fn grammar_message(error: &serde_yaml::Error) -> String {
+/// What the crate objects to, without its place and in our form.
+fn objection(error: &serde_yaml::Error, at: Span, source: &str) -> Diagnosis {
     let text = error.without_snippet().to_string();
     let text = text.lines().next().unwrap_or_default();
     let text = text.split(" at line ").next().unwrap_or(text);
@@ -109,18 +110,17 @@ fn grammar_message(error: &serde_yaml::Error) -> String {
         None => text,
     };
     if let Some((_, plain)) = PLAINLY.iter().find(|(beginning, _)| text.starts_with(beginning)) {
-        return (*plain).to_owned();
+        return Diagnosis::new(at, *plain);
     }
     if text.starts_with("unsupported tag") {
-        return text.replace('`', "'");
+        return Diagnosis::new(at, text.replace('`', "'"));
     }
     if text.contains("budget breached") || text.contains("recursion limit") {
         let size = MAX_BYTES / 1024 / 1024;
-        return format!(
-            "the file is too large, too deep or repeats itself too often: at most {size} MiB, {MAX_DEPTH} levels, {MAX_NODES} values"
-        );
+        let most = format!("at most {size} MiB, {MAX_DEPTH} levels, {MAX_NODES} values");
+        return Diagnosis::new(at, format!("the file is too large, too deep or repeats itself too often: {most}"));
     }
-    format!("not YAML: {}", text.replace('`', "'").trim_end_matches('.'))
+    grammar::objection(text.replace('`', "'").trim_end_matches('.'), at, source)
 }
 
 fn span_of(location: &serde_yaml::Location, file: usize) -> Span {
