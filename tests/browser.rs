@@ -46,6 +46,10 @@ fn main() {
         // The script has run under the page's own policy: it tells how many verdicts are shown.
         assert!(shown.contains(" verdicts shown</output>"), "{name}: the filter does not work");
         picture(&browser, &page, folder.path());
+        let (first, whole) = (height(&browser, &page, "contents-head"), height(&browser, &page, "cautions-head"));
+        println!("{name}: the contents begin at {first} px, the cautions at {whole} px");
+        assert!(first < 2_400, "{name}: what is open and the plans are {first} px high");
+        assert!(whole < 6_000, "{name}: with every part folded the page is {whole} px high");
     }
     println!("test result: ok. the HTML report in a browser");
     accessible(&browser, folder.path());
@@ -96,6 +100,22 @@ fn run(browser: &str, page: &Path, arguments: &[&str]) -> String {
         .unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+/// How far below the top of the page an element stands, in a window of 1300 px. A copy of the page tells it by a script.
+fn height(browser: &str, page: &Path, id: &str) -> u32 {
+    let told =
+        format!("document.title = 'at ' + Math.round(document.getElementById('{id}').getBoundingClientRect().top)");
+    let text = std::fs::read_to_string(page).unwrap();
+    let (policy, script) = ("script-src 'sha256-", format!("<script>{told}</script></body>"));
+    assert!(text.contains(policy), "the page has a policy");
+    let copy = page.with_extension("measured.html");
+    let text =
+        text.replacen("script-src 'sha256-", "script-src 'unsafe-inline' 'none-", 1).replacen("</body>", &script, 1);
+    std::fs::write(&copy, text).unwrap();
+    let shown = run(browser, &copy, &["--window-size=1300,900", "--dump-dom"]);
+    let title = shown.split("<title>at ").nth(1).and_then(|rest| rest.split('<').next());
+    title.and_then(|title| title.parse().ok()).unwrap_or_else(|| panic!("the page was not measured"))
 }
 
 /// A screenshot and a print of the page come out, neither of them empty.

@@ -23,6 +23,7 @@ const byKeyboard = async (page, name) => {
   }
   if (!(await page.evaluate(() => document.activeElement.id === "filter-verdict"))) return fault(`${name}: the keyboard does not reach the filter`);
   const visible = () => page.evaluate(() => [...document.querySelectorAll(".verdicts > tbody")].filter((row) => row.getClientRects().length > 0).length);
+  await page.evaluate(() => document.querySelectorAll("details").forEach((fold) => { fold.open = true; }));
   const all = await visible();
   const before = await page.$eval("#filter output", (told) => told.textContent);
   if (before !== `${all} of ${all} verdicts shown`) fault(`${name}: '${before}' where ${all} are shown`);

@@ -18,13 +18,13 @@ use crate::{VERSION, shown, templates};
 use anchors::{Anchors, FactIds};
 use calculations::OtherFact;
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summary};
+use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summary, Verdict};
 use serde::Serialize;
 pub use unusable::unusable;
 use verdicts::{Part, Pending, Skipped};
 
 /// What a policy allows the one script of the page by.
-pub const SCRIPT_DIGEST: &str = "sha256-29/HoeKcj+afIXikPkEyOrWr7oft4nbGksO1sTrlz/Q=";
+pub const SCRIPT_DIGEST: &str = "sha256-nUiikJEBCC0UlT3Hjq/QCHamC6F60OPtLkDrYJ2Kx+I=";
 
 /// The whole report as one HTML file.
 ///
@@ -56,12 +56,15 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
         version: VERSION,
         script_digest: SCRIPT_DIGEST,
         letterhead: report.letterhead.iter().flat_map(|text| text.lines()).map(str::to_owned).collect(),
-        counts: counts(report.summary()),
+        counts: required_counts(report),
+        advice: open_advice(report),
+        outcomes: counts(report.summary()),
         sentences: sentences(report),
         pending: verdicts.pending,
         parts: verdicts.parts,
         not_applicable: verdicts.skipped,
-        figures,
+        plans: figures.plans,
+        figures: figures.groups,
         calculations,
         other_facts,
         packs: report.packs.iter().map(PackView::from).collect(),
@@ -106,11 +109,17 @@ struct Page {
     version: &'static str,
     script_digest: &'static str,
     letterhead: Vec<String>,
+    /// Requirements by outcome.
     counts: Vec<Count>,
+    /// Pieces of advice that are open.
+    advice: usize,
+    /// Verdicts by outcome, advice among them.
+    outcomes: Vec<Count>,
     sentences: Vec<String>,
     pending: Vec<Pending>,
     parts: Vec<Part>,
     not_applicable: Vec<Skipped>,
+    plans: Vec<figures::FigureView>,
     figures: Vec<figures::Group>,
     calculations: Vec<calculations::Group>,
     other_facts: Vec<OtherFact>,
@@ -124,6 +133,13 @@ struct Count {
     count: usize,
     word: &'static str,
     shape: &'static str,
+}
+
+impl Count {
+    fn of(outcome: Outcome, count: usize) -> Count {
+        let (word, shape) = outcome_word(outcome);
+        Count { count, word, shape }
+    }
 }
 
 #[derive(Serialize)]
@@ -191,11 +207,21 @@ fn counts(summary: Summary) -> Vec<Count> {
         (summary.not_applicable, Outcome::NotApplicable),
     ]
     .into_iter()
-    .map(|(count, outcome)| {
-        let (word, shape) = outcome_word(outcome);
-        Count { count, word, shape }
-    })
+    .map(|(count, outcome)| Count::of(outcome, count))
     .collect()
+}
+
+/// Advice that is short or unproven.
+fn open_advice(report: &Report) -> usize {
+    let is_open = |v: &&Verdict| matches!(v.outcome, Outcome::Short | Outcome::Unproven);
+    report.verdicts.iter().filter(is_open).filter(|v| v.severity == Severity::Advice).count()
+}
+
+/// How often each outcome came out of what is required; of the rest what is met or does not apply.
+fn required_counts(report: &Report) -> Vec<Count> {
+    let open = |outcome: Outcome| report.verdicts.iter().filter(|v| v.fails() && v.outcome == outcome).count();
+    let summary = Summary { short: open(Outcome::Short), unproven: open(Outcome::Unproven), ..report.summary() };
+    counts(summary)
 }
 
 /// What came out, in plain sentences.
@@ -204,7 +230,7 @@ fn sentences(report: &Report) -> Vec<String> {
         report.verdicts.iter().filter(|v| v.outcome == outcome && v.severity == severity).count()
     };
     let (short, unproven) = (of(Outcome::Short, Severity::Required), of(Outcome::Unproven, Severity::Required));
-    let advice = of(Outcome::Short, Severity::Advice) + of(Outcome::Unproven, Severity::Advice);
+    let advice = open_advice(report);
     let waived = report.summary().waived;
     let requirements = |count| shown::counted(count, "requirement", "requirements");
     let is = |count: usize| if count == 1 { "is" } else { "are" };
@@ -296,8 +322,9 @@ mod tests {
             "Revision <bdi>C</bdi>",
             "2026-10-05",
             "Burlington VT",
-            "Energy code of the demonstration",
             "1 requirement is short, and 1 requirement cannot be shown",
+            "Plans",
+            "Contents",
             "Walls, floors and roofs",
             "Windows and doors",
             "Mate lines",
@@ -310,6 +337,7 @@ mod tests {
             "heat flows straight through the layers",
             "Other facts",
             "Rule packs",
+            "Energy code of the demonstration",
             "Not a code anywhere.",
             "Plugins",
             "the flow exponent is 0.31",

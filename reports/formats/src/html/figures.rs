@@ -1,4 +1,4 @@
-//! Figures by part of the house, the plans of the boxes first.
+//! Figures by part of the house, the plans of the boxes by themselves.
 
 use super::anchors::Anchors;
 use super::house::House;
@@ -12,13 +12,22 @@ use std::collections::BTreeMap;
 #[derive(Serialize)]
 pub(super) struct Group {
     id: String,
-    /// The part; none for the plans, which come before all parts.
-    title: Option<&'static str>,
+    /// The part.
+    title: &'static str,
     figures: Vec<FigureView>,
 }
 
+/// The figures of a home.
+pub(super) struct Views {
+    /// The plans of the boxes.
+    pub plans: Vec<FigureView>,
+    /// The others by part of the house.
+    pub groups: Vec<Group>,
+}
+
+/// A figure as the page shows it.
 #[derive(Serialize)]
-struct FigureView {
+pub(super) struct FigureView {
     id: String,
     title: String,
     svg: Option<String>,
@@ -56,23 +65,24 @@ pub(super) fn cells(report: &Report) -> usize {
     report.figures.iter().map(cells).sum()
 }
 
-pub(super) fn views(report: &Report, anchors: &mut Anchors) -> Result<Vec<Group>, ReportError> {
-    let mut groups: BTreeMap<Option<House>, Vec<FigureView>> = BTreeMap::new();
+pub(super) fn views(report: &Report, anchors: &mut Anchors) -> Result<Views, ReportError> {
+    let mut plans = Vec::new();
+    let mut groups: BTreeMap<House, Vec<FigureView>> = BTreeMap::new();
     for figure in &report.figures {
-        let part = match figure.drawing {
-            Drawing::Plan { .. } => None,
-            _ => Some(House::of(report, &figure.subject, None)),
-        };
         let id = anchors.claim("figure", &[figure.subject.as_str(), &figure.title]);
         let svg = figures::svg(report, figure, &id)?;
         let view = FigureView { id, title: figure.title.clone(), svg, table: table(figure) };
-        groups.entry(part).or_default().push(view);
+        match figure.drawing {
+            Drawing::Plan { .. } => plans.push(view),
+            _ => groups.entry(House::of(report, &figure.subject, None)).or_default().push(view),
+        }
     }
-    let group = |(part, figures): (Option<House>, Vec<FigureView>)| {
-        let title = part.map(House::title);
-        Group { id: anchors.claim("figures", &[title.unwrap_or("plans")]), title, figures }
+    let group = |(part, figures): (House, Vec<FigureView>)| Group {
+        id: anchors.claim("figures", &[part.title()]),
+        title: part.title(),
+        figures,
     };
-    Ok(groups.into_iter().map(group).collect())
+    Ok(Views { plans, groups: groups.into_iter().map(group).collect() })
 }
 
 /// A table with as many cells in each row as there are columns; what a row has beyond stands under no head.
@@ -99,12 +109,11 @@ mod tests {
     use crate::fixture;
 
     #[test]
-    fn plans_come_first_and_the_others_by_part() {
-        let groups = views(&fixture::report(), &mut Anchors::default()).unwrap();
-        let titles: Vec<Option<&str>> = groups.iter().map(|group| group.title).collect();
-        let parts = ["Walls, floors and roofs", "Foundation", "Air", "Rooms", "Systems", "Whole home"];
-        let expected: Vec<Option<&str>> = std::iter::once(None).chain(parts.map(Some)).collect();
-        assert_eq!(titles, expected);
+    fn plans_stand_by_themselves_and_the_others_by_part() {
+        let figures = views(&fixture::report(), &mut Anchors::default()).unwrap();
+        assert_eq!(figures.plans.len(), 1);
+        let titles: Vec<&str> = figures.groups.iter().map(|group| group.title).collect();
+        assert_eq!(titles, ["Walls, floors and roofs", "Foundation", "Air", "Rooms", "Systems", "Whole home"]);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::anchors::{Anchors, FactIds};
 use super::house::House;
-use super::outcome_word;
+use super::{Count, outcome_word};
 use crate::{shown, worked};
 use mateline_model::home::Waiver;
 use mateline_model::{Outcome, Report, Severity, Verdict};
@@ -31,6 +31,8 @@ pub(super) struct Link {
 pub(super) struct Part {
     id: String,
     title: &'static str,
+    /// How many of each outcome.
+    counts: Vec<Count>,
     verdicts: Vec<Row>,
 }
 
@@ -119,8 +121,11 @@ pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors)
         .into_iter()
         .map(|(house, mut rows)| {
             rows.sort_by_key(|(outcome, _)| *outcome);
+            let outcomes: BTreeSet<Outcome> = rows.iter().map(|(outcome, _)| *outcome).collect();
+            let of = |outcome| rows.iter().filter(|(other, _)| *other == outcome).count();
+            let counts = outcomes.into_iter().map(|outcome| Count::of(outcome, of(outcome))).collect();
             let verdicts = rows.into_iter().map(|(_, row)| row).collect();
-            Part { id: anchors.claim("part", &[house.title()]), title: house.title(), verdicts }
+            Part { id: anchors.claim("part", &[house.title()]), title: house.title(), counts, verdicts }
         })
         .collect();
     Views { parts, pending: pending.into_iter().map(|(_, line)| line).collect(), skipped, used }

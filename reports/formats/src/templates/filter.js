@@ -15,15 +15,19 @@ const apply = () => {
       all += 1;
     }
     section.classList.toggle("filtered", here === 0);
+    if (verdict.value !== "" || part.value !== "") section.querySelector("details").open ||= here > 0;
     shown += here;
   }
   told.textContent = shown + " of " + all + " verdicts shown";
 };
 const reveal = () => {
   const target = document.getElementById(location.hash.slice(1));
-  if (target === null || target.closest(".filtered") === null) return;
-  verdict.value = part.value = "";
-  apply();
+  if (target === null) return;
+  for (let fold = target.closest("details"); fold !== null; fold = fold.parentElement.closest("details")) fold.open = true;
+  if (target.closest(".filtered") !== null) {
+    verdict.value = part.value = "";
+    apply();
+  }
   target.scrollIntoView();
 };
 verdict.addEventListener("change", apply);
@@ -31,4 +35,5 @@ part.addEventListener("change", apply);
 addEventListener("hashchange", reveal);
 box.hidden = false;
 apply();
+reveal();
 })();
