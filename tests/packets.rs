@@ -179,6 +179,13 @@ fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source()
     let flows = packet.tables().find(|table| table.name.as_deref() == Some("flows-to-measure")).unwrap();
     let tolerances = flows.rows.iter().filter(|row| row.iter().any(|cell| cell.text == "at most 10.0 %")).count();
     assert!(tolerances >= 14, "the terminals with a tolerance: {tolerances}");
+    // The record gives 10 cfm for the powder room: that is the unit's terminal, and the fan of 50 cfm was never measured.
+    let measured = |unit: &str, room: &str| {
+        let row = flows.rows.iter().find(|row| row[0].text == room && row[1].text == unit).unwrap();
+        [5, 6, 7].map(|column| row[column].text.clone())
+    };
+    assert_eq!(measured("main-unit", "powder"), ["10.0 cfm", "0.0 %", "met"]);
+    assert_eq!(measured("powder-fan", "powder"), ["________", "–", "–"]);
     let waivers = column(&packet, "waivers");
     assert_eq!(waivers, ["seams.B-D"]);
     let forms = packet.sections.iter().flat_map(|section| &section.blocks);

@@ -3,7 +3,7 @@
 use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table, words};
-use mateline_model::home::MeasurementKind;
+use mateline_model::home::{Id, MeasurementKind, VentilationUnit};
 use mateline_model::quantity::Units;
 use mateline_model::{Subject, Verdict};
 
@@ -29,21 +29,22 @@ fn table(source: Source<'_>) -> Table {
             for (room, flow) in flows {
                 let space = Subject::element("spaces", room);
                 let path = format!("systems.ventilation.{id}.{section}.{room}");
+                let is_measured = runs_always(unit) && always_running(source, room) == 1;
                 let judged = source.judged().find(|verdict| is_about_measuring(verdict, &space));
-                let (tolerance, difference, state) = match judged {
-                    Some(verdict) => {
-                        let [value, limit, _] = source.numbers(verdict);
-                        (limit, value, source.outcome(verdict))
-                    }
+                let (tolerance, difference, state) = match judged.map(|verdict| (source.numbers(verdict), verdict)) {
+                    Some(([value, limit, _], verdict)) if is_measured => (limit, value, source.outcome(verdict)),
+                    Some(([_, limit, _], _)) => (limit, Cell::words("–"), Cell::words("–")),
                     None => (Cell::words("no rule"), Cell::words("–"), Cell::words("–")),
                 };
+                let blank = "________";
+                let measured = || source.fact_or(&space, "ventilation.measured_flow", blank);
                 rows.push(vec![
                     Cell::words(room.to_string()),
                     Cell::words(id.to_string()),
                     Cell::words(way),
                     source.given(path, Some(*flow), &Units::FLOW),
                     tolerance,
-                    source.fact_or(&space, "ventilation.measured_flow", "________"),
+                    if is_measured { measured() } else { Cell::words(blank) },
                     difference,
                     state,
                 ]);
@@ -53,7 +54,22 @@ fn table(source: Source<'_>) -> Table {
     let heads = ["Room", "Unit", "Way", "Design flow", "Tolerance", "Measured", "Difference", "Verdict"];
     let note = source.judged().find(|verdict| verdict.rule == RULE);
     let note = note.map(|verdict| words::sentence(&format!("{}: {}", verdict.title, source.cited(verdict).text)));
-    Table::schedule("flows-to-measure", "", &heads, rows).note(note.unwrap_or_default())
+    let several = "A record gives one flow for a room: it is that of its one terminal that runs all the time. Where a room has \
+                   several, each is left blank.";
+    Table::schedule("flows-to-measure", "", &heads, rows).note(format!("{} {several}", note.unwrap_or_default()).trim())
+}
+
+/// Whether a unit is no fan that somebody switches on.
+fn runs_always(unit: &VentilationUnit) -> bool {
+    unit.run_time.is_none_or(|share| share.si() >= 1.0)
+}
+
+/// The terminals of a room whose unit runs all the time.
+fn always_running(source: Source<'_>, room: &Id) -> usize {
+    let units = source.report.home.systems.ventilation.values().filter(|unit| runs_always(unit));
+    units
+        .map(|unit| usize::from(unit.supplies.contains_key(room)) + usize::from(unit.exhausts.contains_key(room)))
+        .sum()
 }
 
 /// Whether a verdict holds the measured flow of this room against its design.
