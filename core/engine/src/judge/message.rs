@@ -4,17 +4,18 @@ use super::Evidence;
 use crate::pack::{Comparator, Rule};
 use mateline_model::{Outcome, Value, Verdict};
 
-/// The comparison in words.
-pub(super) fn comparison(comparator: &Comparator) -> &'static str {
-    match comparator {
+/// The comparison in words; of several words those that are right.
+pub(super) fn comparison(comparator: &Comparator) -> String {
+    let words = match comparator {
         Comparator::AtLeast(_) => "at least",
         Comparator::AtMost(_) => "at most",
         Comparator::Between(..) => "between",
-        Comparator::OneOf(_) => "one of",
+        Comparator::OneOf(words) => return format!("one of {}", words.join(", ")),
         Comparator::Present(true) => "given",
         Comparator::Present(false) => "left out",
         Comparator::Requires(_) => "required",
-    }
+    };
+    words.to_owned()
 }
 
 /// What a met or short verdict says.

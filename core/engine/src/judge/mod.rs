@@ -114,7 +114,7 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
         value: None,
         quantity: rule.quantity.clone(),
         limit: None,
-        comparison: message::comparison(&rule.comparator).to_owned(),
+        comparison: message::comparison(&rule.comparator),
         margin: None,
         units: rule.units.clone(),
         source: rule.source.clone(),
