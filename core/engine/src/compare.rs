@@ -5,10 +5,10 @@ mod edits;
 mod records;
 
 use crate::check::{Checked, Engine, Options};
-use crate::load::BadInput;
+use crate::load::{BadInput, place};
 use mateline_model::quantity::{Dimension, Units};
 use mateline_model::{
-    Comparison, Moved, Outcome, PluginFailure, Remark, Report, Side, Subject, Thin, Turned, Value, Verdict,
+    Comparison, Moved, Outcome, PluginFailure, Remark, RemarkAbout, Report, Side, Subject, Thin, Turned, Value, Verdict,
 };
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -46,17 +46,20 @@ impl Engine {
 pub fn compare(old: &Checked, new: &Checked, threshold: f64) -> Comparison {
     let (before, after) = (&old.report, &new.report);
     let fails = after.verdicts.iter().filter(|verdict| verdict.fails()).count();
+    let edits = edits::edits(old, new);
+    let mut remarks: Vec<Remark> = after.remarks.iter().filter(|remark| is_new(remark, before)).cloned().collect();
+    remarks.extend(same_revision(before, after, new, edits.len()));
     Comparison {
         old: side(before),
         new: side(after),
         units: after.units,
-        edits: edits::edits(old, new),
+        edits,
         moved: moved(before, after),
         turned: turned(before, after),
         thin: thin(before, after, threshold),
         threshold,
         ended: records::ended(before.revision().date, &after.home, &new.tree),
-        remarks: after.remarks.iter().filter(|remark| is_new(remark, before)).cloned().collect(),
+        remarks,
         failures: failures(before, false).chain(failures(after, true)).collect(),
         failing: fails + after.remarks.iter().filter(|remark| remark.fails).count(),
     }
@@ -75,6 +78,18 @@ fn side(report: &Report) -> Side {
 /// Whether a remark was not made on the earlier run; its place may have moved since.
 fn is_new(remark: &Remark, before: &Report) -> bool {
     !before.remarks.iter().any(|earlier| earlier.message == remark.message)
+}
+
+/// That two states of one home bear one revision: nobody who reads its id knows which of them is meant.
+fn same_revision(before: &Report, after: &Report, new: &Checked, edits: usize) -> Option<Remark> {
+    let id = &after.revision().id;
+    if edits == 0 || before.name() != after.name() || before.revision().id != *id {
+        return None;
+    }
+    let message =
+        format!("the home was edited, and both states are revision {id}; give the later one an id of its own");
+    let at = place(&new.files, new.tree.span_at(&["revision", "id"]));
+    Some(Remark { about: RemarkAbout::Doubt, ..Remark::note(message, Some(at)) })
 }
 
 fn failures(report: &Report, on_later: bool) -> impl Iterator<Item = PluginFailure> {

@@ -146,7 +146,7 @@ fn perimeter(request: &Request<'_>) -> Result<Term, Lack> {
 /// Whether the assembly that the enclosure names has an air barrier.
 fn enclosing(request: &Request<'_>, of: impl Fn(&mateline_model::home::Enclosure) -> &Id) -> Result<bool, Lack> {
     let enclosure = request.home.enclosure.as_ref();
-    let enclosure = enclosure.ok_or_else(|| Lack::new("the home has no enclosure"))?;
+    let enclosure = enclosure.ok_or_else(|| Lack::at("the home has no enclosure", "enclosure"))?;
     let id = of(enclosure);
     let assembly = request.home.assemblies.get(id);
     assembly.map(has_air_barrier).ok_or_else(|| Lack::at(format!("assembly {id} is not described"), "enclosure"))

@@ -66,7 +66,7 @@ pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
     for (id, _) in home.spaces.iter().filter(|(_, space)| space.used_as == SpaceUse::Bedroom) {
         let room = Room {
             subject: Subject::element("spaces", id),
-            path: format!("spaces.{id}"),
+            path: if home.openings.is_empty() { "openings".to_owned() } else { format!("spaces.{id}") },
             unserved: format!("no opening says that it serves {id}"),
             serves: Box::new(move |opening| opening.space.as_ref() == Some(id)),
         };

@@ -22,7 +22,7 @@ pub(crate) enum Ground {
 /// Writes the ground's facts, or what they lack.
 pub(crate) fn write(request: &Request<'_>, findings: &mut Findings) -> Ground {
     let Some(foundation) = &request.home.foundation else {
-        lacking(findings, &Lack::new("the home has no foundation"), true);
+        lacking(findings, &Lack::at("the home has no foundation", "foundation"), true);
         return Ground::None("the home gives no foundation: floors count as the envelope has them");
     };
     let inside = foundation.is_conditioned();

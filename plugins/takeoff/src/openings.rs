@@ -137,7 +137,8 @@ pub fn write_rooms(home: &Home, findings: &mut Findings) {
         let subject = Subject::element("spaces", id);
         let serving = || home.openings.iter().filter(|(_, opening)| opening.space.as_ref() == Some(id));
         if serving().next().is_none() {
-            let at = Some(Pointer::new(subject.as_str()));
+            let at = if home.openings.is_empty() { "openings" } else { subject.as_str() };
+            let at = Some(Pointer::new(at));
             findings.missing(&subject, &facts::GLAZED_AREA, format!("no opening says that it serves {id}"), at);
             continue;
         }

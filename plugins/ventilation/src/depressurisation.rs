@@ -85,7 +85,7 @@ pub(crate) fn report(request: &Request<'_>, services: &[Service<'_>], findings: 
 /// Hood and its make-up air.
 fn hood(home: &Home) -> Result<Vec<Stream>, Lack> {
     let Some(hood) = &home.systems.kitchen_hood else {
-        return Err(Lack::at("systems has no kitchen_hood", "systems"));
+        return Err(Lack::at("systems has no kitchen_hood", "systems.kitchen_hood"));
     };
     if !hood.vented {
         return Ok(Vec::new());
@@ -100,7 +100,7 @@ fn hood(home: &Home) -> Result<Vec<Stream>, Lack> {
 
 fn dryer(home: &Home) -> Result<Vec<Stream>, Lack> {
     let Some(dryer) = &home.systems.clothes_dryer else {
-        return Err(Lack::at("systems has no clothes_dryer", "systems"));
+        return Err(Lack::at("systems has no clothes_dryer", "systems.clothes_dryer"));
     };
     match (dryer.kind, dryer.flow) {
         (DryerKind::Condensing | DryerKind::None, _) => Ok(Vec::new()),
@@ -292,7 +292,7 @@ fn combustion(home: &Home, findings: &mut Findings) {
         basis.step(Step::procedure("venting").term(term))
     });
     if appliances.is_empty() {
-        let lack = Lack::at("systems names neither heating nor hot water", "systems");
+        let lack = Lack::at("systems names neither heating nor hot water", "systems.heating");
         return lack.write(&subject, &[&facts::NATURAL_DRAUGHT, &facts::COMBUSTION_CAUTION], findings);
     }
     let unnamed = [("heating", home.systems.heating.is_none()), ("hot water", home.systems.hot_water.is_none())];

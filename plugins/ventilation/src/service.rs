@@ -41,7 +41,7 @@ pub(crate) struct Service<'a> {
 /// That the home names units at all: of one that does not, nobody knows what brings its air.
 pub(crate) fn named(home: &Home) -> Result<(), Lack> {
     if home.systems.ventilation.is_empty() {
-        return Err(Lack::at("the home names no ventilation units", "systems"));
+        return Err(Lack::at("the home names no ventilation units", "systems.ventilation"));
     }
     Ok(())
 }

@@ -27,7 +27,8 @@ pub(crate) fn report(home: &Home, findings: &mut Findings) {
         let subject = Subject::element("spaces", id);
         let windows: Vec<(&Id, &Opening)> = home.openings.iter().filter(|(_, opening)| serves(opening, id)).collect();
         if windows.is_empty() {
-            let lack = Lack::at(format!("no window names {subject} as its space"), subject.as_str());
+            let at = if home.openings.is_empty() { "openings" } else { subject.as_str() };
+            let lack = Lack::at(format!("no window names {subject} as its space"), at);
             lack.write(&subject, &[&facts::OPENABLE_AREA], findings);
             continue;
         }

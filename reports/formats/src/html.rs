@@ -249,6 +249,11 @@ fn sentences(report: &Report) -> Vec<String> {
             requirements(unproven)
         ),
     }];
+    let waiting = report.verdicts.iter().filter(|verdict| verdict.under.is_some()).count();
+    if waiting > 0 {
+        let verdicts = shown::counted(waiting, "verdict waits", "verdicts wait");
+        sentences.push(format!("{verdicts} for others that are open, and {} counted under them.", is(waiting)));
+    }
     if advice > 0 {
         let pieces = shown::counted(advice, "piece of advice is", "pieces of advice are");
         sentences.push(format!("{pieces} open, which does not fail the check."));

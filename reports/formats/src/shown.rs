@@ -1,7 +1,7 @@
 //! How values, places, sources and origins read, in the units of the report.
 
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units, number, unit};
-use mateline_model::{Fact, Origin, Place, Report, Value};
+use mateline_model::{Fact, Origin, Place, Report, Value, Verdict};
 
 /// What stands in place of a value that could not be found.
 pub const NOT_KNOWN: &str = "not known";
@@ -51,6 +51,22 @@ fn fits(quantity: Quantity, units: &Units, system: UnitSystem) -> bool {
 /// A number whose unit nobody defined.
 fn bare(quantity: Quantity) -> String {
     format!("{} (SI, {})", number(quantity.si, 4), quantity.dimension)
+}
+
+/// `2 more wait for this: Soil-gas retarder; Vent pipe`: what is counted under an open point, each title once.
+pub fn waiting(under: &[&Verdict]) -> Option<String> {
+    let mut titles: Vec<&str> = Vec::new();
+    for verdict in under {
+        if !titles.contains(&verdict.title.as_str()) {
+            titles.push(&verdict.title);
+        }
+    }
+    let more = match under.len() {
+        0 => return None,
+        1 => "1 more waits".to_owned(),
+        count => format!("{count} more wait"),
+    };
+    Some(format!("{more} for this: {}", titles.join("; ")))
 }
 
 /// `home.yaml:31:7`, or the file alone where the line is not known.

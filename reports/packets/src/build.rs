@@ -102,7 +102,8 @@ const MOST_NAMED: usize = 6;
 /// The requirements that are open, each with where and who acts.
 fn required(source: Source<'_>) -> Vec<String> {
     let mut named: Vec<(String, &Verdict, Vec<String>)> = Vec::new();
-    for verdict in source.open().into_iter().filter(|verdict| verdict.severity == Severity::Required) {
+    let open = source.open().into_iter().map(|point| point.verdict);
+    for verdict in open.filter(|verdict| verdict.severity == Severity::Required) {
         let who = acts::who(source, verdict).text;
         let key = format!("{} {who}", verdict.full_name());
         match named.iter_mut().find(|(known, ..)| *known == key) {

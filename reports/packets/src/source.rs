@@ -2,7 +2,7 @@
 
 use crate::{Attached, Cell, Trace, words};
 use mateline_model::quantity::{Quantity, Units};
-use mateline_model::{Fact, Outcome, Report, Severity, Subject, Value, Verdict};
+use mateline_model::{Fact, OpenPoint, Outcome, Report, Severity, Subject, Value, Verdict};
 use mateline_reports::shown;
 use serde::Serialize;
 
@@ -76,11 +76,10 @@ impl<'a> Source<'a> {
         self.report.verdicts.iter().filter(|verdict| verdict.outcome != Outcome::NotApplicable)
     }
 
-    /// The verdicts that are open, the required ones first, the missed ones before the unproven.
-    pub(crate) fn open(&self) -> Vec<&'a Verdict> {
-        let mut open: Vec<&Verdict> =
-            self.judged().filter(|v| matches!(v.outcome, Outcome::Short | Outcome::Unproven)).collect();
-        open.sort_by_key(|verdict| (verdict.severity == Severity::Advice, verdict.outcome));
+    /// What is open, each with what is counted under it: requirements first, the missed ones before the unproven.
+    pub(crate) fn open(&self) -> Vec<OpenPoint<'a>> {
+        let mut open = self.report.open_points();
+        open.sort_by_key(|point| (point.verdict.severity == Severity::Advice, point.verdict.outcome));
         open
     }
 

@@ -123,6 +123,20 @@ fn a_home_beside_itself_says_nothing() {
 }
 
 #[test]
+fn two_states_under_one_revision_are_asked_about() {
+    let asked = |replacements: &[(&str, &str)]| {
+        let remarks = against(replacements).remarks;
+        let asked = remarks.into_iter().filter(|remark| remark.about == RemarkAbout::Doubt);
+        asked.map(|remark| (remark.message, remark.at.unwrap().line, remark.fails)).collect::<Vec<_>>()
+    };
+    let (edit, next) = (("13 ft 9 in", "13 ft 8 in"), ("id: A", "id: B"));
+    let told = "the home was edited, and both states are revision A; give the later one an id of its own";
+    assert_eq!(asked(&[edit]), [(told.to_owned(), 2, false)]);
+    assert!(asked(&[edit, next]).is_empty() && asked(&[next]).is_empty() && asked(&[]).is_empty());
+    assert!(asked(&[edit, ("Test House", "Other House")]).is_empty(), "two homes may have a revision A each");
+}
+
+#[test]
 fn an_edit_names_element_field_values_and_place() {
     let comparison = against(&[("thickness: 2 in", "thickness: 3 in")]);
     let [edit] = comparison.edits.as_slice() else { panic!("{:?}", comparison.edits) };

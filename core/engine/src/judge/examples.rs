@@ -197,7 +197,7 @@ impl Evidence for Given<'_> {
         (None, None)
     }
 
-    fn owed_at(&self, _: &Subject, _: &str) -> Option<String> {
+    fn owed(&self, _: &Subject, _: &str) -> Option<(String, Option<String>)> {
         None
     }
 

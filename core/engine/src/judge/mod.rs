@@ -25,7 +25,7 @@ use crate::expr::{Evaluation, Item};
 use crate::load::{Diagnosis, Span};
 use crate::pack::{Comparator, Measured, Pack, Rule};
 use decide::{Finding, decide};
-use mateline_model::{Outcome, Owed, Subject, Verdict};
+use mateline_model::{Outcome, Subject, Verdict};
 use rayon::prelude::*;
 use scope::RuleScope;
 use std::sync::Arc;
@@ -168,13 +168,16 @@ fn set_place(verdict: &mut Verdict, pack: &Pack, rule: &Rule, evidence: &dyn Evi
     let mut names = names_judged(pack, rule);
     if verdict.outcome == Outcome::Unproven {
         let scope = RuleScope { subject: &verdict.subject, section: &rule.section, pack, evidence };
-        let (lacking, owed): (Vec<&str>, Vec<Owed>) = owed::owed(rule, &scope).into_iter().unzip();
-        let first = owed.first().map(|owed| owed.at.as_str());
-        if let (None, Some(path)) = (&verdict.help, first.filter(|path| !evidence.is_written(path))) {
-            verdict.help = Some(format!("state {path}"));
+        let lacking = owed::lacking(rule, &scope, &verdict.message);
+        if verdict.help.is_none() {
+            verdict.help = lacking.first().and_then(|first| owed::asked_for(first, evidence));
         }
-        names.splice(0..0, lacking);
-        verdict.owed = owed;
+        names.splice(0..0, lacking.iter().map(|lacking| lacking.name));
+        for lacking in lacking.into_iter().map(|lacking| lacking.owed) {
+            if !verdict.owed.contains(&lacking) {
+                verdict.owed.push(lacking);
+            }
+        }
     }
     let (at, note) = evidence.place(&verdict.subject, &names, &rule.section);
     verdict.at = at;

@@ -159,8 +159,8 @@ impl Evidence for Watched<'_> {
         self.evidence.place(subject, names, section)
     }
 
-    fn owed_at(&self, subject: &Subject, quantity: &str) -> Option<String> {
-        self.evidence.owed_at(subject, quantity)
+    fn owed(&self, subject: &Subject, quantity: &str) -> Option<(String, Option<String>)> {
+        self.evidence.owed(subject, quantity)
     }
 
     fn is_written(&self, path: &str) -> bool {

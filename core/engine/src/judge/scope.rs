@@ -22,9 +22,9 @@ pub trait Evidence: Sync {
     /// Where a verdict on a subject points, and what is to be seen there: at what matters most for the first of the
     /// names judged that is a fact with a place, else at the first that is a field, else at the subject.
     fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>);
-    /// The path of the home where a fact could be given that is not there, where its plugin knows it.
-    fn owed_at(&self, subject: &Subject, quantity: &str) -> Option<String>;
-    /// Whether something stands at a path of the home.
+    /// Why a fact is not there at bottom, and the path of the home that could give it, where its plugin knows them.
+    fn owed(&self, subject: &Subject, quantity: &str) -> Option<(String, Option<String>)>;
+    /// Whether something stands at a path of the home; an empty section is nothing.
     fn is_written(&self, path: &str) -> bool;
     /// The units of messages.
     fn units(&self) -> UnitSystem;
@@ -74,6 +74,9 @@ impl Scope for RuleScope<'_> {
         from_top.unwrap_or_else(|| Lookup::Missing(format!("{path} is not known")))
     }
 }
+
+/// How many lacks, each behind the other, are looked through at most.
+const DEEPEST_LACK: usize = 12;
 
 /// A home being judged.
 pub struct Judged<'a> {
@@ -127,12 +130,32 @@ impl Judged<'_> {
     }
 
     /// Why a fact could not be found, where a plugin says so.
-    fn owed(&self, subject: &Subject, quantity: &str) -> Option<&Missing> {
+    fn lack(&self, subject: &Subject, quantity: &str) -> Option<&Missing> {
         let index = self.memo.missing.get_or_init(|| {
             // The first that says so is heard.
             self.missing.iter().rev().map(|missing| ((&missing.subject, missing.quantity.as_ref()), missing)).collect()
         });
         index.get(&(subject, quantity)).copied()
+    }
+
+    /// Why a fact is not there at bottom.
+    fn lack_at_bottom(&self, subject: &Subject, quantity: &str) -> Option<&Missing> {
+        let mut lack = self.lack(subject, quantity)?;
+        for _ in 0..DEEPEST_LACK {
+            lack = self.behind(lack).unwrap_or(lack);
+        }
+        Some(lack)
+    }
+
+    /// The lack behind one that only names another fact: `takeoff.floor_area of the home is not known`.
+    fn behind(&self, lack: &Missing) -> Option<&Missing> {
+        let (named, _) = lack.because.split_once(" is not known")?;
+        let (quantity, subject) = match named.split_once(" of ") {
+            Some((quantity, "the home")) => (quantity, Subject::home()),
+            Some((quantity, subject)) => (quantity, Subject::from(subject)),
+            None => (named, lack.subject.clone()),
+        };
+        self.lack(&subject, quantity)
     }
 
     /// A path of the home as a place.
@@ -199,7 +222,7 @@ impl Evidence for Judged<'_> {
                 Value::Flag(flag) => Item::Flag(*flag),
             }));
         }
-        let because = self.owed(subject, quantity);
+        let because = self.lack(subject, quantity);
         let owner = definition.name.split('.').next().unwrap_or_default();
         let failed = self.plugins.iter().find(|plugin| plugin.name == owner).and_then(|plugin| plugin.failure.as_ref());
         Some(Lookup::Missing(match (because, failed) {
@@ -211,7 +234,7 @@ impl Evidence for Judged<'_> {
 
     fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>) {
         let of_fact = |quantity: &str| self.facts.get(subject, quantity)?.at.as_ref();
-        let of_missing = |quantity: &str| self.owed(subject, quantity)?.at.as_ref();
+        let of_missing = |quantity: &str| self.lack_at_bottom(subject, quantity)?.at.as_ref();
         if let Some(pointer) = names.iter().find_map(|name| of_fact(name).or_else(|| of_missing(name))) {
             return (Some(self.place_of(&pointer.path)), pointer.note.clone());
         }
@@ -236,12 +259,16 @@ impl Evidence for Judged<'_> {
         (Some(self.place_of(if path.is_empty() { "home" } else { &path })), None)
     }
 
-    fn owed_at(&self, subject: &Subject, quantity: &str) -> Option<String> {
-        Some(self.owed(subject, quantity)?.at.as_ref()?.path.clone())
+    fn owed(&self, subject: &Subject, quantity: &str) -> Option<(String, Option<String>)> {
+        let lack = self.lack_at_bottom(subject, quantity)?;
+        Some((lack.because.clone(), lack.at.as_ref().map(|at| at.path.clone())))
     }
 
     fn is_written(&self, path: &str) -> bool {
-        value_at(&self.home, path).is_some()
+        let is_empty = |value: &Json| {
+            value.as_object().is_some_and(|map| map.is_empty()) || value.as_array().is_some_and(Vec::is_empty)
+        };
+        value_at(&self.home, path).is_some_and(|value| !is_empty(value))
     }
 
     fn units(&self) -> UnitSystem {

@@ -5,9 +5,10 @@ use mateline_model::{Outcome, Owed, Severity, Subject, Under, Verdict};
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// Counts an open verdict under another one that is at least as grave: of a rule on which its own rule stands, else the
-/// first that waits for the same thing. One that is counted under a second, which is counted under a third, is counted
-/// under the third. Nothing else about it changes.
+/// Counts an open verdict under another one that is at least as grave: of a rule on which its own rule stands or which it
+/// is another path to, else the first that waits for the same thing. What is short is counted under nothing that is only
+/// unproven. One that is counted under a second, which is counted under a third, is counted under the third. Nothing else
+/// about it changes.
 pub fn count_under(packs: &[Arc<Pack>], verdicts: &mut [Verdict]) {
     let mut leaders = by_rule(packs, verdicts);
     by_cause(verdicts, &mut leaders);
@@ -23,14 +24,26 @@ pub fn count_under(packs: &[Arc<Pack>], verdicts: &mut [Verdict]) {
     }
 }
 
-/// The verdict that each is counted under, by its rule's `after`.
+/// The rules on which each stands, by full name: those of its `after`, and those that it is another path to.
+fn standing(packs: &[Arc<Pack>]) -> HashMap<String, Vec<String>> {
+    let mut standing: HashMap<String, Vec<String>> = HashMap::new();
+    for pack in packs {
+        let full = |id: &str| format!("{}/{id}", pack.id);
+        for rule in pack.rules.iter() {
+            if !rule.after.is_empty() {
+                standing.entry(full(&rule.id)).or_default().extend(rule.after.iter().cloned());
+            }
+            for path in &rule.satisfied_by {
+                standing.entry(full(path)).or_default().push(full(&rule.id));
+            }
+        }
+    }
+    standing
+}
+
+/// The verdict that each is counted under, by what its rule stands on.
 fn by_rule(packs: &[Arc<Pack>], verdicts: &[Verdict]) -> Vec<Option<usize>> {
-    let after: HashMap<String, &[String]> = packs
-        .iter()
-        .flat_map(|pack| pack.rules.iter().map(move |rule| (pack, rule)))
-        .filter(|(_, rule)| !rule.after.is_empty())
-        .map(|(pack, rule)| (format!("{}/{}", pack.id, rule.id), rule.after.as_slice()))
-        .collect();
+    let after = standing(packs);
     let mut open: HashMap<String, Vec<usize>> = HashMap::new();
     for (index, verdict) in verdicts.iter().enumerate().filter(|(_, verdict)| verdict.is_open()) {
         open.entry(verdict.full_name()).or_default().push(index);
@@ -41,6 +54,7 @@ fn by_rule(packs: &[Arc<Pack>], verdicts: &[Verdict]) -> Vec<Option<usize>> {
         let grave: Vec<(usize, &Verdict)> = candidates
             .filter_map(|index| Some((index, verdicts.get(index)?)))
             .filter(|(_, leader)| leader.severity == Severity::Required || verdict.severity == Severity::Advice)
+            .filter(|(_, leader)| leader.outcome == Outcome::Short || verdict.outcome == Outcome::Unproven)
             .collect();
         let same = grave.iter().find(|(_, leader)| leader.subject == verdict.subject);
         let of_home = grave.iter().find(|(_, leader)| leader.subject == home || verdict.subject == home);

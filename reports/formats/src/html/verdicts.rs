@@ -5,7 +5,7 @@ use super::house::House;
 use super::{Count, outcome_word};
 use crate::{shown, worked};
 use mateline_model::home::Waiver;
-use mateline_model::{Outcome, Report, Severity, Verdict};
+use mateline_model::{Outcome, Report, Severity, Subject, Verdict};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) struct Views {
     /// Verdicts by part of the house.
     pub parts: Vec<Part>,
-    /// What is short or unproven, for the summary.
+    /// What is short or unproven, for the summary, each with what is counted under it.
     pub pending: Vec<Pending>,
     /// Rules that do not concern this home.
     pub skipped: Vec<Skipped>,
@@ -56,6 +56,8 @@ struct Row {
     place: Option<String>,
     place_note: Option<String>,
     calculation: Option<String>,
+    /// The open verdict that it is counted under.
+    under: Option<Link>,
 }
 
 /// A line of the summary.
@@ -68,6 +70,8 @@ pub(super) struct Pending {
     title: String,
     subject: String,
     message: String,
+    /// What is counted under it.
+    waiting: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -79,10 +83,24 @@ pub(super) struct Skipped {
 
 pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors) -> Views {
     let mut parts: BTreeMap<House, Vec<(Outcome, Row)>> = BTreeMap::new();
-    let mut pending = Vec::new();
     let mut skipped = Vec::new();
     let mut used: BTreeMap<String, Vec<Link>> = BTreeMap::new();
-    for verdict in &report.verdicts {
+    let ids: Vec<String> = report
+        .verdicts
+        .iter()
+        .map(|verdict| match verdict.outcome {
+            Outcome::NotApplicable => String::new(),
+            _ => anchors.claim("verdict", &[&verdict.pack, &verdict.rule, verdict.subject.as_str()]),
+        })
+        .collect();
+    let open: BTreeMap<(String, &Subject), Link> = std::iter::zip(&report.verdicts, &ids)
+        .filter(|(verdict, _)| verdict.is_open())
+        .map(|(verdict, id)| {
+            let link = Link { id: id.clone(), text: verdict.title.clone() };
+            ((verdict.full_name(), &verdict.subject), link)
+        })
+        .collect();
+    for (verdict, id) in report.verdicts.iter().zip(ids) {
         if verdict.outcome == Outcome::NotApplicable {
             skipped.push(Skipped {
                 title: verdict.title.clone(),
@@ -91,32 +109,34 @@ pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors)
             });
             continue;
         }
-        let id = anchors.claim("verdict", &[&verdict.pack, &verdict.rule, verdict.subject.as_str()]);
         let calculation = worked::judged(report, verdict).and_then(|fact| facts.get(fact)).map(str::to_owned);
         if let Some(fact) = &calculation {
             let link = Link { id: id.clone(), text: format!("{} {}", verdict.full_name(), verdict.subject) };
             used.entry(fact.clone()).or_default().push(link);
         }
-        if matches!(verdict.outcome, Outcome::Short | Outcome::Unproven) {
-            let (word, shape) = outcome_word(verdict.outcome);
-            let line = Pending {
-                id: id.clone(),
-                word,
-                shape,
-                is_advice: verdict.severity == Severity::Advice,
-                title: verdict.title.clone(),
-                subject: verdict.subject.to_string(),
-                message: verdict.message.clone(),
-            };
-            pending.push(((line.is_advice, verdict.outcome), line));
-        }
-        let row = row(report, verdict, id, calculation);
+        let under = verdict.under.as_ref().and_then(|under| open.get(&(under.rule.clone(), &under.subject))).cloned();
+        let row = Row { under, ..row(report, verdict, id, calculation) };
         parts
             .entry(House::of(report, &verdict.subject, verdict.quantity.as_deref()))
             .or_default()
             .push((verdict.outcome, row));
     }
-    pending.sort_by_key(|(order, _)| *order);
+    let mut points = report.open_points();
+    points.sort_by_key(|point| (point.verdict.severity == Severity::Advice, point.verdict.outcome));
+    let pending = points.iter().filter_map(|point| {
+        let (word, shape) = outcome_word(point.verdict.outcome);
+        Some(Pending {
+            id: open.get(&(point.verdict.full_name(), &point.verdict.subject))?.id.clone(),
+            word,
+            shape,
+            is_advice: point.verdict.severity == Severity::Advice,
+            title: point.verdict.title.clone(),
+            subject: point.verdict.subject.to_string(),
+            message: point.verdict.message.clone(),
+            waiting: shown::waiting(&point.under),
+        })
+    });
+    let pending = pending.collect();
     let parts = parts
         .into_iter()
         .map(|(house, mut rows)| {
@@ -128,7 +148,7 @@ pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors)
             Part { id: anchors.claim("part", &[house.title()]), title: house.title(), counts, verdicts }
         })
         .collect();
-    Views { parts, pending: pending.into_iter().map(|(_, line)| line).collect(), skipped, used }
+    Views { parts, pending, skipped, used }
 }
 
 fn row(report: &Report, verdict: &Verdict, id: String, calculation: Option<String>) -> Row {
@@ -161,6 +181,7 @@ fn row(report: &Report, verdict: &Verdict, id: String, calculation: Option<Strin
         place: verdict.at.as_ref().map(shown::place),
         place_note: verdict.at_note.clone(),
         calculation,
+        under: None,
     }
 }
 

@@ -3,7 +3,8 @@
 use crate::packet::{Block, Section};
 use crate::source::{Source, words_of};
 use crate::{Cell, Table, words};
-use mateline_model::{Outcome, Verdict};
+use mateline_model::{OpenPoint, Outcome, Verdict};
+use mateline_reports::shown;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let rows = source.report.packs.iter().map(|pack| {
@@ -35,31 +36,35 @@ fn found(verdict: &Verdict) -> String {
     words::sentence(help.unwrap_or(&verdict.message))
 }
 
-/// The open points in plain words, alike ones together.
+/// The open points in plain words, alike ones together, with what waits for them.
 pub(crate) fn open(source: Source<'_>) -> Section {
-    let mut rows: Vec<(String, Vec<Cell>, Vec<String>)> = Vec::new();
-    for verdict in source.open() {
+    let mut rows: Vec<(String, Vec<Cell>, Vec<String>, Vec<&Verdict>)> = Vec::new();
+    for OpenPoint { verdict, under } in source.open() {
         let key = verdict.full_name();
         match rows.iter_mut().find(|(known, ..)| *known == key) {
-            Some((_, _, subjects)) => subjects.push(verdict.subject.id().to_owned()),
+            Some((_, _, subjects, waiting)) => {
+                subjects.push(verdict.subject.id().to_owned());
+                waiting.extend(under);
+            }
             None => {
                 let cells =
                     vec![words_of(verdict, &verdict.title), source.outcome(verdict), words_of(verdict, found(verdict))];
-                rows.push((key, cells, vec![verdict.subject.id().to_owned()]));
+                rows.push((key, cells, vec![verdict.subject.id().to_owned()], under));
             }
         }
     }
     let rows: Vec<Vec<Cell>> = rows
         .into_iter()
-        .map(|(_, mut cells, subjects)| {
+        .map(|(_, mut cells, subjects, waiting)| {
             cells.insert(1, Cell::words(words::joined(&subjects)));
+            cells.push(Cell::words(shown::waiting(&waiting).unwrap_or_default()));
             cells
         })
         .collect();
     let blocks = if rows.is_empty() {
         vec![Block::paragraph("Nothing is open.")]
     } else {
-        let heads = ["What was asked", "Where", "State", "What was found, or what is missing"];
+        let heads = ["What was asked", "Where", "State", "What was found, or what is missing", "What waits for it"];
         vec![Block::Table(Table::plain("", &heads, rows).note(
             "Short: the design misses it. Unproven: a test, a certificate or a value is still missing. Advice asks for \
              more than a code or programme requires.",

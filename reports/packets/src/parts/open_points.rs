@@ -1,8 +1,10 @@
-//! What is open: every requirement that is short or cannot be shown, with what would help and a place to close it.
+//! What is open: every requirement that is short or cannot be shown, with what would help, a place to close it, and what
+//! waits for that.
 
 use crate::packet::{Block, Section};
 use crate::source::{Source, words_of};
 use crate::{Cell, Table, acts};
+use mateline_model::OpenPoint;
 use mateline_reports::shown;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
@@ -11,7 +13,7 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     if open.is_empty() {
         blocks.push(Block::paragraph("Nothing is short and nothing is unproven."));
     } else {
-        let rows = open.iter().map(|verdict| {
+        let rows = open.iter().map(|OpenPoint { verdict, under }| {
             vec![
                 words_of(verdict, &verdict.title),
                 source.cited(verdict),
@@ -21,10 +23,20 @@ pub(crate) fn section(source: Source<'_>) -> Section {
                 words_of(verdict, &verdict.message),
                 words_of(verdict, verdict.help.clone().unwrap_or_default()),
                 Cell::words(verdict.at.as_ref().map(shown::place).unwrap_or_default()),
+                words_of(verdict, shown::waiting(under).unwrap_or_default()),
             ]
         });
-        let heads =
-            ["Requirement", "Source", "Concerns", "Verdict", "Who acts", "What was found", "What would help", "Line"];
+        let heads = [
+            "Requirement",
+            "Source",
+            "Concerns",
+            "Verdict",
+            "Who acts",
+            "What was found",
+            "What would help",
+            "Line",
+            "What waits for it",
+        ];
         blocks.push(Block::Table(Table::schedule("open-points", "", &heads, rows.collect()).above(2).note(
             "Who acts is whom the home file names; where it names nobody, the designer, and for a test that is missing the \
              tester.",
