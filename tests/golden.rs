@@ -3,7 +3,7 @@
 
 use mateline_reports::text::{self, Extent, Style};
 use mateline_reports::{html, json};
-use mateline_tests::{check_file, example, root};
+use mateline_tests::{check_file, checked, example, root};
 
 fn kept(example: &str, name: &str, text: &str) {
     let folder = root().join("tests/golden").join(example);
@@ -52,6 +52,50 @@ fn where_heron_lane_stands_is_read_on_one_screen() {
     let all = text::check(&report, Style::PLAIN, Extent::All);
     let open = report.verdicts.iter().filter(|verdict| verdict.is_open()).count();
     assert_eq!(all.lines().filter(|line| line.starts_with("advice: ")).count(), open, "{all}");
+}
+
+/// Twenty-seven lines of a first sketch: no foundation, systems, openings or rooms yet. Invented.
+const SKETCH: &str = "\
+home: First Sketch
+revision: {id: A, date: 2026-10-05}
+judge_by: [energy-code-2021, residential-code-2021, airtightness-targets, fresh-air, healthy-materials, modular-practice, moisture-control, passive-envelope]
+site: {place: a town, climate_zone: 6A}
+modules:
+  A: {level: 1, at: {x: 0 ft, y: 0 ft}, size: {x: 40 ft, y: 14 ft, z: 10 ft}}
+  B: {level: 1, at: {x: 0 ft, y: 14 ft}, size: {x: 40 ft, y: 14 ft, z: 10 ft}}
+assemblies:
+  wall:
+    kind: wall
+    layers:
+      - {material: gypsum-board, thickness: 1/2 in}
+      - framed: {member: softwood, size: 2x6, spacing: 16 in, fill: cellulose-dense-pack}
+      - {material: osb, thickness: 7/16 in, role: air-barrier}
+      - {material: eps-type-ii, thickness: 2 in, role: continuous-insulation}
+  ceiling:
+    kind: ceiling
+    layers:
+      - {material: gypsum-board, thickness: 1/2 in}
+      - framed: {member: softwood, size: 2x6, spacing: 24 in, fill: cellulose-loose-fill}
+      - {material: cellulose-loose-fill, thickness: 14 in}
+  floor:
+    kind: floor
+    layers:
+      - framed: {member: softwood, size: 2x10, spacing: 16 in, fill: cellulose-dense-pack}
+      - {material: osb, thickness: 3/4 in, role: air-barrier}
+enclosure: {walls: wall, ceilings: ceiling, floors: floor}
+";
+
+/// What a sketch lacks is a line each, so that what is short of it stands out.
+#[test]
+fn a_sketch_judged_by_eight_packs_is_read_on_two_screens() {
+    let report = checked(SKETCH);
+    let usual = text::check(&report, Style { colour: false, width: 100 }, Extent::Usual);
+    let lines: usize = usual.lines().map(|line| line.chars().count().div_ceil(100).max(1)).sum();
+    assert!(lines <= 80, "{lines} lines\n{usual}");
+    let required: Vec<_> = report.open_points().into_iter().filter(|point| point.verdict.fails()).collect();
+    assert!(required.len() > 10, "{}", required.len());
+    assert!(required.iter().all(|point| usual.contains(&point.verdict.full_name())), "nothing is lost\n{usual}");
+    assert!(usual.contains("\nshort: assemblies.wall  "), "{usual}");
 }
 
 #[test]

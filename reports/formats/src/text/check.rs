@@ -24,6 +24,9 @@ pub enum Extent {
     All,
 }
 
+/// Requirements that nothing can be said about are told in full up to this number, beyond it in a line each.
+const MOST_IN_FULL: usize = 6;
+
 /// What a check found open, with places, numbers, sources and help, and where the home stands.
 ///
 /// Requirements come last, one entry for each rule with all that is open by it and all that is counted under it.
@@ -51,7 +54,7 @@ pub fn check(report: &Report, style: Style, extent: Extent) -> String {
     match extent {
         Extent::Brief => {}
         Extent::Usual => {
-            brief.extend(waived.map(|verdict| line_of("waived", &subject_and_message(verdict), verdict, style)))
+            brief.extend(waived.map(|verdict| line_of("waived", &subject_and_message(verdict), "", verdict, style)))
         }
         Extent::Advice | Extent::All => waived.for_each(|verdict| waived_entry(&entries, &mut text, verdict)),
     }
@@ -62,7 +65,17 @@ pub fn check(report: &Report, style: Style, extent: Extent) -> String {
     if extent != Extent::Brief {
         report.remarks.iter().for_each(|made| remark(&entries, &mut text, made));
         report.plugins.iter().for_each(|ran| plugin(&entries, &mut text, ran));
-        required.iter().for_each(|points| open(&entries, &mut text, points));
+        // A home at its beginning lacks much: each thing is a line then, and what is short stands out.
+        let unproven = |points: &[OpenPoint<'_>]| points.iter().all(|point| point.verdict.outcome == Outcome::Unproven);
+        let many = required.iter().filter(|points| unproven(points)).count() > MOST_IN_FULL;
+        let is_line = |points: &[OpenPoint<'_>]| extent == Extent::Usual && many && unproven(points);
+        let lines = required.iter().filter(|points| is_line(points));
+        let lines: Vec<String> = lines.map(|points| in_brief("unproven", points, style)).collect();
+        if !lines.is_empty() {
+            text.push_str(&lines.join("\n"));
+            text.push_str("\n\n");
+        }
+        required.iter().filter(|points| !is_line(points)).for_each(|points| open(&entries, &mut text, points));
     }
     text.push_str(&summary_line(report));
     text.push('\n');
@@ -117,19 +130,24 @@ fn subject_and_message(verdict: &Verdict) -> String {
 
 /// What is open by one rule in one line: what it says of its only subject, or its title and all subjects.
 fn in_brief(word: &str, points: &[OpenPoint<'_>], style: Style) -> String {
+    let more = match points.iter().map(|point| point.under.len()).sum::<usize>() {
+        0 => String::new(),
+        1 => " (1 more waits)".to_owned(),
+        count => format!(" ({count} more wait)"),
+    };
     match points {
         [] => String::new(),
-        [one] => line_of(word, &subject_and_message(one.verdict), one.verdict, style),
+        [one] => line_of(word, &subject_and_message(one.verdict), &more, one.verdict, style),
         [first, ..] => {
             let subjects: Vec<&str> = points.iter().map(|point| point.verdict.subject.as_str()).collect();
-            line_of(word, &format!("{}: {}", first.verdict.title, subjects.join(", ")), first.verdict, style)
+            line_of(word, &format!("{}: {}", first.verdict.title, subjects.join(", ")), &more, first.verdict, style)
         }
     }
 }
 
-/// A line with the rule at its end, cut where the terminal ends.
-fn line_of(word: &str, what: &str, verdict: &Verdict, style: Style) -> String {
-    let rule = format!(" [{}]", verdict.full_name());
+/// A line with what waits and the rule at its end, cut where the terminal ends.
+fn line_of(word: &str, what: &str, more: &str, verdict: &Verdict, style: Style) -> String {
+    let rule = format!("{more} [{}]", verdict.full_name());
     let line = printable::line(&format!("{word}: {what}")).into_owned();
     let room = style.width.max(40).saturating_sub(rule.chars().count());
     if line.chars().count() <= room {
