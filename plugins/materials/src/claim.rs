@@ -93,6 +93,15 @@ impl<'a> Claim<'a> {
         Ok(found)
     }
 
+    /// A photograph of the product that is older than a record: it was there before the record was.
+    fn seen_before(&self, home: &'a Home, record: &Evidence) -> Option<&'a Id> {
+        let issued = record.issued?;
+        let mut records = self.records(home);
+        let is_older =
+            |one: &Evidence| one.kind == EvidenceKind::Photograph && one.issued.is_some_and(|day| day < issued);
+        records.find(|(_, one)| is_older(one)).map(|(id, _)| id)
+    }
+
     /// The state of a record for this product: on the day of judging, or on the day of use where that came before.
     ///
     /// # Errors
@@ -106,6 +115,12 @@ impl<'a> Claim<'a> {
         if let Some(Compared { field, own, theirs, .. }) = differs {
             let because = format!("{path} is for the {field} '{theirs}', not '{own}'");
             return Err(Lack::at(because, format!("{path}.{field}")));
+        }
+        if let (None, Some(photograph)) = (self.used_on, self.seen_before(home, record)) {
+            let subject = self.subject.as_str();
+            let because =
+                format!("{subject} names no used_on, and evidence.{photograph} shows it before {path} is issued");
+            return Err(Lack::at(because, format!("{subject}.used_on")));
         }
         let on = self.used_on.map_or(home.revision.date, |used| used.min(home.revision.date));
         match state(record, on, limits) {

@@ -347,6 +347,9 @@ pub struct Enclosure {
     /// Whether air barrier and insulation are inspected by the list of the energy code.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub inspected_by_list: Option<bool>,
+    /// Whether flashing is drawn at openings, roof edges and mate lines.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flashing: Option<bool>,
 }
 
 /// One face of one box that is built otherwise.

@@ -17,6 +17,23 @@ pub struct AdoptedCodes {
     /// Whether the radon appendix of the residential code is adopted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub radon_appendix: Option<bool>,
+    /// The path of the energy code that the home takes; every path that can be worked out is tried where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub energy_path: Option<EnergyPath>,
+}
+
+/// A way to show that a home keeps to the energy code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum EnergyPath {
+    /// Each component by its own U-factor or R-value.
+    ByComponent,
+    /// All components together, by the sum of U-factor times area.
+    WholeEnvelope,
+    /// Simulated energy of the year.
+    Performance,
+    /// An energy rating index.
+    RatingIndex,
 }
 
 /// How likely termites are, by the map of the residential code.
@@ -49,6 +66,9 @@ pub struct Approvals {
     /// Whether the energy certificate that is posted at the panel is drawn up.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub energy_certificate: Option<bool>,
+    /// The report of a path of the energy code that is worked out elsewhere.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub energy_report: Option<Name>,
 }
 
 /// What a state's programme for factory-built homes asks for.

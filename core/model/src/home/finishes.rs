@@ -70,6 +70,9 @@ pub struct Finish {
     /// Formaldehyde class of a composite wood panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub composite_wood: Option<CompositeWoodClass>,
+    /// Whether the largest faces of all its composite wood come to 144 in² or less.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub little_composite_wood: Option<bool>,
     /// What panel a composite wood is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub panel: Option<Panel>,

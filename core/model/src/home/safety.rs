@@ -1,5 +1,6 @@
 //! Fire, alarms and ways out, as far as neither rooms nor assemblies say it.
 
+use super::Name;
 use crate::quantity::Length;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -20,6 +21,12 @@ pub struct Safety {
     /// What separates the home from an attached garage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub garage: Option<GarageSeparation>,
+    /// The drawing of what separates the home from an attached dwelling in a fire.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dwelling_separation: Option<Name>,
+    /// Whether foam in attics and crawl spaces is covered against ignition.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignition_barriers: Option<bool>,
     /// Fire-blocking of hidden spaces.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fire_blocking: Option<FireBlocking>,

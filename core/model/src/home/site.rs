@@ -68,6 +68,12 @@ pub struct Site {
     /// How likely termites are, by the map of the residential code.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub termites: Option<TermiteRisk>,
+    /// Whether the home is attached to other dwellings, beside or above it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub attached: Option<bool>,
+    /// The seismic design category of the residential code.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seismic_category: Option<SeismicCategory>,
     /// Codes in force at the place, as the authority says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub codes: Option<AdoptedCodes>,
@@ -99,10 +105,31 @@ impl Site {
             wind_borne_debris: None,
             warm_humid: None,
             termites: None,
+            attached: None,
+            seismic_category: None,
             codes: None,
             months: IndexMap::new(),
         }
     }
+}
+
+/// A seismic design category of the residential code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum SeismicCategory {
+    /// Very low.
+    A,
+    /// Low.
+    B,
+    /// Moderate.
+    C,
+    /// High, first of three.
+    D0,
+    /// High, second of three.
+    D1,
+    /// High, third of three.
+    D2,
+    /// Very high, near great faults.
+    E,
 }
 
 /// Soil classes used for bearing, drainage and earthwork.

@@ -125,6 +125,26 @@ fn a_certificate_belongs_to_its_product() {
     }
 }
 
+/// A product that was photographed before its certificate was issued may have been used before it: without the day of use
+/// nothing can be said.
+#[test]
+fn a_product_seen_before_its_certificate_states_the_day_of_use() {
+    let tried = |used_on: serde_json::Value, photographed: &str| {
+        let floor = json!({"category": "wood-flooring", "in": "bed", "product": "Oak floor", "evidence": ["c", "p"],
+            "used_on": used_on, "emissions": {"formaldehyde": "2 µg/(m²·h)"}});
+        let records = json!({
+            "c": {"kind": "emission-certificate", "issued": "2026-02-01", "expires": "2027-02-01", "product": "Oak floor"},
+            "p": {"kind": "photograph", "issued": photographed},
+        });
+        run(&home(json!({"floor": floor}), records), &Given::usual())
+    };
+    let certificate = "materials.emission_certificate";
+    let why = "finishes.floor names no used_on, and evidence.p shows it before evidence.c is issued";
+    assert_eq!(because(&tried(json!(null), "2026-01-15"), "finishes.floor", certificate), why);
+    assert_eq!(text(&tried(json!(null), "2026-02-15"), "finishes.floor", certificate), "valid");
+    assert_eq!(text(&tried(json!("2026-02-02"), "2026-01-15"), "finishes.floor", certificate), "valid");
+}
+
 /// A window's report counts for the product it names alone.
 #[test]
 fn a_report_belongs_to_its_window() {
