@@ -28,8 +28,7 @@ const FIRM: &[(&str, &str)] = &[
 pub fn run(new: &New, firm: Option<&Path>) -> Exit {
     match (&new.folder, firm) {
         (Some(folder), None) => {
-            let home = folder.join("home.yaml");
-            let next = format!("check it with\n  mateline check {}", home.display());
+            let next = format!("check it with\n  mateline check {}", below(folder, "home.yaml"));
             lay_out(folder, PROJECT, ("home.schema.json", &mateline_engine::schemas::home()), &next)
         }
         (None, Some(folder)) => {
@@ -45,6 +44,11 @@ pub fn run(new: &New, firm: Option<&Path>) -> Exit {
         }
         (None, None) => output::refuse("name the folder of the new project, or with --firm that of a firm"),
     }
+}
+
+/// A file of the folder as it is shown: with `/` on every system, which every system reads.
+fn below(folder: &Path, name: &str) -> String {
+    format!("{}/{name}", folder.display().to_string().trim_end_matches('/'))
 }
 
 /// Writes files into a folder. An existing one is used only when it is empty.
@@ -70,6 +74,6 @@ fn lay_out(folder: &Path, files: &[(&str, &str)], schema: (&str, &str), next: &s
             return exit;
         }
     }
-    let names: Vec<String> = all().map(|(name, _)| folder.join(name).display().to_string()).collect();
+    let names: Vec<String> = all().map(|(name, _)| below(folder, name)).collect();
     output::print(&format!("wrote {}; {next}\n", names.join(", ")))
 }
