@@ -6,3 +6,4 @@ mod homes;
 mod monotony;
 mod silence;
 mod symmetry;
+mod unproven;

@@ -29,6 +29,45 @@ fn the_schemas_are_current() {
     current("homes.schema.json", &homes);
 }
 
+/// What a reader of a format meets: every key of every object, with what stands there, whatever its description says.
+fn shape(name: &str, number: u32, schema: &Value) -> String {
+    let mut lines = vec![format!("{name} {number}")];
+    let inner = schema["$defs"].as_object().unwrap();
+    for (of, object) in std::iter::once((&"".to_owned(), schema)).chain(inner) {
+        for (key, what) in object["properties"].as_object().into_iter().flatten() {
+            let mut what = what.clone();
+            what.as_object_mut().unwrap().shift_remove("description");
+            lines.push(format!("{of}.{key}: {what}"));
+        }
+        for word in object["oneOf"].as_array().into_iter().flatten() {
+            lines.push(format!("{of}: {}", word["const"]));
+        }
+    }
+    lines.join("\n") + "\n"
+}
+
+/// What is added to a format raises its number, so that a reader can tell.
+#[test]
+fn a_format_that_changes_has_another_number() {
+    let report = mateline_reports::json::SCHEMA_VERSION;
+    let comparison = mateline_reports::comparison::SCHEMA_VERSION;
+    for (name, number, schema) in [
+        ("report", report, mateline_reports::json::schema()),
+        ("homes", report, mateline_reports::homes::schema()),
+        ("comparison", comparison, mateline_reports::comparison::schema()),
+    ] {
+        let path = root().join(format!("tests/golden/formats/{name}.txt"));
+        let shape = shape(name, number, &serde_json::to_value(schema).unwrap());
+        let kept = std::fs::read_to_string(&path).unwrap_or_default();
+        let same_number = kept.lines().next() == shape.lines().next();
+        if std::env::var_os("MATELINE_BLESS").is_some() && !same_number {
+            std::fs::write(&path, &shape).unwrap();
+        } else {
+            assert!(kept == shape, "{name}.schema.json has changed: raise its number, then MATELINE_BLESS=1");
+        }
+    }
+}
+
 /// YAML to JSON, by the crate rather than by our own loader.
 fn json(text: &str) -> Value {
     serde_yaml::from_str(text).unwrap()

@@ -65,6 +65,11 @@ fn entry(item: &Item, sources: &Result<Vec<Source>, Lack>, findings: &mut Findin
         let (gain, step) = Gain { q50: item.q50(), after: q50(&action.parts) }.step();
         let step = step.meaning(Gain::q50, facts::Q50.label()).fact(Gain::q50, subject, facts::Q50.name);
         state(findings, subject, &facts::Q50_GAIN, Ok(worked_flow(gain, basis.step(step))), at);
+    } else {
+        for definition in [&facts::GAIN_ACTION, &facts::Q50_GAIN] {
+            let lack = Lack::new(format!("nothing in the table would make {subject} tighter"));
+            state(findings, subject, definition, Err(lack), at);
+        }
     }
 }
 

@@ -172,6 +172,7 @@ fn framing_fraction(construction: &Construction<'_>, findings: &mut Findings) {
     let Some(layer) = construction.main_framing() else {
         let basis = Basis::new("no framed layer", "geometry of the layers");
         findings.fact(subject, &facts::FRAMING_FRACTION, Ratio::default(), basis);
+        findings.missing(subject, &facts::MEMBER_SPACING, "no layer is framed", None);
         return;
     };
     let Body::Framed { framing, share, .. } = &layer.body else { return };

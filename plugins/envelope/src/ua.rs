@@ -78,6 +78,9 @@ pub(crate) fn losses(
     constructions: &Constructions<'_>,
     method: FramedMethod,
 ) -> Result<Vec<Loss>, Lack> {
+    if request.home.openings.is_empty() {
+        return Err(Lack::at("the home lists no openings", "openings"));
+    }
     let home = Subject::home();
     if request.number(&home, "takeoff.exterior_envelope_area").is_none() {
         return Err(Lack::new(

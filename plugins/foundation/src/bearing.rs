@@ -156,21 +156,22 @@ pub fn report(request: &Request<'_>, boxes: &Boxes, lines: &[BearingLine], findi
             }
             Err(lack) => lack.write(&subject, &[&facts::LOAD_DOWN], findings),
         }
+        let owed = [&facts::BOX_LINE_LOAD, &facts::LINE_LOAD_LOW, &facts::LINE_LOAD_HIGH];
         if one.level > 1 {
+            let lack = Lack::new(format!("{subject} stands on other boxes, and its load is in theirs"));
+            lack.write(&subject, &owed, findings);
             continue;
         }
         let sides = borne.as_ref().map_err(Clone::clone).and_then(|borne| sides(one, borne, &subject));
         match sides {
             Ok(sides) => {
                 let values = [&sides[1], &sides[2]].map(|(value, _)| value.si());
-                let of = [&facts::BOX_LINE_LOAD, &facts::LINE_LOAD_LOW, &facts::LINE_LOAD_HIGH];
-                for (definition, (value, basis)) in of.into_iter().zip(sides) {
+                for (definition, (value, basis)) in owed.into_iter().zip(sides) {
                     findings.fact(&subject, definition, value, basis);
                 }
                 found.push((&one.id, values));
             }
             Err(lack) => {
-                let owed = [&facts::BOX_LINE_LOAD, &facts::LINE_LOAD_LOW, &facts::LINE_LOAD_HIGH];
                 lack.write(&subject, &owed, findings);
                 lacking.get_or_insert(lack);
             }

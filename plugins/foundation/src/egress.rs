@@ -49,18 +49,19 @@ pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
     let home = request.home;
     let mut clear: Vec<(&Id, &Opening, Clear)> = Vec::new();
     for (id, opening) in &home.openings {
+        let subject = Subject::element("openings", id);
+        let owed = [&facts::EGRESS_AREA, &facts::EGRESS_WIDTH, &facts::EGRESS_HEIGHT];
         if !can_open(opening) {
+            Lack::at(format!("{subject} is no way out: {}", closed(opening)), subject.as_str())
+                .write(&subject, &owed, findings);
             continue;
         }
-        let subject = Subject::element("openings", id);
         match Clear::of(request, boxes, id, opening) {
             Ok(found) => {
                 found.write(&subject, id, findings);
                 clear.push((id, opening, found));
             }
-            Err(lack) => {
-                lack.write(&subject, &[&facts::EGRESS_AREA, &facts::EGRESS_WIDTH, &facts::EGRESS_HEIGHT], findings)
-            }
+            Err(lack) => lack.write(&subject, &owed, findings),
         }
     }
     for (id, _) in home.spaces.iter().filter(|(_, space)| space.used_as == SpaceUse::Bedroom) {
@@ -82,6 +83,14 @@ fn can_open(opening: &Opening) -> bool {
         OpeningKind::Window => opening.operation != Some(Operation::Fixed),
         OpeningKind::GlazedDoor | OpeningKind::OpaqueDoor => true,
         OpeningKind::Skylight | OpeningKind::Hatch => false,
+    }
+}
+
+/// Why an opening does not count.
+fn closed(opening: &Opening) -> &'static str {
+    match opening.kind {
+        OpeningKind::Skylight | OpeningKind::Hatch => "skylights and hatches are not counted on",
+        _ => "it does not open",
     }
 }
 

@@ -45,7 +45,12 @@ pub(crate) fn write(request: &Request<'_>, findings: &mut Findings) -> Ground {
         Err(Lack::at("the boxes stand on foundations of more than one kind", "foundation.except"))
     };
     match result {
-        Ok((boundary, loss)) => Ground::InPlaceOf(boundary, loss),
+        Ok((boundary, loss)) => {
+            if !inside {
+                no_walls(findings);
+            }
+            Ground::InPlaceOf(boundary, loss)
+        }
         Err(lack) => {
             lacking(findings, &lack, inside);
             Ground::Lacking(lack.because)
@@ -60,5 +65,12 @@ fn lacking(findings: &mut Findings, lack: &Lack, with_walls: bool) {
     }
     if with_walls {
         findings.missing(&home, &facts::GROUND_U_WALL, lack.because.clone(), lack.at.clone());
+    } else {
+        no_walls(findings);
     }
+}
+
+fn no_walls(findings: &mut Findings) {
+    let because = "no wall of heated space stands in the ground";
+    findings.missing(&Subject::home(), &facts::GROUND_U_WALL, because, None);
 }

@@ -38,7 +38,8 @@ pub(crate) fn report(subject: &Subject, means: &[Mean], findings: &mut Findings)
         }
     }
     if organs.is_empty() {
-        return;
+        let lack = Lack::new("no compound in it has both a chronic level and an organ in the list");
+        return lack.write(subject, &[&facts::HAZARD_INDEX, &facts::HAZARD_ORGAN], findings);
     }
     match worst(&organs) {
         Ok((organ, index, basis)) => {

@@ -25,7 +25,8 @@ pub(crate) fn report(
     findings: &mut Findings,
 ) {
     if request.home.roof.kind != RoofKind::VentedAttic {
-        return;
+        let owed = [&facts::ATTIC_AREA_PER_VENT_AREA, &facts::ATTIC_CEILING_PERMEANCE];
+        return Lack::at("the roof has no vented attic", "roof").write(&Subject::home(), &owed, findings);
     }
     let below: Vec<_> = assemblies.iter().filter(|(_, _, boundary)| *boundary == Boundary::Attic).collect();
     vents(request, &below, findings);

@@ -54,10 +54,16 @@ pub(crate) fn report(request: &Request<'_>, subject: &Subject, layers: &Layers<'
     let at = outermost.map_or_else(|| subject.to_string(), |place| layers.path(place));
     let basis = Basis::new("sum of the layers", "the layers' values").step(step);
     findings.fact_at(subject, &facts::OUTSIDE_INSULATION, outside, basis, Pointer::new(at.clone()));
-    let foam = beyond().filter(|(_, layer)| layer.is_foam());
-    let (foam, step, _) = together(layers, foam, "foam plastic outside of the framing");
-    let basis = Basis::new("sum of the foam layers", "the layers' values").step(step);
-    findings.fact(subject, &facts::FOAM_OUTSIDE, foam, basis);
+    let unnamed = beyond().find(|(_, layer)| layer.insulates && layer.kind.is_none());
+    if let Some((place, layer)) = unnamed {
+        let because = format!("of what kind {} is, foam or not, is not given", layer.name);
+        Lack::at(because, layers.path(place)).write(subject, &[&facts::FOAM_OUTSIDE], findings);
+    } else {
+        let foam = beyond().filter(|(_, layer)| layer.is_foam());
+        let (foam, step, _) = together(layers, foam, "foam plastic outside of the framing");
+        let basis = Basis::new("sum of the foam layers", "the layers' values").step(step);
+        findings.fact(subject, &facts::FOAM_OUTSIDE, foam, basis);
+    }
     kept_warm(request, subject, layers, (last, outside, &at), findings);
     if cavity.si() > 0.0 {
         let (ratio, step) = InsulationRatio { R_outside: outside, R_cavity: cavity }.step();

@@ -22,6 +22,9 @@ mateline_sdk::quantities! {
         "Area of ceilings and roofs of the thermal envelope, skylights included.");
     ROOF_AREA = number("takeoff.roof_area", Units::AREA;
         "Area of roofs of the thermal envelope with no attic below them, skylights included.");
+    GARAGE = flag("takeoff.garage";
+        "Whether the home says that a garage adjoins: a room is one, or a part of the envelope faces one.");
+    GARAGE_AREA = number("takeoff.garage_area", Units::AREA; "Area of the thermal envelope that faces a garage.");
     FOOTPRINT_AREA = number("takeoff.footprint_area", Units::AREA; "Plan area of the lowest boxes together.");
     FOUNDATION_PERIMETER = number("takeoff.foundation_perimeter", Units::LENGTH;
         "Length of the outline of the lowest boxes.");

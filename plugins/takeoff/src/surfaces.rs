@@ -11,7 +11,7 @@ use mateline_equation::equation;
 use mateline_model::home::{Boundary, Face, Id, Side};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Pointer, Step, Subject, Term};
-use mateline_sdk::Findings;
+use mateline_sdk::{Findings, Lack};
 use std::collections::BTreeMap;
 
 /// With no more patches than this, the area of each is worked out in a step of its own.
@@ -135,6 +135,12 @@ pub fn write<'p>(
     walls.measure(site, envelope, seams);
     for (id, gathered) in &assemblies {
         write_assembly(site, id, gathered, &walls, findings);
+    }
+    for id in site.home.assemblies.keys().filter(|id| !assemblies.contains_key(id)) {
+        let subject = Subject::element("assemblies", id);
+        let unused = || Lack::at(format!("no part of the thermal envelope is of {subject}"), subject.as_str());
+        let lack = envelope.lacks.first().cloned().unwrap_or_else(unused);
+        lack.write(&subject, &[&facts::BOUNDARY, &facts::GROSS_AREA, &facts::NET_AREA], findings);
     }
 }
 

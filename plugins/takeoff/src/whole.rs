@@ -11,9 +11,9 @@ use crate::seams::Seam;
 use mateline_boxes::coordinate::metres;
 use mateline_boxes::outline::Outline;
 use mateline_equation::equation;
-use mateline_model::home::{AssemblyKind, Face, OpeningKind, SpaceUse};
+use mateline_model::home::{AssemblyKind, Boundary, Face, OpeningKind, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units, Volume};
-use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack};
 
 equation! {
@@ -56,6 +56,7 @@ impl Whole<'_, '_, '_> {
         self.interior_facts(findings);
         self.envelope_area(findings);
         self.ceilings(findings);
+        self.garage(findings);
         self.mate_lines(findings);
         self.opening_areas(findings);
         self.people(findings);
@@ -253,6 +254,37 @@ impl Whole<'_, '_, '_> {
         }
     }
 
+    /// What faces a garage, and whether there is one.
+    fn garage(&self, findings: &mut Findings) {
+        let home = Subject::home();
+        let facing = self.envelope.counted().map(|(_, patch)| patch);
+        let facing: Vec<_> = facing.filter(|patch| patch.boundary == Boundary::Garage).collect();
+        let total: f64 = facing.iter().map(|patch| patch.area).sum();
+        let terms = facing.iter().map(|patch| area("A", patch.id.to_string(), patch.area).given(&patch.source));
+        let step = sum(area("A", "area facing a garage", total), terms.collect());
+        let lack = self.envelope.lacks.first();
+        match lack {
+            Some(lack) => missing(findings, &facts::GARAGE_AREA, lack),
+            None => {
+                let basis = geometry("surfaces of the thermal envelope, openings included").step(step.clone());
+                findings.fact(&home, &facts::GARAGE_AREA, Area::from_si(total), basis);
+            }
+        }
+        let room = self.site.home.spaces.iter().find(|(_, space)| space.used_as == SpaceUse::Garage);
+        let there = room.is_some() || total > 0.0;
+        if let Some(lack) = lack.filter(|_| !there) {
+            return missing(findings, &facts::GARAGE, lack);
+        }
+        let step = match room {
+            Some((id, _)) => {
+                let term = Term::new("use", "room", Value::Text("garage".to_owned()), Units::plain(0));
+                Step::procedure("use").term(term.given(format!("spaces.{id}.use")))
+            }
+            None => step,
+        };
+        findings.flag(&home, &facts::GARAGE, there, geometry("rooms, and surfaces of the thermal envelope").step(step));
+    }
+
     fn mate_lines(&self, findings: &mut Findings) {
         let mut total = 0.0;
         let mut terms = Vec::new();
@@ -270,8 +302,15 @@ impl Whole<'_, '_, '_> {
         findings.fact(&Subject::home(), &facts::MATE_LINE_LENGTH, Length::from_si(total), basis);
     }
 
+    /// Areas of openings. A home without any is none: it has not listed them yet.
     fn opening_areas(&self, findings: &mut Findings) {
         let home = Subject::home();
+        if self.site.home.openings.is_empty() {
+            let lack = Lack::at("the home lists no openings", "openings");
+            let owed =
+                [&facts::OPENING_AREA, &facts::WINDOW_AREA, &facts::EXEMPT_GLAZING_AREA, &facts::EXEMPT_DOOR_AREA];
+            return lack.write(&home, &owed, findings);
+        }
         let counted = || self.openings.iter().filter(|placement| placement.counts(self.envelope));
         let glazed = || counted().filter(|placement| placement.is_glazed());
         let exempt = |placement: &&Placement<'_>| placement.opening.code_exempt;

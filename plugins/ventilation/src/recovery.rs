@@ -187,6 +187,10 @@ fn unit(home: &Home, service: &Service<'_>, findings: &mut Findings) -> Result<(
         service.unit.kind,
         VentilationKind::HeatRecovery | VentilationKind::EnergyRecovery | VentilationKind::SpotRecovery
     );
+    if !recovers {
+        let core = CORE_FACTS.iter().copied().filter(|owed| !HEAT_FACTS.contains(owed)).collect::<Vec<_>>();
+        Lack::new(format!("{} recovers no heat", service.subject)).write(&service.subject, &core, findings);
+    }
     let owed = if recovers { CORE_FACTS } else { HEAT_FACTS };
     let lacking = |lack| (lack, owed);
     let outdoors = home.site.design_heating.ok_or_else(|| lacking(Lack::at("site has no design_heating", "site")))?;

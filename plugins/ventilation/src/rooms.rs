@@ -91,7 +91,9 @@ pub(crate) fn report(request: &Request<'_>, delivery: &Delivery<'_, '_>, finding
             continue;
         }
         let subject = Subject::element("spaces", id);
-        measured(request, id, &subject, findings);
+        let fans = delivery.ordinary.as_ref().ok().and_then(|air| air.fans.get(id));
+        let is_served = fans.is_some_and(|fans| !fans.supply.is_empty() || !fans.exhaust.is_empty());
+        measured(request, id, &subject, is_served, findings);
         match delivery.ordinary {
             Ok(air) => Room { id, space, subject: &subject, delivery, air }.report(&ages, findings),
             Err(lack) => {
@@ -344,8 +346,8 @@ fn across(dwelling: &Dwelling<'_>, air: &Air<'_>, door: &Door<'_>) -> (Pressure,
     (pressure, basis)
 }
 
-/// The latest flow measured in a room.
-fn measured(request: &Request<'_>, id: &Id, subject: &Subject, findings: &mut Findings) {
+/// The latest flow measured in a room; that there is none, where a unit serves it.
+fn measured(request: &Request<'_>, id: &Id, subject: &Subject, is_served: bool, findings: &mut Findings) {
     let tests = request.home.measurements.iter().filter(|(_, test)| test.kind == MeasurementKind::VentilationFlows);
     let latest = tests.filter_map(|(name, test)| Some((test.date, name, *test.flows.get(id)?))).fold(
         None,
@@ -359,5 +361,8 @@ fn measured(request: &Request<'_>, id: &Id, subject: &Subject, findings: &mut Fi
         let term = Term::new("Q", format!("measured in {name}"), flow, Units::FLOW).given(path.clone());
         let basis = Basis::new("as measured", "the home").step(Step::procedure("Q").term(term));
         findings.fact_at(subject, &facts::MEASURED_FLOW, flow, basis, Pointer::new(path));
+    } else if is_served {
+        let lack = Lack::at(format!("no record of measured flows names {subject}"), "measurements");
+        lack.write(subject, &[&facts::MEASURED_FLOW], findings);
     }
 }

@@ -366,7 +366,8 @@ fn windows_on_a_cold_day() {
     assert_eq!((because.as_str(), at.as_str()), ("site has no design_heating", "site"));
 }
 
-/// 50 mm of foam at 0.035 W/(m·K) are 1.429 m²·K/W; a fibre board in its place is no foam plastic, and insulates all the same.
+/// 50 mm of foam at 0.035 W/(m·K) are 1.429 m²·K/W; a fibre board in its place is no foam plastic, and insulates all the
+/// same; where its kind is not given, nobody knows.
 #[test]
 fn foam_plastic_outside_of_the_framing() {
     let found = run(&home(json!({"site": {"humidity_class": 2}})), &[]);
@@ -374,5 +375,10 @@ fn foam_plastic_outside_of_the_framing() {
     let fibre = json!({"materials": {"foam": {"kind": "fibre-insulation"}}, "site": {"humidity_class": 2}});
     let found = run(&home(fibre), &[]);
     assert_eq!(number(&found, "assemblies.wall", "moisture.foam_outside"), 0.0);
+    assert!(number(&found, "assemblies.wall", "moisture.outside_insulation") > 1.0);
+    let unnamed = json!({"materials": {"foam": {"kind": null}}, "site": {"humidity_class": 2}});
+    let found = run(&home(unnamed), &[]);
+    let (because, _) = missing(&found, "assemblies.wall", "moisture.foam_outside");
+    assert!(because.contains("is not given"), "{because}");
     assert!(number(&found, "assemblies.wall", "moisture.outside_insulation") > 1.0);
 }

@@ -1,4 +1,5 @@
-//! The comparison for other programs: typed, with every edit, fact and verdict; version 1.
+//! The comparison for other programs: typed, with every edit, fact and verdict; version 2, in which remarks say what they
+//! are about.
 //!
 //! Numbers stand in the SI unit that `unit` names; shares are fractions of one. What is not known is `null`.
 
@@ -9,8 +10,8 @@ use mateline_model::{Comparison, Direction, Edit, Moved, Outcome, Severity, Side
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::{Deserialize, Serialize};
 
-/// The version of this format; a change that breaks a reader raises it.
-const SCHEMA_VERSION: u32 = 1;
+/// The version of this format; a change that a reader has to know of, additions among them, raises it.
+pub const SCHEMA_VERSION: u32 = 2;
 
 /// Two revisions side by side.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -302,7 +303,7 @@ mod tests {
     #[test]
     fn everything_is_there_in_si() {
         let written = serde_json::to_value(json(&sample::comparison(), "1.2.3")).expect("it is JSON");
-        assert_eq!(written["mateline"], serde_json::json!({"version": "1.2.3", "schema": 1}));
+        assert_eq!(written["mateline"], serde_json::json!({"version": "1.2.3", "schema": SCHEMA_VERSION}));
         assert_eq!(written["old"]["revision"]["id"], "B");
         let counts =
             serde_json::json!({"worse": 2, "worse_required": 1, "better": 1, "edits": 4, "facts": 3, "failing": 1});

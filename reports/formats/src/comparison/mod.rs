@@ -11,7 +11,7 @@ mod text;
 mod view;
 
 pub use html::html;
-pub use json::{JsonComparison, json, schema};
+pub use json::{JsonComparison, SCHEMA_VERSION, json, schema};
 pub use markdown::markdown;
 pub use text::text;
 
