@@ -5,7 +5,7 @@ use crate::budget::Budget;
 use crate::facts;
 use crate::item::{Item, Kind, Part, q50};
 use crate::outcome::{Leaks, Worked, leaks, worked_flow};
-use mateline_model::home::{Id, Measurement, Party};
+use mateline_model::home::{Id, Measurement, Party, Stage};
 use mateline_model::quantity::Flow;
 use mateline_model::{Basis, Origin};
 use mateline_sdk::Lack;
@@ -47,6 +47,9 @@ pub(crate) fn flow<'a>(parts: impl Iterator<Item = &'a Part>) -> Flow {
 
 /// What the budget expects of a test.
 pub(crate) fn expected(budget: &Budget, measurement: &Measurement) -> Result<Worked, Lack> {
+    if measurement.module.is_none() && measurement.stage == Some(Stage::InFactory) {
+        return Err(Lack::new("a test in the plant has to say which box it is of"));
+    }
     let open = StillOpen::of(budget, measurement);
     let entries = match &measurement.module {
         Some(module) => in_plant(budget, module)?,
