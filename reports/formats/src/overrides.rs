@@ -20,9 +20,9 @@ pub fn names() -> impl Iterator<Item = &'static str> {
     templates::TEMPLATES.iter().map(|(name, _)| *name).filter(|name| is_part(name))
 }
 
-/// Comparisons are written by mateline alone, and so are drawings.
+/// Comparisons, and what is said of a home that cannot be used, are written by mateline alone, and so are drawings.
 fn is_part(name: &str) -> bool {
-    is_template(name) && !name.starts_with("comparison")
+    is_template(name) && !name.starts_with("comparison") && name != "unusable.html"
 }
 
 /// Whether a part is read as a template of the pages.
