@@ -79,7 +79,7 @@ fn a_window_without_a_u_factor_leaves_the_sum_open() {
 #[test]
 fn an_open_envelope_has_no_heat_loss() {
     let open = TakeOff::default().surface("wall-outdoor-south", "wall", "outdoor", 50.0);
-    let found = run(&round_home(json!({})), &open, &[]);
+    let found = run(&round_home(openings()), &open, &[]);
     let message = because(&found, "home", "envelope.ua");
     assert!(message.contains("takeoff.exterior_envelope_area"), "{message}");
 }
