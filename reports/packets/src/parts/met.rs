@@ -36,31 +36,36 @@ fn found(verdict: &Verdict) -> String {
     words::sentence(help.unwrap_or(&verdict.message))
 }
 
+/// What is open by one rule.
+struct Alike<'a> {
+    first: &'a Verdict,
+    subjects: Vec<String>,
+    waiting: Vec<&'a Verdict>,
+}
+
 /// The open points in plain words, alike ones together, with what waits for them.
 pub(crate) fn open(source: Source<'_>) -> Section {
-    let mut rows: Vec<(String, Vec<Cell>, Vec<String>, Vec<&Verdict>)> = Vec::new();
+    let mut rules: Vec<Alike<'_>> = Vec::new();
     for OpenPoint { verdict, under } in source.open() {
-        let key = verdict.full_name();
-        match rows.iter_mut().find(|(known, ..)| *known == key) {
-            Some((_, _, subjects, waiting)) => {
-                subjects.push(verdict.subject.id().to_owned());
-                waiting.extend(under);
+        let subject = verdict.subject.id().to_owned();
+        match rules.iter_mut().find(|alike| alike.first.full_name() == verdict.full_name()) {
+            Some(alike) => {
+                alike.subjects.push(subject);
+                alike.waiting.extend(under);
             }
-            None => {
-                let cells =
-                    vec![words_of(verdict, &verdict.title), source.outcome(verdict), words_of(verdict, found(verdict))];
-                rows.push((key, cells, vec![verdict.subject.id().to_owned()], under));
-            }
+            None => rules.push(Alike { first: verdict, subjects: vec![subject], waiting: under }),
         }
     }
-    let rows: Vec<Vec<Cell>> = rows
-        .into_iter()
-        .map(|(_, mut cells, subjects, waiting)| {
-            cells.insert(1, Cell::words(words::joined(&subjects)));
-            cells.push(Cell::words(shown::waiting(&waiting).unwrap_or_default()));
-            cells
-        })
-        .collect();
+    let row = |Alike { first, subjects, waiting }: Alike<'_>| {
+        vec![
+            words_of(first, &first.title),
+            Cell::words(words::joined(&subjects)),
+            source.outcome(first),
+            words_of(first, found(first)),
+            Cell::words(shown::waiting(&waiting).unwrap_or_default()),
+        ]
+    };
+    let rows: Vec<Vec<Cell>> = rules.into_iter().map(row).collect();
     let blocks = if rows.is_empty() {
         vec![Block::paragraph("Nothing is open.")]
     } else {
