@@ -96,6 +96,14 @@ fn a_sketch_judged_by_eight_packs_is_read_on_two_screens() {
     assert!(required.len() > 10, "{}", required.len());
     assert!(required.iter().all(|point| usual.contains(&point.verdict.full_name())), "nothing is lost\n{usual}");
     assert!(usual.contains("\nshort: assemblies.wall  "), "{usual}");
+    // The page counts as the terminal does.
+    let advice = report.open_points().len() - required.len();
+    assert!(advice < report.verdicts.iter().filter(|v| v.is_open() && !v.fails()).count(), "some wait for others");
+    let page = html::report(&report).unwrap();
+    for told in [format!("<b>{advice}</b> <span>pieces of advice open"), format!("Advice that is open: {advice}<")] {
+        assert!(page.contains(&told), "{told}");
+    }
+    assert!(usual.contains(&format!("; {advice} pieces of advice; ")), "{usual}");
 }
 
 #[test]

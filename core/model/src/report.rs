@@ -187,6 +187,13 @@ pub struct OpenPoint<'a> {
     pub under: Vec<&'a Verdict>,
 }
 
+impl OpenPoint<'_> {
+    /// By what a reader begins with: requirements before advice, the missed before the unproven.
+    pub fn gravity(&self) -> (bool, Outcome) {
+        (self.verdict.severity == Severity::Advice, self.verdict.outcome)
+    }
+}
+
 /// A remark on the run itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remark {

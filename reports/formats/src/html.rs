@@ -18,7 +18,7 @@ use crate::{VERSION, shown, templates};
 use anchors::{Anchors, FactIds};
 use calculations::OtherFact;
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Outcome, PackSummary, PluginStatus, Report, Severity, Summary, Verdict};
+use mateline_model::{OpenPoint, Outcome, PackSummary, PluginStatus, Report, Severity, Summary};
 use serde::Serialize;
 pub use unusable::unusable;
 use verdicts::{Part, Pending, Skipped};
@@ -211,26 +211,27 @@ fn counts(summary: Summary) -> Vec<Count> {
     .collect()
 }
 
-/// Advice that is short or unproven.
+/// Pieces of advice that are open, as the terminal counts them: what is counted under another is none.
 fn open_advice(report: &Report) -> usize {
-    let is_open = |v: &&Verdict| matches!(v.outcome, Outcome::Short | Outcome::Unproven);
-    report.verdicts.iter().filter(is_open).filter(|v| v.severity == Severity::Advice).count()
+    report.open_points().iter().filter(|point| point.verdict.severity == Severity::Advice).count()
 }
 
-/// How often each outcome came out of what is required; of the rest what is met or does not apply.
+/// Requirements that are open with this outcome, counted likewise.
+fn open_requirements(report: &Report, outcome: Outcome) -> usize {
+    let is_one = |point: &OpenPoint<'_>| point.verdict.fails() && point.verdict.outcome == outcome;
+    report.open_points().iter().filter(|point| is_one(point)).count()
+}
+
+/// How many requirements are open, and how often each other outcome came out.
 fn required_counts(report: &Report) -> Vec<Count> {
-    let open = |outcome: Outcome| report.verdicts.iter().filter(|v| v.fails() && v.outcome == outcome).count();
-    let summary = Summary { short: open(Outcome::Short), unproven: open(Outcome::Unproven), ..report.summary() };
-    counts(summary)
+    let open = |outcome| open_requirements(report, outcome);
+    counts(Summary { short: open(Outcome::Short), unproven: open(Outcome::Unproven), ..report.summary() })
 }
 
 /// What came out, in plain sentences.
 fn sentences(report: &Report) -> Vec<String> {
-    let of = |outcome: Outcome, severity: Severity| {
-        report.verdicts.iter().filter(|v| v.outcome == outcome && v.severity == severity).count()
-    };
-    let (short, unproven) = (of(Outcome::Short, Severity::Required), of(Outcome::Unproven, Severity::Required));
-    let advice = open_advice(report);
+    let open = |outcome| open_requirements(report, outcome);
+    let (short, unproven, advice) = (open(Outcome::Short), open(Outcome::Unproven), open_advice(report));
     let waived = report.summary().waived;
     let requirements = |count| shown::counted(count, "requirement", "requirements");
     let is = |count: usize| if count == 1 { "is" } else { "are" };

@@ -61,12 +61,16 @@ pub fn waiting(under: &[&Verdict]) -> Option<String> {
             titles.push(&verdict.title);
         }
     }
-    let more = match under.len() {
-        0 => return None,
-        1 => "1 more waits".to_owned(),
-        count => format!("{count} more wait"),
-    };
-    Some(format!("{more} for this: {}", titles.join("; ")))
+    Some(format!("{} for this: {}", more_wait(under.len())?, titles.join("; ")))
+}
+
+/// `2 more wait`; nothing where none does.
+pub(crate) fn more_wait(count: usize) -> Option<String> {
+    match count {
+        0 => None,
+        1 => Some("1 more waits".to_owned()),
+        count => Some(format!("{count} more wait")),
+    }
 }
 
 /// `home.yaml:31:7`, or the file alone where the line is not known.

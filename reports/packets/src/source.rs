@@ -79,7 +79,7 @@ impl<'a> Source<'a> {
     /// What is open, each with what is counted under it: requirements first, the missed ones before the unproven.
     pub(crate) fn open(&self) -> Vec<OpenPoint<'a>> {
         let mut open = self.report.open_points();
-        open.sort_by_key(|point| (point.verdict.severity == Severity::Advice, point.verdict.outcome));
+        open.sort_by_key(OpenPoint::gravity);
         open
     }
 

@@ -5,7 +5,7 @@ use super::house::House;
 use super::{Count, outcome_word};
 use crate::{shown, worked};
 use mateline_model::home::Waiver;
-use mateline_model::{Outcome, Report, Severity, Subject, Verdict};
+use mateline_model::{OpenPoint, Outcome, Report, Severity, Subject, Verdict};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -122,7 +122,7 @@ pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors)
             .push((verdict.outcome, row));
     }
     let mut points = report.open_points();
-    points.sort_by_key(|point| (point.verdict.severity == Severity::Advice, point.verdict.outcome));
+    points.sort_by_key(OpenPoint::gravity);
     let pending = points.iter().filter_map(|point| {
         let (word, shape) = outcome_word(point.verdict.outcome);
         Some(Pending {

@@ -111,16 +111,7 @@ fn open(entries: &Entries<'_>, text: &mut String, points: &[OpenPoint<'_>]) {
         })
         .collect();
     let under: Vec<&Verdict> = points.iter().flat_map(|point| &point.under).copied().collect();
-    if !under.is_empty() {
-        let mut titles: Vec<&str> = Vec::new();
-        for verdict in &under {
-            if !titles.contains(&verdict.title.as_str()) {
-                titles.push(&verdict.title);
-            }
-        }
-        let count = under.len();
-        notes.push(note(&format!("{count} more wait for this: {}", titles.join("; "))));
-    }
+    notes.extend(shown::waiting(&under).as_deref().map(note));
     verdict(entries, text, first.verdict, kind, notes);
 }
 
@@ -128,13 +119,14 @@ fn subject_and_message(verdict: &Verdict) -> String {
     format!("{}  {}", verdict.subject, verdict.message)
 }
 
+/// How many are counted under these.
+fn waiting(points: &[OpenPoint<'_>]) -> usize {
+    points.iter().map(|point| point.under.len()).sum()
+}
+
 /// What is open by one rule in one line: what it says of its only subject, or its title and all subjects.
 fn in_brief(word: &str, points: &[OpenPoint<'_>], style: Style) -> String {
-    let more = match points.iter().map(|point| point.under.len()).sum::<usize>() {
-        0 => String::new(),
-        1 => " (1 more waits)".to_owned(),
-        count => format!(" ({count} more wait)"),
-    };
+    let more = shown::more_wait(waiting(points)).map_or_else(String::new, |more| format!(" ({more})"));
     match points {
         [] => String::new(),
         [one] => line_of(word, &subject_and_message(one.verdict), &more, one.verdict, style),
@@ -235,12 +227,7 @@ fn requirements(open: &[OpenPoint<'_>]) -> String {
         count => Some(format!("{count} {outcome}")),
     };
     let kinds: Vec<String> = [of(Outcome::Short), of(Outcome::Unproven)].into_iter().flatten().collect();
-    let waiting: usize = open.iter().map(|point| point.under.len()).sum();
-    let more = match waiting {
-        0 => String::new(),
-        1 => ", 1 more waits for them".to_owned(),
-        count => format!(", {count} more wait for them"),
-    };
+    let more = shown::more_wait(waiting(open)).map_or_else(String::new, |more| format!(", {more} for them"));
     match open.len() {
         0 => "no requirement open".to_owned(),
         1 => format!("1 requirement open ({}){more}", kinds.join(", ")),

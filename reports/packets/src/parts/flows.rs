@@ -37,14 +37,18 @@ fn table(source: Source<'_>) -> Table {
                     None => (Cell::words("no rule"), Cell::words("–"), Cell::words("–")),
                 };
                 let blank = "________";
-                let measured = || source.fact_or(&space, "ventilation.measured_flow", blank);
+                let measured = if is_measured {
+                    source.fact_or(&space, "ventilation.measured_flow", blank)
+                } else {
+                    Cell::words(blank)
+                };
                 rows.push(vec![
                     Cell::words(room.to_string()),
                     Cell::words(id.to_string()),
                     Cell::words(way),
                     source.given(path, Some(*flow), &Units::FLOW),
                     tolerance,
-                    if is_measured { measured() } else { Cell::words(blank) },
+                    measured,
                     difference,
                     state,
                 ]);
