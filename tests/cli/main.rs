@@ -4,6 +4,7 @@
 mod cache;
 mod compare;
 mod documents;
+mod fields;
 mod firm;
 mod formats;
 mod materials;

@@ -21,12 +21,9 @@ pub fn run(wanted: &FieldsOf) -> Exit {
 
 /// A key in a line or two, and its words with their meanings where it was asked for by name.
 fn entry(key: &Key, in_full: bool) -> String {
-    let mut text =
-        format!("{}{}: {}\n  {}", key.path, if key.required { " (required)" } else { "" }, key.meaning, key.holds);
-    if !in_full && !key.words.is_empty() {
-        let words: Vec<&str> = key.words.iter().map(|(word, _)| word.as_str()).collect();
-        let _ = write!(text, ": {}", words.join(", "));
-    }
+    let holds = if in_full { key.holds.clone() } else { key.holds_with_words() };
+    let required = if key.required { " (required)" } else { "" };
+    let mut text = format!("{}{required}: {}\n  {holds}", key.path, key.meaning);
     if let Some(example) = &key.example {
         let _ = write!(text, "; such as {example}");
     }

@@ -2,11 +2,9 @@
 
 use super::scope::{Evidence, RuleScope};
 use crate::expr::{Item, Lookup, Scope};
+use crate::load::Fields;
 use crate::pack::Rule;
 use mateline_model::{Owed, Subject};
-
-/// Sections whose parts have nothing to do with each other: that one is not there is no cause to miss another.
-const HOLDERS: [&str; 3] = ["systems", "safety", "approvals"];
 
 /// A name of a rule that stands for nothing.
 pub(super) struct Lacking<'r> {
@@ -73,7 +71,7 @@ fn field_of(scope: &RuleScope<'_>, subject: &Subject, name: &str) -> String {
 /// where there is none.
 fn highest_unwritten<'p>(path: &'p str, evidence: &dyn Evidence) -> Option<&'p str> {
     let ends = path.match_indices('.').map(|(end, _)| end).chain([path.len()]);
-    let mut parts = ends.filter_map(|end| path.get(..end)).filter(|part| !HOLDERS.contains(part));
+    let mut parts = ends.filter_map(|end| path.get(..end)).filter(|part| !Fields::of_home().are_apart(part));
     parts.find(|part| !evidence.is_written(part))
 }
 

@@ -59,6 +59,8 @@ struct Shape {
     keys: Option<Named>,
     /// What one element of a section is called.
     one: Option<String>,
+    /// Whether what stands here has nothing to do with each other.
+    apart: bool,
     properties: IndexMap<String, usize>,
     /// Each item of a list.
     item: Option<usize>,
@@ -115,6 +117,12 @@ impl Fields {
         said.unwrap_or_else(|| section.strip_suffix('s').unwrap_or(section))
     }
 
+    /// Whether the parts of a section have nothing to do with each other, by the section's `x-apart`: that one is not there
+    /// is no cause to miss another.
+    pub(crate) fn are_apart(&self, section: &str) -> bool {
+        self.shape([section]).is_some_and(|shape| shape.apart)
+    }
+
     /// The names a path may go on with.
     pub fn names<S: AsRef<str>>(&self, path: impl IntoIterator<Item = S>) -> Vec<String> {
         self.shape(path).map(|shape| shape.properties.keys().cloned().collect()).unwrap_or_default()
@@ -157,6 +165,7 @@ impl<'a> Reader<'a> {
             names: named("x-names"),
             keys: named("x-keys"),
             one: word("x-one"),
+            apart: says("x-apart"),
             ..Shape::default()
         });
         let whole = self.resolve(part);
@@ -214,7 +223,7 @@ impl<'a> Reader<'a> {
         }
         let schema = self.resolve(schema);
         if let Some(words) = words(schema) {
-            return Some(Kind::Text(Some(words)));
+            return Some(Kind::Text(Some(words.into_iter().map(|(word, _)| word).collect())));
         }
         let name = match schema.get("type")? {
             Value::String(name) => name.as_str(),
@@ -241,20 +250,25 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// The words of an enumeration.
-fn words(schema: &Value) -> Option<Vec<String>> {
+/// The words of an enumeration, each with its meaning where that is told.
+pub(super) fn words(schema: &Value) -> Option<Vec<(String, String)>> {
     if let Some(list) = schema.get("enum").and_then(Value::as_array) {
-        return list.iter().map(|word| word.as_str().map(str::to_owned)).collect();
+        return list.iter().map(|word| Some((word.as_str()?.to_owned(), String::new()))).collect();
     }
-    let options = schema.get("oneOf")?.as_array()?;
-    let mut words = Vec::new();
-    for option in options {
+    let mut found = Vec::new();
+    for option in schema.get("oneOf")?.as_array()? {
         match option.get("const").and_then(Value::as_str) {
-            Some(word) => words.push(word.to_owned()),
-            None => words.extend(self::words(option)?),
+            Some(word) => found.push((word.to_owned(), described(option).unwrap_or_default())),
+            None => found.extend(words(option)?),
         }
     }
-    Some(words)
+    Some(found)
+}
+
+/// What a part of a schema says of itself, in one line.
+pub(super) fn described(schema: &Value) -> Option<String> {
+    let text = schema.get("description").and_then(Value::as_str)?;
+    Some(text.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
 /// The dimension of a quantity type of the model, by the type's name.

@@ -1,7 +1,7 @@
 //! Every key that a home may have, with what it means and holds, as the schema tells.
 
 use super::diagnosis::{did_you_mean, plain};
-use super::fields::{Fields, Kind, Reader};
+use super::fields::{Fields, Kind, Reader, described, words};
 use indexmap::IndexMap;
 use mateline_model::home::SECTIONS;
 use mateline_model::quantity::Dimension;
@@ -67,7 +67,7 @@ pub fn keys_as_markdown() -> String {
         let heading = if SECTIONS.contains(&first) || key.path.contains('.') { first } else { "home" };
         let star = if key.required { " *" } else { "" };
         let cell = |text: &str| text.replace('|', "\\|");
-        let holds = cell(&with_words(&key.holds, &key.words));
+        let holds = cell(&key.holds_with_words());
         let example = key.example.as_ref().map(|example| format!("`{example}`")).unwrap_or_default();
         let rows = sections.entry(heading.to_owned()).or_default();
         let _ = writeln!(rows, "| `{}`{star} | {} | {holds} | {example} |", key.path, cell(&key.meaning));
@@ -78,10 +78,12 @@ pub fn keys_as_markdown() -> String {
     page
 }
 
-/// `one of: window, hatch`.
-fn with_words(holds: &str, words: &[(String, String)]) -> String {
-    let names: Vec<&str> = words.iter().map(|(word, _)| word.as_str()).collect();
-    if names.is_empty() { holds.to_owned() } else { format!("{holds}: {}", names.join(", ")) }
+impl Key {
+    /// What it holds, with its words: `one of: window, hatch`.
+    pub fn holds_with_words(&self) -> String {
+        let words: Vec<&str> = self.words.iter().map(|(word, _)| word.as_str()).collect();
+        if words.is_empty() { self.holds.clone() } else { format!("{}: {}", self.holds, words.join(", ")) }
+    }
 }
 
 struct Walk<'a> {
@@ -124,14 +126,13 @@ impl<'a> Walk<'a> {
     }
 
     fn key(&self, part: &'a Value, path: &[String], required: bool) -> Key {
-        let told = |value: &Value| value.get("description").and_then(Value::as_str).map(one_line);
         let whole = self.reader.resolve(part);
         let words = self.words(whole);
         let kind = self.fields.kind(steps(path));
         let example = |value: &Value| value.get("examples")?.get(0).and_then(Value::as_str).map(str::to_owned);
         Key {
             path: path.join("."),
-            meaning: told(part).or_else(|| told(whole)).unwrap_or_default(),
+            meaning: described(part).or_else(|| described(whole)).unwrap_or_default(),
             holds: self.holds(kind, whole, path),
             example: example(part).or_else(|| example(whole)),
             words,
@@ -155,12 +156,12 @@ impl<'a> Walk<'a> {
                 _ => "; not below zero".to_owned(),
             }
         };
-        let described = || whole.get("description").and_then(Value::as_str).map(|text| plain_sentence(&one_line(text)));
+        let own = || described(whole).map(|text| plain_sentence(&text));
         match kind {
             Some(Kind::Number(dimension)) if *dimension == Dimension::PLAIN => {
                 "a plain number or a percentage".to_owned() + &range()
             }
-            Some(Kind::Number(_)) => described().unwrap_or_else(|| "a number".to_owned()) + &range(),
+            Some(Kind::Number(_)) => own().unwrap_or_else(|| "a number".to_owned()) + &range(),
             Some(Kind::Count) => "a whole number".to_owned(),
             Some(Kind::Text(Some(_))) => "one of".to_owned(),
             Some(Kind::Text(None)) => named.unwrap_or_else(|| "a text".to_owned()),
@@ -175,9 +176,9 @@ impl<'a> Walk<'a> {
             Some(Kind::Elements) => "elements by id".to_owned(),
             None => {
                 let ways = whole.get("anyOf").and_then(Value::as_array).into_iter().flatten();
-                let ways = ways.filter_map(|way| self.reader.resolve(way).get("description")?.as_str());
-                let ways: Vec<String> = ways.map(|way| plain_sentence(&one_line(way))).collect();
-                if ways.is_empty() { described().unwrap_or_default() } else { ways.join(", or ") }
+                let ways = ways.filter_map(|way| described(self.reader.resolve(way)));
+                let ways: Vec<String> = ways.map(|way| plain_sentence(&way)).collect();
+                if ways.is_empty() { own().unwrap_or_default() } else { ways.join(", or ") }
             }
         }
     }
@@ -189,25 +190,13 @@ impl<'a> Walk<'a> {
         if let Some(one) = several().or_else(items) {
             return self.words(self.reader.resolve(one));
         }
-        let word = |value: &Value| value.as_str().map(|word| (word.to_owned(), String::new()));
-        let listed = |value: &Value| value.get("enum").and_then(Value::as_array).cloned().unwrap_or_default();
-        let mut words: Vec<(String, String)> = listed(whole).iter().filter_map(word).collect();
-        for option in whole.get("oneOf").and_then(Value::as_array).into_iter().flatten() {
-            words.extend(listed(option).iter().filter_map(word));
-            let meaning = option.get("description").and_then(Value::as_str).map(one_line).unwrap_or_default();
-            words.extend(option.get("const").and_then(Value::as_str).map(|word| (word.to_owned(), meaning)));
-        }
-        words
+        words(whole).unwrap_or_default()
     }
 }
 
 /// The steps of a path as the fields are asked for them: any item of a list is the first.
 fn steps(path: &[String]) -> impl Iterator<Item = &str> {
     path.iter().map(|step| if step == "N" { "0" } else { step.as_str() })
-}
-
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// `A length with its unit. Units: in, ft.` as a part of a sentence.

@@ -117,12 +117,15 @@ pub struct Home {
     pub penetrations: Elements<Penetration>,
     /// Ventilation, heating, hot water, hood and dryer.
     #[serde(default)]
+    #[schemars(extend("x-apart" = true))]
     pub systems: Systems,
     /// Fire, alarms and ways out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-apart" = true))]
     pub safety: Option<Safety>,
     /// Approvals, and the choices that go with them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-apart" = true))]
     pub approvals: Option<Approvals>,
     /// Finishes, boards, adhesives, sealants and coatings.
     #[serde(default)]
