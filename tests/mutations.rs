@@ -155,11 +155,15 @@ fn is_read_or_told(text: &str) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-fn spoil_homes(cases: u32) {
+/// Tries so many cases of something.
+fn hold<S: Strategy>(cases: u32, of: &S, test: impl Fn(S::Value) -> Result<(), TestCaseError>) {
     let config = ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() };
+    TestRunner::new(config).run(of, test).unwrap_or_else(|failure| panic!("{failure}"));
+}
+
+fn spoil_homes(cases: u32) {
     let homes = (0usize..3, proptest::collection::vec((any::<Index>(), spoil()), 1..4));
-    let found = TestRunner::new(config).run(&homes, |(which, spots)| is_read_or_told(&spoiled(which, &spots)));
-    found.unwrap_or_else(|failure| panic!("{failure}"));
+    hold(cases, &homes, |(which, spots)| is_read_or_told(&spoiled(which, &spots)));
 }
 
 #[test]
@@ -190,10 +194,7 @@ fn waiver_until(until: &str) -> Result<(), TestCaseError> {
 
 /// What decides an outcome is never free text: a waiver ends, a figure has a unit, or the home is refused.
 fn try_waivers(cases: u32) {
-    let config = ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() };
-    let texts = "\\PC{1,12}|[0-9]{4}-[0-9]{2}-[0-9]{2}|[A-Z]{1,2}";
-    let found = TestRunner::new(config).run(&texts, |until| waiver_until(&until));
-    found.unwrap_or_else(|failure| panic!("{failure}"));
+    hold(cases, &"\\PC{1,12}|[0-9]{4}-[0-9]{2}-[0-9]{2}|[A-Z]{1,2}", |until| waiver_until(&until));
 }
 
 #[test]

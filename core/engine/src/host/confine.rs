@@ -33,7 +33,7 @@ pub const HELD: &str = if cfg!(target_os = "linux") {
     "its time, memory and output were limited all the same"
 } else if cfg!(windows) {
     "its time, memory and output were limited all the same and it could start no other process; it could read files and use \
-     the network as you can"
+     the network as you can, and change files where low integrity is among what lacks"
 } else {
     "its time and output were limited all the same; limits on its memory, files and processes were set, and nobody has \
      tried whether this system holds to them"
