@@ -192,6 +192,18 @@ fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source()
     assert!(forms.filter(|block| matches!(block, Block::Form(_))).count() >= 2, "forms for the air test");
 }
 
+/// What waits for another open point is none by itself: the first page counts as the terminal and the report do.
+#[test]
+fn the_first_page_counts_open_points() {
+    let report = heron();
+    let advice = report.open_points().iter().filter(|point| !point.verdict.fails()).count();
+    assert!(advice < report.verdicts.iter().filter(|v| v.is_open() && !v.fails()).count(), "some wait for others");
+    for audience in Audience::ALL {
+        let told = packet(report, audience).standing.sentences;
+        assert!(told.iter().any(|told| told.starts_with(&format!("{advice} pieces of advice are open"))), "{told:?}");
+    }
+}
+
 #[test]
 fn every_number_of_a_schedule_is_that_of_its_fact() {
     let report = heron();

@@ -194,6 +194,17 @@ impl OpenPoint<'_> {
     }
 }
 
+/// How many points are open.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct OpenCounts {
+    /// Requirements that are missed.
+    pub short: usize,
+    /// Requirements that nothing can be said about.
+    pub unproven: usize,
+    /// Pieces of advice, missed or unproven.
+    pub advice: usize,
+}
+
 /// A remark on the run itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remark {
@@ -310,6 +321,19 @@ impl Report {
             }
         }
         points
+    }
+
+    /// How much is open; what is counted under another verdict is not counted by itself.
+    pub fn open_counts(&self) -> OpenCounts {
+        let mut counts = OpenCounts::default();
+        for point in self.open_points() {
+            match (point.verdict.severity, point.verdict.outcome) {
+                (Severity::Advice, _) => counts.advice += 1,
+                (Severity::Required, Outcome::Short) => counts.short += 1,
+                (Severity::Required, _) => counts.unproven += 1,
+            }
+        }
+        counts
     }
 
     /// Whether a plugin failed.

@@ -18,7 +18,7 @@ use crate::{VERSION, shown, templates};
 use anchors::{Anchors, FactIds};
 use calculations::OtherFact;
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{OpenPoint, Outcome, PackSummary, PluginStatus, Report, Severity, Summary};
+use mateline_model::{OpenCounts, Outcome, PackSummary, PluginStatus, Report, Summary};
 use serde::Serialize;
 pub use unusable::unusable;
 use verdicts::{Part, Pending, Skipped};
@@ -57,7 +57,7 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
         script_digest: SCRIPT_DIGEST,
         letterhead: report.letterhead.iter().flat_map(|text| text.lines()).map(str::to_owned).collect(),
         counts: required_counts(report),
-        advice: open_advice(report),
+        advice: report.open_counts().advice,
         outcomes: counts(report.summary()),
         sentences: sentences(report),
         pending: verdicts.pending,
@@ -211,27 +211,15 @@ fn counts(summary: Summary) -> Vec<Count> {
     .collect()
 }
 
-/// Pieces of advice that are open, as the terminal counts them: what is counted under another is none.
-fn open_advice(report: &Report) -> usize {
-    report.open_points().iter().filter(|point| point.verdict.severity == Severity::Advice).count()
-}
-
-/// Requirements that are open with this outcome, counted likewise.
-fn open_requirements(report: &Report, outcome: Outcome) -> usize {
-    let is_one = |point: &OpenPoint<'_>| point.verdict.fails() && point.verdict.outcome == outcome;
-    report.open_points().iter().filter(|point| is_one(point)).count()
-}
-
 /// How many requirements are open, and how often each other outcome came out.
 fn required_counts(report: &Report) -> Vec<Count> {
-    let open = |outcome| open_requirements(report, outcome);
-    counts(Summary { short: open(Outcome::Short), unproven: open(Outcome::Unproven), ..report.summary() })
+    let OpenCounts { short, unproven, .. } = report.open_counts();
+    counts(Summary { short, unproven, ..report.summary() })
 }
 
 /// What came out, in plain sentences.
 fn sentences(report: &Report) -> Vec<String> {
-    let open = |outcome| open_requirements(report, outcome);
-    let (short, unproven, advice) = (open(Outcome::Short), open(Outcome::Unproven), open_advice(report));
+    let OpenCounts { short, unproven, advice } = report.open_counts();
     let waived = report.summary().waived;
     let requirements = |count| shown::counted(count, "requirement", "requirements");
     let is = |count: usize| if count == 1 { "is" } else { "are" };

@@ -4,7 +4,7 @@ use crate::packet::{Packet, Standing};
 use crate::source::Source;
 use crate::{Attached, Audience, Paper, acts, csv, html, reader, words};
 use mateline_model::file_name::FileNames;
-use mateline_model::{Outcome, Report, Severity, Verdict};
+use mateline_model::{OpenCounts, Report, Severity, Verdict};
 use mateline_reports::{ReportError, VERSION, shown};
 
 /// A file of a packet's folder.
@@ -133,11 +133,7 @@ fn required(source: Source<'_>) -> Vec<String> {
 /// How the home stands, in words for the first page.
 fn standing(source: Source<'_>) -> Standing {
     let Source { report, attached } = source;
-    let of = |outcome: Outcome, severity: Severity| {
-        report.verdicts.iter().filter(|v| v.outcome == outcome && v.severity == severity).count()
-    };
-    let (short, unproven) = (of(Outcome::Short, Severity::Required), of(Outcome::Unproven, Severity::Required));
-    let advice = of(Outcome::Short, Severity::Advice) + of(Outcome::Unproven, Severity::Advice);
+    let OpenCounts { short, unproven, advice } = report.open_counts();
     let waived = report.summary().waived;
     let missing = attached.missing().count();
     let unmet = report.fails() || report.plugin_failed();
