@@ -2,7 +2,7 @@
 //!
 //! Each figure stands beside the one it is held against, measured in turn with it in the same run: the machine's own
 //! speed cancels out. Every edit is a value that has not been seen before, so that nothing is remembered of it, and
-//! both sides have to solve the sections that it changes. Nothing here fails. `cargo bench --bench session`; a built
+//! both sides have to solve the sections that it changes; a third solves every section, as the first check of a process does. Nothing here fails. `cargo bench --bench session`; a built
 //! `mateline` beside the benchmarks is the cold process.
 #![allow(
     clippy::unwrap_used,
@@ -112,15 +112,18 @@ fn edits() {
         of_check.check(&copy.home(), &options).unwrap();
         let cold = |program: &PathBuf| run(program, &copy.home(), cache.path());
         program.iter().for_each(cold);
-        let (mut again, mut anew, mut colds) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut again, mut anew, mut solved, mut colds) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         for n in 1..=15 {
             std::fs::write(&path, original.replace(old, &new(n))).unwrap();
             again.push(timed(|| session.check(&copy.home(), &options).unwrap_or_else(|bad| panic!("{bad}"))));
             anew.push(timed(|| of_check.check(&copy.home(), &options).unwrap()));
+            let fresh = engine();
+            solved.push(timed(|| fresh.check(&copy.home(), &options).unwrap()));
             colds.extend(program.as_ref().map(|program| timed(|| cold(program))));
         }
         let anew = median(anew);
-        row("full check in the same process", anew, anew);
+        row("full check in the same process, sections remembered", anew, anew);
+        row("full check in the same process, every section solved", median(solved), anew);
         row("again in a session", median(again), anew);
         if !colds.is_empty() {
             row("full check in a process of its own", median(colds), anew);

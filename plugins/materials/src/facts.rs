@@ -46,7 +46,7 @@ mateline_sdk::quantities! {
     LARGEST_SOURCE = text("materials.largest_source"; "Finish that gives off most of a compound at 14 days.");
     SOURCE_SHARE = number("materials.source_share", Units::PERCENT; "Share of the largest source.");
     ALL_SOURCES_KNOWN = flag("materials.all_sources_known";
-        "Whether every finish of the room has known emissions and an area.");
+        "Whether every finish of the room has known emissions and an area; missing, and not false, where one has not.");
     SUMS_COMPLETE = flag("materials.sums_complete";
         "Whether every finish of the home has known emissions and an area; missing, and not false, where one has not.");
     UNKNOWN_SOURCES = number("materials.unknown_sources", Units::plain(0);

@@ -5,7 +5,7 @@ use crate::facts::{self, CONCENTRATION_UNITS};
 use indexmap::IndexMap;
 use mateline_equation::equation;
 use mateline_model::quantity::{Density, Units};
-use mateline_model::{Basis, Pointer, QuantityDef, Subject, Term};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack};
 
 equation! {
@@ -28,7 +28,14 @@ pub(crate) struct Mean {
     pub at: Option<Pointer>,
 }
 
-/// The hazard index of the organ most concerned. Nothing where no compound has a level and organs in the list.
+fn basis() -> Basis {
+    Basis::new("additive hazard index by organ", "OEHHA guidance on hazard indices")
+        .provenance("from memory, high; organs from memory, med")
+        .assuming("chronic reference levels are toxicological values and no limits of a code")
+}
+
+/// The hazard index of the organ most concerned; nought, and no organ, where no compound has a level and organs in the
+/// list.
 pub(crate) fn report(subject: &Subject, means: &[Mean], findings: &mut Findings) {
     let mut organs: IndexMap<&str, Vec<(&Mean, Density)>> = IndexMap::new();
     for mean in means {
@@ -38,8 +45,11 @@ pub(crate) fn report(subject: &Subject, means: &[Mean], findings: &mut Findings)
         }
     }
     if organs.is_empty() {
-        let lack = Lack::new("no compound in it has both a chronic level and an organ in the list");
-        return lack.write(subject, &[&facts::HAZARD_INDEX, &facts::HAZARD_ORGAN], findings);
+        let why = "no compound in it has both a chronic level and an organ in the list";
+        let none = Term::new("HI", "hazard index of no compound", 0.0, facts::HAZARD_INDEX.units);
+        let step = Step::procedure("HI = 0").term(none);
+        findings.fact(subject, &facts::HAZARD_INDEX, 0.0, basis().assuming(why).step(step));
+        return Lack::new(why).write(subject, &[&facts::HAZARD_ORGAN], findings);
     }
     match worst(&organs) {
         Ok((organ, index, basis)) => {
@@ -59,9 +69,7 @@ pub(crate) fn report(subject: &Subject, means: &[Mean], findings: &mut Findings)
 
 fn worst<'o>(organs: &IndexMap<&'o str, Vec<(&Mean, Density)>>) -> Result<(&'o str, f64, Basis), Lack> {
     let mut best: Option<(&str, f64)> = None;
-    let mut basis = Basis::new("additive hazard index by organ", "OEHHA guidance on hazard indices")
-        .provenance("from memory, high; organs from memory, med")
-        .assuming("chronic reference levels are toxicological values and no limits of a code");
+    let mut basis = basis();
     for (organ, parts) in organs {
         let found: Vec<Density> = parts.iter().map(|(mean, _)| mean.one_year.clone()).collect::<Result<_, _>>()?;
         let levels: Vec<Density> = parts.iter().map(|(_, level)| *level).collect();

@@ -99,7 +99,20 @@ fn unknown_sources<'a>(air: &Air<'_, 'a>, products: &[Product<'a>], subject: &Su
         .step(step.result(count))
         .assuming("compounds that a finish's factors do not name are taken as not found in its test");
     findings.count(subject, &facts::UNKNOWN_SOURCES, unknown.len(), basis.clone());
-    findings.flag(subject, &facts::ALL_SOURCES_KNOWN, unknown.is_empty(), basis);
+    match unknown.first() {
+        None => findings.flag(subject, &facts::ALL_SOURCES_KNOWN, true, basis),
+        Some(first) => {
+            let at = Some(Pointer::new(first.subject.as_str()));
+            findings.missing(subject, &facts::ALL_SOURCES_KNOWN, not_known(&unknown), at);
+        }
+    }
+}
+
+/// Why a sum is not the whole.
+fn not_known(unknown: &[&Product<'_>]) -> String {
+    let names: Vec<&str> = unknown.iter().take(6).map(|product| product.id.as_ref()).collect();
+    let more = if unknown.len() > names.len() { format!(" and {} more", unknown.len() - 6) } else { String::new() };
+    format!("it is not known what is given off by {}{more}, so no sum is the whole", names.join(", "))
 }
 
 /// Whether the sums are the whole, said once for the home: true, or missing with the finishes that stand in the way.
@@ -115,9 +128,7 @@ fn sums_complete(products: &[Product<'_>], findings: &mut Findings) {
             .step(Step::procedure("n = 0").term(none));
         return findings.flag(&home, &facts::SUMS_COMPLETE, true, basis);
     } else {
-        let names: Vec<&str> = unknown.iter().take(6).map(|product| product.id.as_ref()).collect();
-        let more = if unknown.len() > names.len() { format!(" and {} more", unknown.len() - 6) } else { String::new() };
-        format!("it is not known what is given off by {}{more}, so no sum is the whole", names.join(", "))
+        not_known(&unknown)
     };
     findings.missing(&home, &facts::SUMS_COMPLETE, because, Some(Pointer::new(at)));
 }
