@@ -7,6 +7,7 @@
     reason = "a test may stop here, and says what it left out"
 )]
 
+mod acts;
 mod bad;
 mod cases;
 mod causes;

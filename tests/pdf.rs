@@ -125,6 +125,7 @@ fn bare(text: &str) -> String {
 /// Every text that the packet has: of tables, sheets, lists and paragraphs.
 fn texts(packet: &Packet) -> Vec<String> {
     let mut texts: Vec<String> = packet.standing.sentences.clone();
+    texts.extend(packet.standing.lines.iter().map(|line| line.text.clone()));
     let of_table = |table: &Table| -> Vec<String> {
         let heads = table.columns.iter().map(|column| column.full_head());
         heads.chain(table.rows.iter().flatten().map(|cell| cell.printed().to_owned())).collect()

@@ -14,7 +14,7 @@ use crate::schedule::{Schedule, Settings};
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Remark, Report, Subject};
+use mateline_model::{Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Read, Remark, Report, Subject};
 use mateline_sdk::Plugin;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -393,7 +393,13 @@ fn refused(message: &str) -> BadInput {
 }
 
 fn summary(pack: &Pack) -> PackSummary {
+    let read = |(name, of): (&str, Option<&str>)| {
+        let quantity = pack.reads_as.get(name).map_or(name, String::as_str);
+        quantity.contains('.').then(|| Read { quantity: quantity.to_owned(), of: of.map(Subject::from) })
+    };
+    let reads = pack.rules.iter().map(|rule| (rule.id.clone(), rule.weighed().into_iter().filter_map(read).collect()));
     PackSummary {
+        reads: reads.collect(),
         id: pack.id.clone(),
         title: pack.title.clone(),
         source: pack.source.clone(),

@@ -107,6 +107,17 @@ pub struct PackSummary {
     pub source: String,
     /// What a reader has to bear in mind.
     pub caution: Option<String>,
+    /// Which facts its rules weigh, by rule: those of the value, of what is required and of the limits.
+    pub reads: BTreeMap<String, Vec<Read>>,
+}
+
+/// A fact that a rule reads.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Read {
+    /// The quantity's full name.
+    pub quantity: String,
+    /// Whose it is; none for that of the subject judged.
+    pub of: Option<Subject>,
 }
 
 /// How a plugin fared.

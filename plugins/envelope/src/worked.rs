@@ -56,7 +56,7 @@ impl<'a> Worked<'_, 'a> {
         let outer = construction.outer_side(self.boundary);
         let mut basis = Basis::new(method, source).provenance(recalled).assuming(format!(
             "handbook air films for {} with {} serve every method, \
-             so that the methods can be compared: Rsi {:.4}, Rse {:.4} m²·K/W",
+             so that the methods can be compared: Rsi {:.4} m²·K/W, Rse {:.4} m²·K/W",
             construction.direction.words(),
             outer.words(),
             films.inner.si(),

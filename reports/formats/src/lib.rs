@@ -3,6 +3,7 @@
 //! Chooses words, order and looks; computes no physics, judges nothing, prints nothing and reads no clock. The same
 //! report gives the same bytes.
 
+pub mod acts;
 pub mod annotations;
 pub mod badge;
 mod comment;

@@ -65,14 +65,14 @@ impl Sheet {
         Sheet {
             subject: fact.subject.to_string(),
             quantity: fact.quantity.to_string(),
-            meaning: meaning.unwrap_or_default(),
+            meaning: shown::wording(&meaning.unwrap_or_default(), report.units),
             value: shown::fact(report, fact),
             method: fact.basis.method.to_string(),
             source: shown::cited(&fact.basis.source, fact.basis.provenance.as_deref()),
             place: fact.at.as_ref().map(|at| shown::path(report, &at.path)),
             place_note: fact.at.as_ref().and_then(|at| at.note.clone()),
             steps: steps.map(|(index, step)| SheetStep::of(report, index + 1, step, &anchor)).collect(),
-            assumptions: fact.basis.assumptions.clone(),
+            assumptions: fact.basis.assumptions.iter().map(|text| shown::wording(text, report.units)).collect(),
         }
     }
 }

@@ -23,6 +23,31 @@ fn is_difference(quantity: Quantity, units: &Units) -> bool {
     quantity.dimension == Dimension::TEMPERATURE_DIFFERENCE && units.dimension() == Some(Dimension::TEMPERATURE)
 }
 
+/// Words in which thermal resistances stand in SI units, with them in the units of the report: `0.25 m²·K/W` reads
+/// `1.42 h·ft²·°F/Btu`.
+pub fn wording(text: &str, system: UnitSystem) -> String {
+    const SI: &str = " m²·K/W";
+    if system == UnitSystem::Si {
+        return text.to_owned();
+    }
+    let mut parts = text.split(SI);
+    let mut told = parts.next().unwrap_or_default().to_owned();
+    for after in parts {
+        let words = told.trim_end_matches(|c: char| c.is_ascii_digit() || c == '.').len();
+        let number = told.split_off(words);
+        let decimals = number.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+        let decimals = u8::try_from(decimals).unwrap_or(u8::MAX);
+        match mateline_model::quantity::parse(&format!("{number}{SI}")) {
+            Ok(resistance) => {
+                told.push_str(&Units::new("m²·K/W", decimals, "h·ft²·°F/Btu", decimals).show(resistance, system));
+            }
+            Err(_) => told.push_str(&format!("{number}{SI}")),
+        }
+        told.push_str(after);
+    }
+    told
+}
+
 /// Two values side by side, with as many decimals as it takes to tell them apart.
 pub fn pair(a: &Value, b: &Value, units: &Units, system: UnitSystem) -> (String, String) {
     match (a, b) {
@@ -142,6 +167,15 @@ mod tests {
         let units = Units::new("°C", 1, "°F", 1);
         assert_eq!(value(&margin, &units, UnitSystem::Si), "-3.5 K");
         assert_eq!(value(&margin, &units, UnitSystem::Ip), "-6.3 Δ°F");
+    }
+
+    #[test]
+    fn resistances_in_words_are_in_the_units_of_the_report() {
+        // 1 m²·K/W is 5.678263 h·ft²·°F/Btu, by the definitions of foot, pound and British thermal unit.
+        let text = "films of 0.25 m²·K/W inside, Rsi 0.1300 m²·K/W; no m²·K/W";
+        let told = "films of 1.42 h·ft²·°F/Btu inside, Rsi 0.7382 h·ft²·°F/Btu; no m²·K/W";
+        assert_eq!(wording(text, UnitSystem::Ip), told);
+        assert_eq!(wording(text, UnitSystem::Si), text);
     }
 
     #[test]

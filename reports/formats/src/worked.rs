@@ -12,11 +12,19 @@ pub fn judged<'a>(report: &'a Report, verdict: &Verdict) -> Option<&'a Fact> {
     })
 }
 
-/// Facts that verdicts judged and that take a calculation, and the calculations that these were built on, in the order of
+/// The facts that a verdict rests on: the one it judged, and those that its rule reads beside it, for its limit too.
+pub fn rests_on<'a>(report: &'a Report, verdict: &Verdict) -> Vec<&'a Fact> {
+    let pack = report.packs.iter().find(|pack| pack.id == verdict.pack);
+    let reads = pack.and_then(|pack| pack.reads.get(&verdict.rule)).into_iter().flatten();
+    let read = reads.filter_map(|read| report.facts.get(read.of.as_ref().unwrap_or(&verdict.subject), &read.quantity));
+    judged(report, verdict).into_iter().chain(read).collect()
+}
+
+/// Facts that verdicts rest on and that take a calculation, and the calculations that these were built on, in the order of
 /// the report.
 pub fn behind<'a>(report: &'a Report, verdicts: impl Iterator<Item = &'a Verdict>) -> Vec<&'a Fact> {
     let mut found: BTreeSet<(&str, &str)> = BTreeSet::new();
-    let mut next: Vec<&Fact> = verdicts.filter_map(|verdict| judged(report, verdict)).collect();
+    let mut next: Vec<&Fact> = verdicts.flat_map(|verdict| rests_on(report, verdict)).collect();
     while let Some(fact) = next.pop() {
         if !found.insert((fact.subject.as_str(), &fact.quantity)) {
             continue;

@@ -10,7 +10,6 @@
 //! - [`verify`]: whether a folder is still as it was written.
 //! - [`signature`]: by whose key the manifest was signed.
 
-mod acts;
 mod attached;
 mod audience;
 mod build;
@@ -24,6 +23,7 @@ mod parts;
 mod reader;
 pub mod signature;
 mod source;
+mod standing;
 mod table;
 mod units;
 pub mod verify;
@@ -33,6 +33,6 @@ pub use attached::Attached;
 pub use audience::Audience;
 pub use build::{Inputs, OutFile, build, files};
 pub use html::{PDF_STYLE, parts};
-pub use packet::{Block, Figure, Form, Packet, Pair, Section, Standing};
+pub use packet::{Block, Figure, Form, Line, Packet, Pair, Section, Standing};
 pub use paper::Paper;
 pub use table::{Cell, Column, Table, Trace};

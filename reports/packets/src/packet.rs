@@ -54,8 +54,19 @@ pub struct Standing {
     pub open: bool,
     /// In a few words.
     pub head: String,
+    /// What is open, who acts, by when: a line each.
+    pub lines: Vec<Line>,
     /// In sentences.
     pub sentences: Vec<String>,
+}
+
+/// A line of the first page.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Line {
+    /// What it answers.
+    pub name: &'static str,
+    /// The answer, as a sentence.
+    pub text: String,
 }
 
 /// A section.

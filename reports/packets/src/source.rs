@@ -3,7 +3,7 @@
 use crate::{Attached, Cell, Trace, words};
 use mateline_model::quantity::{Quantity, Units};
 use mateline_model::{Fact, OpenPoint, Outcome, Report, Severity, Subject, Value, Verdict};
-use mateline_reports::shown;
+use mateline_reports::{acts, shown};
 use serde::Serialize;
 
 /// What stands where a value of the home is missing.
@@ -83,6 +83,16 @@ impl<'a> Source<'a> {
         open
     }
 
+    /// Who acts on an open verdict.
+    pub(crate) fn who(&self, verdict: &Verdict) -> Cell {
+        words_of(verdict, acts::of(self.report, verdict).who.word())
+    }
+
+    /// By when, or at which hold point.
+    pub(crate) fn due(&self, verdict: &Verdict) -> Cell {
+        words_of(verdict, acts::of(self.report, verdict).by)
+    }
+
     /// The outcome of a verdict.
     pub(crate) fn outcome(&self, verdict: &Verdict) -> Cell {
         let (word, mark) = words::outcome(verdict.outcome);
@@ -114,7 +124,8 @@ impl<'a> Source<'a> {
 
     /// Source and clause of a verdict with its mark.
     pub(crate) fn cited(&self, verdict: &Verdict) -> Cell {
-        Cell::traced(shown::cited(&verdict.source, Some(&verdict.provenance)), trace(verdict), false)
+        let cited = shown::cited(&verdict.source, Some(&verdict.provenance));
+        Cell::traced(shown::wording(&cited, self.report.units), trace(verdict), false)
     }
 }
 

@@ -52,7 +52,10 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
     let is_open = packet.standing.open;
     if wanted.is_final && is_open {
         let ended = if report.plugin_failed() { Exit::Failed } else { Exit::Short };
-        let why = packet.standing.sentences.join(" ");
+        let standing = &packet.standing;
+        let what = standing.lines.first().map(|line| format!("Open: {}", line.text));
+        let why: Vec<&str> = what.iter().chain(&standing.sentences).map(String::as_str).collect();
+        let why = why.join(" ");
         output::error(&format!("nothing was written, for --final asks that nothing is open. {why} See mateline check"));
         return ended;
     }

@@ -212,11 +212,13 @@ impl Rule {
     /// Every name that it reads, in the order in which it judges: whether it concerns the subject, the value, what it
     /// requires, its limits.
     pub fn names<'a>(&'a self) -> Vec<(&'a str, Option<&'a str>)> {
-        let named = |expression: &'a Expression| {
-            expression.names().into_iter().map(|name| (name.path.as_str(), name.of.as_deref())).collect::<Vec<_>>()
-        };
+        self.when.iter().flat_map(named).chain(self.weighed()).collect()
+    }
+
+    /// The names that an outcome rests on where the rule concerns the subject: the value, what it requires, its limits.
+    pub fn weighed<'a>(&'a self) -> Vec<(&'a str, Option<&'a str>)> {
         let value = self.value.as_ref().and_then(Measured::expression);
-        let judged = self.when.iter().chain(value).chain(self.comparator.required()).flat_map(named);
+        let judged = value.into_iter().chain(self.comparator.required()).flat_map(named);
         let limits = self.comparator.limits().into_iter().flat_map(|limit| match limit {
             Limit::Value(_) | Limit::Parameter { .. } => Vec::new(),
             Limit::Table(table, _) => vec![(table.by.as_str(), None)],
@@ -225,6 +227,11 @@ impl Rule {
         });
         judged.chain(limits).collect()
     }
+}
+
+/// The names of an expression.
+fn named(expression: &Expression) -> Vec<(&str, Option<&str>)> {
+    expression.names().into_iter().map(|name| (name.path.as_str(), name.of.as_deref())).collect()
 }
 
 impl Comparator {

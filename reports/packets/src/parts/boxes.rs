@@ -3,6 +3,7 @@
 use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table};
+use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_model::{Drawing, Subject};
 use mateline_reports::ReportError;
 
@@ -23,19 +24,50 @@ fn schedule(source: Source<'_>) -> Table {
             source.fact(&subject, "takeoff.travel_width"),
             source.fact(&subject, "takeoff.travel_height"),
             source.fact(&subject, "takeoff.floor_area"),
-            source.fact(&subject, "takeoff.weight"),
-            Cell::words(weighed(source, &subject)),
+            weight(source, &subject),
+            Cell::words(if module.weight.is_some() { "the home file" } else { ENVELOPE_ONLY }),
+            Cell::words("________"),
             module.note.as_ref().map_or_else(|| Cell::words(""), |note| source.named(path("note"), Some(note))),
         ]
     });
-    let heads = ["Box", "Level", "Length", "Width", "Height", "Floor area", "Weight", "Weight from", "Note"];
+    let heads = ["Box", "Level", "Length", "Width", "Height", "Floor area", "Weight", "Weight from", "Weighed", "Note"];
     Table::schedule("boxes", "Schedule of boxes", &heads, rows.collect()).note(
         "Sizes over framing and sheathing, as the box leaves the plant; wrapping, the carrier and lifting gear come on \
          top. Lifting points, rigging and the order of setting are the plant's and its engineer's to give.",
     )
 }
 
-/// How the weight is known.
-fn weighed(source: Source<'_>, subject: &Subject) -> String {
-    source.report.facts.get(subject, "takeoff.weight").map(|fact| fact.basis.method.to_string()).unwrap_or_default()
+/// What a weight summed from layers holds: no fittings, stairs, baths or machines.
+const ENVELOPE_ONLY: &str = "envelope layers only, not for lifting";
+
+/// The weight of a box: as given, else rounded from its layers, which tell it no better.
+pub(crate) fn weight(source: Source<'_>, subject: &Subject) -> Cell {
+    let given = source.report.home.modules.get(subject.id()).is_some_and(|module| module.weight.is_some());
+    let fact = source.report.facts.get(subject, "takeoff.weight");
+    match fact.filter(|_| !given).and_then(|fact| fact.value.number()) {
+        Some(mass) => Cell::words(format!("about {}", rounded(mass.si, source.report.units))),
+        None => source.fact(subject, "takeoff.weight"),
+    }
+}
+
+/// A mass (kg) to the nearest 500 lb or 200 kg.
+fn rounded(mass: f64, system: UnitSystem) -> String {
+    const POUND: f64 = 0.453_592_37;
+    let step = match system {
+        UnitSystem::Ip => 500.0 * POUND,
+        UnitSystem::Si => 200.0,
+    };
+    Units::MASS.show(Quantity::new((mass / step).round() * step, Dimension::MASS), system)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_weight_from_layers_is_no_more_exact_than_it_is() {
+        // 1 lb is 0.45359237 kg by definition.
+        assert_eq!(rounded(6394.0, UnitSystem::Ip), "14000 lb");
+        assert_eq!(rounded(6394.0, UnitSystem::Si), "6400 kg");
+    }
 }

@@ -4,7 +4,7 @@ use crate::packet::{Block, Pair, Section};
 use crate::source::Source;
 use crate::{Cell, Table};
 use mateline_model::{Drawing, Figure, Subject};
-use mateline_reports::ReportError;
+use mateline_reports::{ReportError, shown};
 
 /// Every junction, and the loss of all of them with the ground.
 pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
@@ -30,10 +30,11 @@ pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
         "Last change of the heat flow",
         "ψ is",
     ];
-    let table = Table::schedule("junctions", "Schedule of junctions", &heads, rows).note(
+    let table = Table::schedule("junctions", "Schedule of junctions", &heads, rows).note(shown::wording(
         "Solved by finite volumes in steady state; the grid was refined until its last halving changed little, as the \
          table says. fRsi and the coldest surface hold for a surface resistance of 0.25 m²·K/W inside.",
-    );
+        source.report.units,
+    ));
     let mut blocks = vec![Block::Pairs { pairs }, Block::Table(table)];
     blocks.extend(super::figures(source, is_field)?);
     Ok(Section { id: "junctions", title: "Junctions and ground", blocks })

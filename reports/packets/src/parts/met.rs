@@ -4,12 +4,16 @@ use crate::packet::{Block, Section};
 use crate::source::{Source, words_of};
 use crate::{Cell, Table, words};
 use mateline_model::{OpenPoint, Outcome, Verdict};
-use mateline_reports::shown;
+use mateline_reports::{shown, worked};
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let rows = source.report.packs.iter().map(|pack| {
-        let of = |outcome: Outcome| source.judged().filter(|v| v.pack == pack.id && v.outcome == outcome).count();
-        let all = source.judged().filter(|verdict| verdict.pack == pack.id).count();
+        let required = || worked::required(source.report).filter(|verdict| verdict.pack == pack.id);
+        let of = |outcome: Outcome| required().filter(|verdict| verdict.outcome == outcome).count();
+        let met = match required().count() {
+            0 => "asks for nothing, gives advice".to_owned(),
+            all => format!("{} of {all}", of(Outcome::Met)),
+        };
         let open: Vec<String> = [
             (of(Outcome::Short), "missed"),
             (of(Outcome::Unproven), "not yet shown"),
@@ -21,7 +25,7 @@ pub(crate) fn section(source: Source<'_>) -> Section {
         .collect();
         vec![
             Cell::words(&pack.title),
-            Cell::words(format!("{} of {all}", of(Outcome::Met))),
+            Cell::words(met),
             Cell::words(if open.is_empty() { "nothing".to_owned() } else { words::joined(&open) }),
         ]
     });

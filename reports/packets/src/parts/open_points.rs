@@ -3,7 +3,7 @@
 
 use crate::packet::{Block, Section};
 use crate::source::{Source, words_of};
-use crate::{Cell, Table, acts};
+use crate::{Cell, Table};
 use mateline_model::OpenPoint;
 use mateline_reports::shown;
 
@@ -19,7 +19,8 @@ pub(crate) fn section(source: Source<'_>) -> Section {
                 source.cited(verdict),
                 words_of(verdict, verdict.subject.to_string()),
                 source.outcome(verdict),
-                acts::who(source, verdict),
+                source.who(verdict),
+                source.due(verdict),
                 words_of(verdict, &verdict.message),
                 words_of(verdict, verdict.help.clone().unwrap_or_default()),
                 Cell::words(verdict.at.as_ref().map(shown::place).unwrap_or_default()),
@@ -32,14 +33,16 @@ pub(crate) fn section(source: Source<'_>) -> Section {
             "Concerns",
             "Verdict",
             "Who acts",
+            "By when",
             "What was found",
             "What would help",
             "Line",
             "What waits for it",
         ];
         blocks.push(Block::Table(Table::schedule("open-points", "", &heads, rows.collect()).above(2).note(
-            "Who acts is whom the home file names; where it names nobody, the designer, and for a test that is missing the \
-             tester.",
+            "Who acts follows from the element and from what is owed: a record or work from whom the home file names for \
+             it, a test from the tester, a choice or a price from the owner, all else from the designer. A date or hold \
+             point is that of the home file.",
         )));
     }
     let failed: Vec<String> = source

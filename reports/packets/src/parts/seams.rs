@@ -3,9 +3,10 @@
 use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table, words};
-use mateline_model::home::{Seam, SeamSeal};
-use mateline_model::{Drawing, Subject};
-use mateline_reports::ReportError;
+use mateline_model::home::{Junction, JunctionKind, JunctionSection, SeamSeal};
+use mateline_model::quantity::{Length, Units};
+use mateline_model::{Drawing, Fact, Subject};
+use mateline_reports::{ReportError, acts};
 
 pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
     let mut blocks = vec![Block::Table(schedule(source))];
@@ -13,16 +14,9 @@ pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
     Ok(Section { id: "mate-lines", title: "Mate lines", blocks })
 }
 
-/// The entry that describes a seam: its own, or the one for every other.
-pub(crate) fn described<'a>(source: Source<'a>, subject: &Subject) -> Option<(&'a str, &'a Seam)> {
-    let seams = &source.report.home.seams;
-    let named = |name: &str| seams.iter().find(|(id, _)| id.as_ref() == name).map(|(id, seam)| (id.as_ref(), seam));
-    named(subject.id()).or_else(|| named("default"))
-}
-
 fn schedule(source: Source<'_>) -> Table {
     let rows = source.subjects("seams").map(|subject| {
-        let (id, seam) = described(source, subject).unzip();
+        let (id, seam) = acts::described(source.report, subject).unzip();
         let path = |field: &str| format!("seams.{}.{field}", id.unwrap_or_default());
         let named = |field: &str, text: String| {
             if text.is_empty() { Cell::words("not given") } else { source.named(path(field), Some(text)) }
@@ -37,7 +31,8 @@ fn schedule(source: Source<'_>) -> Table {
             Cell::words(subject.id()),
             source.fact(subject, "takeoff.seam_kind"),
             source.fact(subject, "takeoff.seam_length"),
-            source.fact(subject, "takeoff.gap"),
+            gap(source, subject),
+            gasket(source, subject),
             named("sealed_by", of(&seals, true)),
             named("sealed_by", of(&seals, false)),
             source.choice(path("by"), &seam.and_then(|seam| seam.by)),
@@ -51,6 +46,7 @@ fn schedule(source: Source<'_>) -> Table {
         "Kind",
         "Length through the air barrier",
         "Gap",
+        "Gasket",
         "Fixed in the plant",
         "Closed on site",
         "Closed by",
@@ -60,8 +56,56 @@ fn schedule(source: Source<'_>) -> Table {
     ];
     Table::schedule("mate-lines", "Schedule of mate-line seals", &heads, rows.collect()).note(
         "What is fixed in the plant travels with the box and has to be whole when it is set; what is closed on site \
-         follows before anything covers the seam.",
+         follows before anything covers the seam. Gap and gasket are those of the section that is drawn and was solved.",
     )
+}
+
+/// The sizes of the sections drawn through a mate line, each with its path: of one that names it, else of those of its kind.
+fn drawn<'a>(
+    source: Source<'a>,
+    subject: &Subject,
+    field: &'static str,
+    size: impl Fn(&JunctionSection) -> Option<Length>,
+) -> Vec<(String, Length)> {
+    let kind = source.report.facts.get(subject, "takeoff.seam_kind").and_then(|fact| fact.value.text());
+    let fits = |junction: &Junction| match junction.kind {
+        JunctionKind::MateWall | JunctionKind::MateFloor | JunctionKind::MateRoof => kind == Some("side-by-side"),
+        JunctionKind::StackedRim => kind == Some("stacked"),
+        _ => false,
+    };
+    let is_here = |junction: &Junction| junction.seam.as_ref().is_none_or(|seam| seam.as_ref() == subject.id());
+    let here = source.report.home.junctions.iter().filter(|(_, junction)| fits(junction) && is_here(junction));
+    here.filter_map(|(id, junction)| {
+        Some((format!("junctions.{id}.section.{field}"), junction.section.as_deref().and_then(&size)?))
+    })
+    .collect()
+}
+
+/// The gap of a mate line: as its section is drawn, else as the boxes stand.
+fn gap(source: Source<'_>, subject: &Subject) -> Cell {
+    let stands_open = |fact: &&Fact| fact.value.number().is_some_and(|gap| gap.si > 0.0);
+    let boxes = source.report.facts.get(subject, "takeoff.gap").filter(stands_open);
+    one_of(source, &drawn(source, subject, "gap", |section| section.gap))
+        .or_else(|| boxes.map(|fact| source.of(fact)))
+        .unwrap_or_else(|| Cell::words("usual size"))
+}
+
+/// The depth of the gasket in the gap, as the section is drawn.
+fn gasket(source: Source<'_>, subject: &Subject) -> Cell {
+    one_of(source, &drawn(source, subject, "gasket", |section| section.gasket))
+        .unwrap_or_else(|| Cell::words("usual size"))
+}
+
+/// The size that all sections have; all of them where they differ.
+fn one_of(source: Source<'_>, sizes: &[(String, Length)]) -> Option<Cell> {
+    let cells = sizes.iter().map(|(path, size)| source.given(path.clone(), Some(*size), &Units::THICKNESS));
+    let mut cells: Vec<Cell> = cells.collect();
+    cells.dedup_by(|one, other| one.text == other.text);
+    match cells.as_slice() {
+        [] => None,
+        [one] => Some(one.clone()),
+        several => Some(Cell::words(words::joined(&several.iter().map(|cell| cell.text.clone()).collect::<Vec<_>>()))),
+    }
 }
 
 /// The seals of one party. A seal's name says who brings it; a membrane is fixed in the plant and lapped on site.

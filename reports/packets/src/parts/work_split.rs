@@ -5,6 +5,7 @@ use crate::source::Source;
 use crate::{Cell, Table, words};
 use mateline_model::Subject;
 use mateline_model::home::Party;
+use mateline_reports::acts;
 
 /// A piece of work: what, which, by whom.
 struct Work {
@@ -43,7 +44,7 @@ fn work(source: Source<'_>) -> Vec<Work> {
     let seams = source.subjects("seams").map(|subject: &Subject| Work {
         what: "close the mate line".to_owned(),
         which: subject.id().to_owned(),
-        by: super::seams::described(source, subject).and_then(|(_, seam)| seam.by),
+        by: acts::described(source.report, subject).and_then(|(_, seam)| seam.by),
     });
     let holes = home.penetrations.iter().map(|(id, hole)| Work {
         what: format!("make and seal {} {}", hole.count, words::of(&hole.kind)),
