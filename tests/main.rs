@@ -30,6 +30,7 @@ mod names;
 mod packets;
 mod paths;
 mod published;
+mod readers;
 mod schemas;
 mod session;
 mod tidy;

@@ -60,6 +60,7 @@ fn the_factory_finds_every_box_seam_hole_opening_material_and_record() {
         "revisions",
         "open-points",
         "boxes",
+        "box-sheets",
         "assemblies",
         "mate-lines",
         "mate-line-sections",

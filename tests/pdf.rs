@@ -135,6 +135,7 @@ fn texts(packet: &Packet) -> Vec<String> {
         for block in &section.blocks {
             match block {
                 Block::Paragraph { text } => texts.push(text.clone()),
+                Block::Page { title } => texts.push(title.clone()),
                 Block::List { items } => texts.extend(items.iter().cloned()),
                 Block::Pairs { pairs } => texts.extend(pairs.iter().map(|pair| pair.value.text.clone())),
                 Block::Table(table) => texts.extend(of_table(table)),

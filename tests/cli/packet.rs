@@ -13,7 +13,7 @@ const OPEN: &str = "home: Gap House\nrevision: {id: A, date: 2026-10-05}\njudge_
 #[test]
 fn a_packet_is_written_and_verified() {
     let place = tempfile::tempdir().unwrap();
-    for reader in ["factory", "verifier", "owner", "record"] {
+    for reader in ["factory", "verifier", "owner", "plan-review", "record"] {
         let folder = place.path().join("deep").join(reader);
         let folder = folder.to_str().unwrap();
         let written = mateline(&["packet", HERON, "--for", reader, "--out", folder, "--final"]);

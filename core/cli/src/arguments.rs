@@ -105,7 +105,7 @@ pub enum Command {
     Explain(Explain),
     /// Compare two revisions: what was edited, which facts moved, which verdicts turned.
     Compare(Compare),
-    /// Write the papers for the factory, the verifier, the owner or the record, or verify such a folder.
+    /// Write the papers for the factory, the verifier, the owner, plan review or the record, or verify such a folder.
     Packet(Packet),
     /// List the materials that a home may name, and the categories of finishes with their limits, or find them by a word.
     Materials(Materials),

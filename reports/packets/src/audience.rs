@@ -12,13 +12,16 @@ pub enum Audience {
     Verifier,
     /// The people who will live in it.
     Owner,
+    /// The authority that reviews the plans.
+    PlanReview,
     /// The archive: everything, with the files it came from.
     Record,
 }
 
 impl Audience {
     /// All of them.
-    pub const ALL: [Audience; 4] = [Audience::Factory, Audience::Verifier, Audience::Owner, Audience::Record];
+    pub const ALL: [Audience; 5] =
+        [Audience::Factory, Audience::Verifier, Audience::Owner, Audience::PlanReview, Audience::Record];
 
     /// In one word, as it is typed.
     pub fn word(self) -> &'static str {
@@ -26,6 +29,7 @@ impl Audience {
             Audience::Factory => "factory",
             Audience::Verifier => "verifier",
             Audience::Owner => "owner",
+            Audience::PlanReview => "plan-review",
             Audience::Record => "record",
         }
     }
@@ -36,6 +40,7 @@ impl Audience {
             Audience::Factory => "Factory packet",
             Audience::Verifier => "Verifier packet",
             Audience::Owner => "Owner packet",
+            Audience::PlanReview => "Plan-review packet",
             Audience::Record => "Project record",
         }
     }

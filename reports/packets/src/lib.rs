@@ -1,4 +1,4 @@
-//! Packets: the papers that go to the factory, the verifier, the owner and the record.
+//! Packets: the papers that go to the factory, the verifier, the owner, plan review and the record.
 //!
 //! A [`Packet`] is built from a `Report`: sections of paragraphs, schedules, figures, calculation sheets, forms and
 //! sign-off lines, all worded, sorted and counted. Each number is the text of a fact, of a verdict or of a value of the

@@ -89,6 +89,11 @@ pub enum Block {
         /// Its text.
         text: String,
     },
+    /// A page of its own begins here.
+    Page {
+        /// Its head.
+        title: String,
+    },
     /// A list.
     List {
         /// One text each.
@@ -128,7 +133,7 @@ impl Block {
 
     fn size(&self) -> usize {
         match self {
-            Block::Paragraph { .. } | Block::Figure(_) => 1,
+            Block::Paragraph { .. } | Block::Page { .. } | Block::Figure(_) => 1,
             Block::List { items } => 1 + items.len(),
             Block::Pairs { pairs } => 1 + pairs.len(),
             Block::Table(table) => table_size(table),

@@ -68,6 +68,9 @@ pub enum Reader {
     Verifier,
     /// The people who will live in the home: a few pages in plain words.
     Owner,
+    /// The authority that reviews the plans: each code path with the values that carry it, areas, R-values and U-factors,
+    /// air, and the energy certificate as a draft.
+    PlanReview,
     /// The archive: everything, with the home files and the packs.
     Record,
 }
@@ -78,6 +81,7 @@ impl From<Reader> for mateline_packets::Audience {
             Reader::Factory => mateline_packets::Audience::Factory,
             Reader::Verifier => mateline_packets::Audience::Verifier,
             Reader::Owner => mateline_packets::Audience::Owner,
+            Reader::PlanReview => mateline_packets::Audience::PlanReview,
             Reader::Record => mateline_packets::Audience::Record,
         }
     }

@@ -38,7 +38,7 @@ fn schedule(source: Source<'_>) -> Table {
 }
 
 /// What a weight summed from layers holds: no fittings, stairs, baths or machines.
-const ENVELOPE_ONLY: &str = "envelope layers only, not for lifting";
+pub(crate) const ENVELOPE_ONLY: &str = "envelope layers only, not for lifting";
 
 /// The weight of a box: as given, else rounded from its layers, which tell it no better.
 pub(crate) fn weight(source: Source<'_>, subject: &Subject) -> Cell {

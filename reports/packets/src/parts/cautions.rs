@@ -14,7 +14,7 @@ pub(crate) fn section(audience: Audience) -> Section {
             "Radon, moulds and chemicals in the air are known only by measuring them in the finished home.",
             "Ventilation works only while it runs and its filters are clean.",
         ],
-        Audience::Factory | Audience::Verifier | Audience::Record => &[
+        Audience::Factory | Audience::Verifier | Audience::PlanReview | Audience::Record => &[
             "This packet is a designer's check. It is no certificate, rating, permit or approval.",
             "The code as adopted and amended where the home stands decides, and so does the authority having jurisdiction. \
              A limit marked from memory has to be read up in its source before anyone relies on it; common practice has no \

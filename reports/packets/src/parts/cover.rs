@@ -18,6 +18,12 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     }
 }
 
+/// The same without what judged, which a reader has from elsewhere.
+pub(crate) fn brief(source: Source<'_>) -> Section {
+    let blocks = vec![Block::Pairs { pairs: project(source) }, Block::Table(criteria(source))];
+    Section { id: "project", title: "Project", blocks }
+}
+
 /// Project and revision.
 fn project(source: Source<'_>) -> Vec<Pair> {
     let home = &source.report.home;

@@ -1,14 +1,19 @@
 //! The sections a packet is made of: one file each, a function from a report to what stands under one head.
 
+pub(crate) mod air_summary;
 pub(crate) mod air_test;
+pub(crate) mod areas;
 pub(crate) mod assemblies;
+pub(crate) mod box_sheets;
 pub(crate) mod boxes;
 pub(crate) mod breathing;
 pub(crate) mod calculations;
 pub(crate) mod cautions;
 pub(crate) mod certificates;
+pub(crate) mod compliance;
 pub(crate) mod cost;
 pub(crate) mod cover;
+pub(crate) mod energy_certificate;
 pub(crate) mod everything;
 pub(crate) mod flows;
 pub(crate) mod junctions;
@@ -25,6 +30,7 @@ pub(crate) mod scope;
 pub(crate) mod seams;
 pub(crate) mod sign_off;
 pub(crate) mod take_off;
+pub(crate) mod thermal;
 pub(crate) mod ventilation;
 pub(crate) mod waivers;
 pub(crate) mod work_split;

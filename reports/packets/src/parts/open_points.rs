@@ -4,14 +4,24 @@
 use crate::packet::{Block, Section};
 use crate::source::{Source, words_of};
 use crate::{Cell, Table};
-use mateline_model::OpenPoint;
+use mateline_model::{OpenPoint, Severity};
 use mateline_reports::shown;
 
+/// Everything that is open.
 pub(crate) fn section(source: Source<'_>) -> Section {
-    let open = source.open();
+    of(source, source.open(), "Nothing is short and nothing is unproven.")
+}
+
+/// The requirements that are open, without advice.
+pub(crate) fn required(source: Source<'_>) -> Section {
+    let required = source.open().into_iter().filter(|point| point.verdict.severity == Severity::Required);
+    of(source, required.collect(), "No requirement is open. Advice is left out here.")
+}
+
+fn of(source: Source<'_>, open: Vec<OpenPoint<'_>>, none: &str) -> Section {
     let mut blocks = Vec::new();
     if open.is_empty() {
-        blocks.push(Block::paragraph("Nothing is short and nothing is unproven."));
+        blocks.push(Block::paragraph(none));
     } else {
         let rows = open.iter().map(|OpenPoint { verdict, under }| {
             vec![

@@ -1,15 +1,13 @@
-//! What has to be seen and tested, and when: the rules about seams, holes and tests, tests made so far, and a form for
-//! each box.
+//! Tests in the plant: those made so far, what the test of each box may show, and a form for those still to come.
 
 use crate::packet::{Block, Form, Section};
-use crate::source::{Source, words_of};
-use crate::{Cell, Table, words};
+use crate::source::Source;
+use crate::{Cell, Table};
+use mateline_model::Subject;
 use mateline_model::home::{Measurement, MeasurementKind, Stage};
-use mateline_model::{Outcome, Subject, Verdict};
-use std::collections::BTreeMap;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
-    let mut blocks = vec![Block::Table(hold_points(source))];
+    let mut blocks = Vec::new();
     let made =
         tests_made(source, "plant-tests-made", "Tests made in the plant", |test| test.stage == Some(Stage::InFactory));
     blocks.push(if made.rows.is_empty() {
@@ -19,38 +17,7 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     });
     blocks.push(Block::Table(pass_values(source)));
     blocks.extend(form(source).map(Block::Form));
-    Section { id: "tests-in-the-plant", title: "Hold points and tests in the plant", blocks }
-}
-
-/// The requirements on what is covered later, rule by rule.
-fn hold_points(source: Source<'_>) -> Table {
-    let about = |verdict: &&Verdict| matches!(verdict.subject.section(), "seams" | "penetrations" | "measurements");
-    let mut by_rule: Vec<(String, Vec<&Verdict>)> = Vec::new();
-    for verdict in source.judged().filter(about) {
-        let name = verdict.full_name();
-        match by_rule.iter_mut().find(|(known, _)| *known == name) {
-            Some((_, verdicts)) => verdicts.push(verdict),
-            None => by_rule.push((name, vec![verdict])),
-        }
-    }
-    let rows = by_rule.iter().filter_map(|(_, verdicts)| {
-        let first = verdicts.first()?;
-        let subjects: Vec<&str> = verdicts.iter().map(|verdict| verdict.subject.id()).collect();
-        let mut counts: BTreeMap<Outcome, usize> = BTreeMap::new();
-        verdicts.iter().for_each(|verdict| *counts.entry(verdict.outcome).or_default() += 1);
-        let state: Vec<String> =
-            counts.iter().map(|(outcome, count)| format!("{count} {}", words::outcome(*outcome).0)).collect();
-        Some(vec![
-            words_of(first, &first.title),
-            Cell::words(subjects.join(", ")),
-            Cell::words(state.join(", ")),
-            source.cited(first),
-            Cell::words("________________"),
-        ])
-    });
-    let heads = ["To be seen before it is covered", "Concerns", "State on paper", "Source", "Seen by, date"];
-    Table::schedule("hold-points", "Hold points", &heads, rows.collect())
-        .note("Work on what covers these waits until a hand has signed; the state on paper is that of the home file.")
+    Section { id: "tests-in-the-plant", title: "Tests in the plant", blocks }
 }
 
 /// Tests that fit, with what came out.

@@ -7,6 +7,7 @@ pub(crate) fn section(audience: Audience) -> Section {
     let parties: &[&str] = match audience {
         Audience::Factory => &["Designer", "Plant quality", "Inspection body", "Site contractor"],
         Audience::Owner => &["Designer", "Owner"],
+        Audience::PlanReview => &["Design professional in responsible charge", "Plan reviewer"],
         Audience::Verifier | Audience::Record => {
             &["Designer", "Plant quality", "Inspection body", "Site contractor", "Verifier"]
         }

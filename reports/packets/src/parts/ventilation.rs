@@ -13,7 +13,8 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     Section { id: "ventilation", title: "Ventilation", blocks: if blocks.is_empty() { nothing() } else { blocks } }
 }
 
-fn unit_schedule(source: Source<'_>) -> Table {
+/// One row a unit.
+pub(crate) fn unit_schedule(source: Source<'_>) -> Table {
     let rows = source.report.home.systems.ventilation.iter().map(|(id, unit)| {
         let subject = Subject::from(format!("systems.ventilation.{id}").as_str());
         let path = |field: &str| format!("systems.ventilation.{id}.{field}");
