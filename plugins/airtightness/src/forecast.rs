@@ -125,6 +125,8 @@ struct Sampler<'a> {
     sigmas: Vec<f64>,
     /// The direction in which the leakage at the test rises fastest, at the likeliest home; of length one.
     along: Vec<f64>,
+    /// How far in that direction the likeliest home lies: where each draw begins to look for its own.
+    begin: f64,
     /// Logarithm of the leakage that the reading is likeliest for.
     target: f64,
     /// Standard deviation of the reading's logarithm.
@@ -139,8 +141,8 @@ impl<'a> Sampler<'a> {
         if !(target.is_finite() && s > 0.0 && rows.iter().any(|row| row.shut + row.open > 0.0)) {
             return None;
         }
-        let mut sampler = Sampler { rows, along: vec![0.0; sigmas.len()], sigmas, target, s };
-        sampler.along = sampler.likeliest();
+        let mut sampler = Sampler { rows, along: vec![0.0; sigmas.len()], begin: 0.0, sigmas, target, s };
+        (sampler.along, sampler.begin) = sampler.likeliest();
         Some(sampler)
     }
 
@@ -153,9 +155,9 @@ impl<'a> Sampler<'a> {
         (ln(sum), leaks.iter().zip(&self.sigmas).map(|(leak, sigma)| leak / sum * sigma).collect())
     }
 
-    /// The direction of the home that budget and reading make likeliest, by Gauss and Newton's method with shortened
-    /// steps where a full one would overshoot.
-    fn likeliest(&self) -> Vec<f64> {
+    /// The direction in which the leakage rises at the home that budget and reading make likeliest, and how far that home
+    /// lies in it; by Gauss and Newton's method with shortened steps where a full one would overshoot.
+    fn likeliest(&self) -> (Vec<f64>, f64) {
         let against = |z: &[f64], log: f64| {
             let off = (self.target - log) / self.s;
             (dot(z, z) + off * off) / 2.0
@@ -182,7 +184,9 @@ impl<'a> Sampler<'a> {
             }
         }
         let length = dot(&slope, &slope).sqrt();
-        slope.iter().map(|a| if length > 0.0 { a / length } else { 0.0 }).collect()
+        let along: Vec<f64> = slope.iter().map(|a| if length > 0.0 { a / length } else { 0.0 }).collect();
+        let far = dot(&along, &z);
+        (along, far)
     }
 
     fn chunk(&self, chunk: usize) -> Vec<Draw> {
@@ -221,7 +225,7 @@ impl<'a> Sampler<'a> {
             });
             (ln(sum), slope / sum)
         };
-        let (mut y, mut width) = (0.0, 1.0);
+        let (mut y, mut width) = (self.begin, 1.0);
         for _ in 0..30 {
             let (log, b) = tested(y);
             let next: f64 = b * (self.target - log + b * y) / (self.s * self.s + b * b);

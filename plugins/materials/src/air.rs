@@ -108,8 +108,8 @@ impl<'a> Air<'_, 'a> {
     }
 
     /// The zones whose air gets to it, its own among them.
-    fn upstream(&self) -> Vec<usize> {
-        self.zone.map(|zone| self.zones.upstream(zone)).unwrap_or_default()
+    fn upstream(&self) -> &[usize] {
+        self.zone.map_or(&[], |zone| self.zones.upstream(zone))
     }
 
     /// Whether a finish is in its own air.
@@ -122,12 +122,11 @@ impl<'a> Air<'_, 'a> {
 
     /// Whether it gets what a finish gives off, from its own air or from other rooms.
     pub(crate) fn receives(&self, product: &Product<'_>) -> bool {
-        let upstream = || self.upstream();
-        let there = |zone: usize| {
-            let zone = self.zones.all.get(zone);
+        let there = |zone: &usize| {
+            let zone = self.zones.all.get(*zone);
             zone.is_some_and(|zone| product.rooms.iter().any(|id| zone.spaces.contains(id)))
         };
-        self.holds(product) || self.room.is_some() && upstream().into_iter().any(there)
+        self.holds(product) || self.room.is_some() && self.upstream().iter().any(there)
     }
 
     /// The area of a finish in its own air.
@@ -146,13 +145,13 @@ impl<'a> Air<'_, 'a> {
     fn reach(&self, product: &Product<'_>, zone: usize) -> Result<f64, Lack> {
         let mut sum = 0.0;
         for from in self.zones.upstream(zone) {
-            let Some(spaces) = self.zones.all.get(from).map(|zone| &zone.spaces) else { continue };
+            let Some(spaces) = self.zones.all.get(*from).map(|zone| &zone.spaces) else { continue };
             if !product.rooms.iter().any(|id| spaces.contains(id)) {
                 continue;
             }
             let response = self
                 .zones
-                .response(from, zone)
+                .response(*from, zone)
                 .ok_or_else(|| Lack::at("no outdoor air gets to a room where something is given off", "systems"))?;
             sum += response * within(product, spaces)?.si();
         }

@@ -25,6 +25,8 @@ pub(crate) struct Zones<'a> {
     mixing: Mixing,
     /// For one unit given off in a zone, what every zone comes to.
     responses: Vec<Vec<Option<f64>>>,
+    /// For each zone, those whose air gets to it, itself among them.
+    upstream: Vec<Vec<usize>>,
 }
 
 impl<'a> Zones<'a> {
@@ -64,7 +66,11 @@ impl<'a> Zones<'a> {
         let units: Vec<Vec<f64>> =
             (0..count).map(|zone| (0..count).map(|other| f64::from(u8::from(other == zone))).collect()).collect();
         let responses = mixing.steady_all(&units);
-        Zones { all, of, mixing, responses }
+        let upstream = (0..count).map(|zone| {
+            mixing.upstream(zone).into_iter().enumerate().filter(|(_, found)| *found).map(|(zone, _)| zone).collect()
+        });
+        let upstream = upstream.collect();
+        Zones { all, of, mixing, responses, upstream }
     }
 
     /// The zone of a room or closet.
@@ -73,13 +79,13 @@ impl<'a> Zones<'a> {
     }
 
     /// The zones whose air gets to a zone, itself among them.
-    pub(crate) fn upstream(&self, zone: usize) -> Vec<usize> {
-        self.mixing.upstream(zone).into_iter().enumerate().filter(|(_, found)| *found).map(|(zone, _)| zone).collect()
+    pub(crate) fn upstream(&self, zone: usize) -> &[usize] {
+        self.upstream.get(zone).map_or(&[], Vec::as_slice)
     }
 
     /// Why the air of a zone, or of one whose air gets to it, is not known.
     pub(crate) fn lack(&self, zone: usize) -> Option<Lack> {
-        self.upstream(zone).into_iter().find_map(|zone| self.all.get(zone)?.lack.clone())
+        self.upstream(zone).iter().find_map(|zone| self.all.get(*zone)?.lack.clone())
     }
 
     /// What one unit given off in a zone comes to in another (s/m³); none where no outdoor air gets there.
