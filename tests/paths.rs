@@ -71,3 +71,40 @@ fn a_path_that_nothing_needs_rests() {
         Outcome::NotApplicable
     );
 }
+
+const CODES: &str = "codes: {energy: 2021}";
+
+/// What the code's own limits say of the starter's wall, its windows, the whole and its report on a path that the home has
+/// chosen.
+fn chosen(path: &str, replacements: &[(&str, &str)]) -> [Outcome; 4] {
+    let codes = format!("codes: {{energy: 2021, energy_path: {path}}}");
+    let report = starter(&[&[(CODES, codes.as_str())], replacements].concat());
+    let outcome = |rule: &str, subject: &str| of(&report, &format!("energy-code-2021/{rule}"), subject).outcome;
+    [
+        outcome("wall-u-factor", "assemblies.wall"),
+        outcome("window-u-factor", "home"),
+        outcome("whole-envelope-ua", "home"),
+        outcome("path-report", "home"),
+    ]
+}
+
+/// A path that is chosen is the one that is judged: no other makes up for it, and none is asked for beside it. R401.2 lets a
+/// home take the prescriptive path by components or as a whole (R402.1.5), the performance path or that of an index (from
+/// memory, high).
+#[test]
+fn a_home_is_judged_on_the_path_that_it_has_chosen() {
+    use Outcome::{Met, NotApplicable as Rests, Short, Unproven};
+    let (thin, thinner) = (FOAM.replace("2 in", "1 in"), FOAM.replace("2 in", "1/4 in"));
+    // The wall misses both of its values, and the whole has room for it.
+    let wall = [(FOAM, thin.as_str()), (STUDS, MANY_STUDS)];
+    assert_eq!(chosen("by-component", &[]), [Met, Met, Rests, Rests]);
+    assert_eq!(chosen("by-component", &wall), [Short, Met, Rests, Rests]);
+    assert_eq!(chosen("whole-envelope", &[]), [Rests, Rests, Met, Rests]);
+    assert_eq!(chosen("whole-envelope", &wall), [Rests, Rests, Met, Rests]);
+    assert_eq!(
+        chosen("whole-envelope", &[(FOAM, thinner.as_str()), (STUDS, MANY_STUDS), WINDOWS]),
+        [Rests, Rests, Short, Rests]
+    );
+    assert_eq!(chosen("performance", &wall), [Rests, Rests, Rests, Unproven]);
+    assert_eq!(chosen("rating-index", &wall), [Rests, Rests, Rests, Unproven]);
+}
