@@ -22,6 +22,9 @@ pub struct Arguments {
     /// When to use colour; NO_COLOR in the environment turns it off.
     #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
     pub color: When,
+    /// Show nothing of how far a long run is; only a terminal shows it.
+    #[arg(long, global = true)]
+    pub quiet: bool,
     #[command(flatten)]
     pub hosting: Hosting,
     #[command(flatten)]

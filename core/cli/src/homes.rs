@@ -104,6 +104,10 @@ pub fn check(engine: &Engine, found: &Found, options: &Options, colour: When) ->
             output::progress(&progress_line(*done, total, file));
         }
     };
+    match found.files.first() {
+        Some(only) if !found.are_several => output::progress(&format!("checking {}", only.display())),
+        _ => {}
+    }
     let results: Vec<(CheckedHome, Option<BadInput>)> = found
         .files
         .par_iter()
@@ -121,9 +125,7 @@ pub fn check(engine: &Engine, found: &Found, options: &Options, colour: When) ->
             checked
         })
         .collect();
-    if found.are_several {
-        output::progress("");
-    }
+    output::progress("");
     let show = |(home, bad): (CheckedHome, Option<BadInput>)| {
         if let Some(mut bad) = bad {
             if found.are_several {

@@ -10,6 +10,7 @@ use mateline_reports::text::{InputProblem, Style, problems};
 use serde::Serialize;
 use std::io::{IsTerminal, Write};
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// How text is to look on a stream.
 fn style(when: When, choice: ColorChoice) -> Style {
@@ -98,11 +99,36 @@ pub fn input_problems(bad: &BadInput) -> Vec<InputProblem> {
     shown.collect()
 }
 
+/// Whether nobody wants to see how far a run is.
+static QUIET: AtomicBool = AtomicBool::new(false);
+
+/// Shows no progress from here on.
+pub fn be_quiet() {
+    QUIET.store(true, Ordering::Relaxed);
+}
+
+/// A line on what is being done, which goes when this does.
+#[must_use]
+pub struct Doing;
+
+impl Drop for Doing {
+    fn drop(&mut self) {
+        progress("");
+    }
+}
+
+/// Shows what is being done until the value that is given back goes.
+pub fn doing(text: &str) -> Doing {
+    progress(text);
+    Doing
+}
+
 /// Shows how far a long run is, in one line of the error stream that the next one replaces; only on a terminal. Empty
 /// text takes the line away.
 pub fn progress(text: &str) {
-    if std::io::stderr().is_terminal() {
+    if std::io::stderr().is_terminal() && !QUIET.load(Ordering::Relaxed) {
         let mut stderr = AutoStream::always(std::io::stderr().lock());
+        let text: String = text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
         // A line that cannot be shown is no reason to end a run.
         let _ = write!(stderr, "\r\u{1b}[2K{text}").and_then(|()| stderr.flush());
     }

@@ -30,6 +30,9 @@ use std::sync::Arc;
 /// Runs what was typed.
 pub fn run(arguments: &Arguments) -> Exit {
     let colour = arguments.color;
+    if arguments.quiet {
+        output::be_quiet();
+    }
     let with = |work: &dyn Fn(&Engine, &Host) -> Exit| with_engine(arguments, work);
     match &arguments.command {
         Command::Check(check) => with(&|engine, _| check::run(engine, check, colour)),
@@ -82,7 +85,10 @@ fn with_engine(arguments: &Arguments, work: &dyn Fn(&Engine, &Host) -> Exit) -> 
 
 /// Checks the home a command names; shows what is wrong with it when it cannot be used.
 fn report(engine: &Engine, common: &Common, colour: When) -> Result<Report, Exit> {
-    engine.check(&common.home, &options(&common.judging)).map_err(|bad| output::bad_input(&bad, colour))
+    let checking = output::doing(&format!("checking {}", common.home.display()));
+    let checked = engine.check(&common.home, &options(&common.judging));
+    drop(checking);
+    checked.map_err(|bad| output::bad_input(&bad, colour))
 }
 
 /// What a caller may ask of the engine.

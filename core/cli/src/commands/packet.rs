@@ -40,7 +40,10 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
         Ok(key) => key,
         Err(why) => return output::refuse(&why),
     };
-    let report = match engine.check(&wanted.home, &super::options(judging)) {
+    let checking = output::doing(&format!("checking {}", wanted.home.display()));
+    let checked = engine.check(&wanted.home, &super::options(judging));
+    drop(checking);
+    let report = match checked {
         Ok(report) => report,
         Err(bad) => return output::bad_input(&bad, colour),
     };
@@ -76,7 +79,10 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
         files.push(OutFile { path: manifest::NAME.to_owned(), bytes: text.into_bytes() });
         Ok((files, digest))
     };
-    let (files, digest) = match made() {
+    let setting = output::doing("setting the packet");
+    let made = made();
+    drop(setting);
+    let (files, digest) = match made {
         Ok(made) => made,
         Err(ended) => return ended,
     };
