@@ -192,3 +192,30 @@ fn a_concept_is_told_in_few_points() {
         list.len()
     );
 }
+
+/// A section that is still to be decided is one open point at its own line; what waits for it is counted there.
+#[test]
+fn an_undecided_section_is_one_open_point_where_it_belongs() {
+    let text = std::fs::read_to_string(mateline_tests::example("starter")).unwrap();
+    let undecided = |section: &str| {
+        let begin = text.find(&format!("\n{section}:")).unwrap() + 1;
+        let end = text[begin..].find("\n#").map_or(text.len(), |end| begin + end);
+        checked(&format!("{}{section}: undecided{}", &text[..begin], &text[end..]))
+    };
+    let report = undecided("foundation");
+    let open = |verdict: &&Verdict| verdict.is_open() && verdict.severity == Severity::Required;
+    let leading: Vec<&Verdict> =
+        report.verdicts.iter().filter(open).filter(|verdict| verdict.under.is_none()).collect();
+    let [only] = leading.as_slice() else { panic!("{leading:#?}") };
+    assert_eq!((only.message.as_str(), only.outcome), ("the home has no foundation", Outcome::Unproven));
+    let line = text[..text.find("\nfoundation:").unwrap() + 1].matches('\n').count() + 1;
+    assert_eq!(only.at.as_ref().map(|at| at.line), Some(u32::try_from(line).unwrap()));
+    assert!(report.verdicts.iter().filter(|verdict| verdict.under.is_some()).count() >= 15);
+    for section in ["systems", "seams", "openings", "penetrations"] {
+        let shorts = undecided(section)
+            .verdicts
+            .into_iter()
+            .filter(|v| v.outcome == Outcome::Short && v.severity == Severity::Required);
+        assert_eq!(shorts.map(|verdict| verdict.full_name()).collect::<Vec<_>>(), Vec::<String>::new(), "{section}");
+    }
+}

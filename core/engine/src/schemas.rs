@@ -1,13 +1,13 @@
 //! JSON Schemas of the files people write and the messages of plugins, generated from the types that read them.
 
-use crate::load::Fields;
+use crate::load::{Fields, with_undecided};
 use crate::pack::PackFile;
 use mateline_sdk::message::{Handshake, RunRequest, RunResponse, schema_of};
 use serde_json::Value;
 
 /// The schema of a home file.
 pub fn home() -> String {
-    pretty(Fields::of_home().schema())
+    pretty(&with_undecided(Fields::of_home().schema()))
 }
 
 /// The schema of a rule pack.

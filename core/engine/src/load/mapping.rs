@@ -39,6 +39,11 @@ impl<T> Mapping<T> {
         self.entries.get_mut(*self.numbers.get(key)?)
     }
 
+    /// The entries, to be changed; their keys stay as they are.
+    pub fn iter_mut(&mut self) -> impl Iterator<Item = &mut Entry<T>> {
+        self.entries.iter_mut()
+    }
+
     /// Adds an entry at the end, if its key is new.
     pub fn push(&mut self, entry: Entry<T>) {
         if !self.numbers.contains_key(&entry.key) {

@@ -17,6 +17,7 @@ mod references;
 mod renamed;
 mod tree;
 mod typed;
+mod undecided;
 
 pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest, place, plain};
 pub use fields::Fields;
@@ -28,6 +29,7 @@ pub use keys::{Key, keys, keys_as_markdown, keys_with};
 pub use open::open_file;
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Mapping, Node, Placed, parse};
 pub use typed::{read, read_mending};
+pub use undecided::with_undecided;
 
 use mateline_model::Home;
 use mateline_model::home::{Elements, Material};
@@ -90,6 +92,7 @@ pub fn load_home(
     let firm_is_there = taken.is_ok();
     problems.extend(taken.err());
     let firm = if project.has_firm() { Firm::read(&mut project, parts, &mut problems) } else { Firm::default() };
+    undecided::take_back(&mut tree);
     firm.lay_beneath(&mut tree);
     let home = match read_mending(&tree, Home::read) {
         Ok(home) => Some(home),

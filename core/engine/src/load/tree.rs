@@ -320,6 +320,15 @@ impl Placed {
         }
     }
 
+    /// The entries of a mapping, to be changed.
+    pub fn entries_mut(&mut self) -> impl Iterator<Item = &mut Entry> {
+        let entries = match &mut self.node {
+            Node::Map(entries) => Some(entries.iter_mut()),
+            _ => None,
+        };
+        entries.into_iter().flatten()
+    }
+
     /// Adds the entries of another mapping that this one lacks.
     pub fn complete(&mut self, other: &Placed) {
         let (Node::Map(mine), Node::Map(theirs)) = (&mut self.node, &other.node) else { return };
