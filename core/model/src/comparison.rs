@@ -170,19 +170,26 @@ pub enum Direction {
 }
 
 impl Turned {
-    /// Which way it turned, advice included.
+    /// Which way it turned, advice included. What is waived is no better than what is open, and a record or measurement
+    /// that was withdrawn took its shortfall along without mending it.
     pub fn direction(&self) -> Direction {
-        let open = |outcome: Option<Outcome>| matches!(outcome, Some(Outcome::Short | Outcome::Unproven));
-        match (open(self.old), open(self.new)) {
-            (false, true) => Direction::Worse,
-            (true, false) => Direction::Better,
+        let weight = |outcome: Option<Outcome>| match outcome {
+            Some(Outcome::Short | Outcome::Unproven) => 2,
+            Some(Outcome::Waived) => 1,
+            Some(Outcome::Met | Outcome::NotApplicable) | None => 0,
+        };
+        let is_withdrawn = self.new.is_none() && matches!(self.subject.section(), "evidence" | "measurements");
+        match (weight(self.old), weight(self.new)) {
+            (old, new) if new > old => Direction::Worse,
+            (1 | 2, 0) if !is_withdrawn => Direction::Better,
             _ => Direction::Neither,
         }
     }
 
     /// Whether a required verdict is short or unproven that was neither before.
     pub fn is_worse(&self) -> bool {
-        self.severity == Severity::Required && self.direction() == Direction::Worse
+        let is_open = matches!(self.new, Some(Outcome::Short | Outcome::Unproven));
+        self.severity == Severity::Required && self.direction() == Direction::Worse && is_open
     }
 }
 

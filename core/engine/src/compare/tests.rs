@@ -5,7 +5,7 @@ use super::*;
 use crate::{Engine, Options};
 use mateline_model::home::Elements;
 use mateline_model::quantity::Quantity;
-use mateline_model::{Basis, Direction, QuantityDef};
+use mateline_model::{Basis, Direction, QuantityDef, Severity, Turned};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 
 const HOME: &str = "\
@@ -251,6 +251,39 @@ fn an_element_that_comes_short_is_worse_and_one_that_goes_is_better() {
     let back = compare(&checked(&text), &checked(HOME), 0.05);
     let gone = back.turned.iter().find(|turned| turned.new.is_none()).unwrap();
     assert_eq!((gone.direction(), gone.at.as_ref()), (Direction::Better, None));
+}
+
+/// What an outcome turned to, and which way that is.
+#[test]
+fn a_waiver_or_a_record_withdrawn_is_never_better() {
+    let of = |subject: &str, old: Option<Outcome>, new: Option<Outcome>| Turned {
+        rule: "demo/rule".to_owned(),
+        title: "The rule".to_owned(),
+        subject: Subject::from(subject),
+        severity: Severity::Required,
+        old,
+        new,
+        message: String::new(),
+        at: None,
+    };
+    use Direction::{Better, Neither, Worse};
+    use Outcome::{Met, NotApplicable, Short, Unproven, Waived};
+    for (subject, old, new, direction, fails) in [
+        ("assemblies.wall", Some(Short), Some(Waived), Neither, false),
+        ("assemblies.wall", Some(Unproven), Some(Waived), Neither, false),
+        ("assemblies.wall", Some(Met), Some(Waived), Worse, false),
+        ("assemblies.wall", Some(Waived), Some(Short), Worse, true),
+        ("assemblies.wall", Some(Waived), Some(Met), Better, false),
+        ("assemblies.wall", Some(Short), Some(Unproven), Neither, false),
+        ("assemblies.wall", Some(Short), Some(NotApplicable), Better, false),
+        ("assemblies.wall", Some(Short), None, Better, false),
+        ("evidence.label", Some(Short), None, Neither, false),
+        ("measurements.final", Some(Unproven), None, Neither, false),
+        ("evidence.label", Some(Short), Some(Met), Better, false),
+    ] {
+        let turned = of(subject, old, new);
+        assert_eq!((turned.direction(), turned.is_worse()), (direction, fails), "{subject}: {old:?} to {new:?}");
+    }
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use crate::shown;
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units, number};
-use mateline_model::{Moved, Value};
+use mateline_model::{Moved, Subject, Value};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -10,6 +10,23 @@ use std::collections::BTreeMap;
 const SHOWN_OF_A_SUBJECT: usize = 6;
 /// Sections whose facts a reviewer wants to see; facts of others are counted.
 const SHOWN_SECTIONS: &[&str] = &["home", "assemblies", "openings", "seams"];
+
+/// What an owner or a reviewer asks of the whole first: its size, its heat, its air and what its boxes weigh.
+const OF_THE_WHOLE: &[&str] = &[
+    "takeoff.module_count",
+    "takeoff.floor_area",
+    "takeoff.interior_volume",
+    "takeoff.exterior_envelope_area",
+    "takeoff.window_area",
+    "takeoff.mate_line_length",
+    "envelope.ua",
+    "junctions.ua_with_junctions",
+    "airtightness.shown_q50",
+    "airtightness.shown_ach50",
+    "ventilation.delivered_flow",
+    "ventilation.flow_margin",
+    "takeoff.weight",
+];
 
 /// A fact that moved, worded.
 #[derive(Clone, Serialize)]
@@ -45,6 +62,8 @@ pub(super) struct OtherFacts {
 /// The facts that moved: of the whole home, of assemblies, openings and seams by subject; the others counted.
 pub(super) struct MovedFacts {
     pub count: usize,
+    /// Of the whole, in the order in which one asks; shown nowhere else.
+    pub whole: Vec<FactRow>,
     pub subjects: Vec<SubjectFacts>,
     pub others: Vec<OtherFacts>,
 }
@@ -52,12 +71,19 @@ pub(super) struct MovedFacts {
 pub(super) fn moved_facts(moved: &[Moved], system: UnitSystem) -> MovedFacts {
     let mut subjects: BTreeMap<(usize, &str), Vec<&Moved>> = BTreeMap::new();
     let mut others: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut asked: Vec<(usize, FactRow)> = Vec::new();
     for fact in moved {
+        if let Some(place) = of_the_whole(fact) {
+            asked.push((place, of_its_subject(fact, system)));
+            continue;
+        }
         match SHOWN_SECTIONS.iter().position(|section| *section == fact.subject.section()) {
             Some(order) => subjects.entry((order, fact.subject.as_str())).or_default().push(fact),
             None => *others.entry(fact.subject.section()).or_default() += 1,
         }
     }
+    asked.sort_by_key(|(place, _)| *place);
+    let asked = asked.into_iter().map(|(_, row)| row).collect();
     let mut whole = Vec::new();
     // What only came or only went says no more than the edit that brought or took its element.
     for (is_whole, words) in [
@@ -82,7 +108,28 @@ pub(super) fn moved_facts(moved: &[Moved], system: UnitSystem) -> MovedFacts {
         SubjectFacts { subject: subject.to_owned(), rows: facts.iter().map(|fact| row(fact, system)).collect(), more }
     });
     let others = others.into_iter().map(|(section, count)| OtherFacts { count, of: section.to_owned() });
-    MovedFacts { count: moved.len(), subjects: subjects.collect(), others: whole.into_iter().chain(others).collect() }
+    MovedFacts {
+        count: moved.len(),
+        whole: asked,
+        subjects: subjects.collect(),
+        others: whole.into_iter().chain(others).collect(),
+    }
+}
+
+/// Its place among what is asked of the whole: of the home, or of a box that was there before.
+fn of_the_whole(fact: &Moved) -> Option<usize> {
+    let place = OF_THE_WHOLE.iter().position(|name| *name == fact.quantity)?;
+    let is_box = fact.subject.section() == "modules" && fact.old.is_some() && fact.new.is_some();
+    (is_box || fact.subject == Subject::home()).then_some(place)
+}
+
+/// A row whose label names its box.
+fn of_its_subject(fact: &Moved, system: UnitSystem) -> FactRow {
+    let row = row(fact, system);
+    match fact.subject == Subject::home() {
+        true => row,
+        false => FactRow { label: format!("{}, {}", row.label, fact.subject), ..row },
+    }
 }
 
 /// How far a fact moved: words that changed stand first, then shares of the earlier value, then what came or went.
@@ -144,7 +191,6 @@ fn with_sign(value: f64, text: impl Fn(u8) -> String) -> String {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
     use super::*;
-    use mateline_model::Subject;
 
     fn moved(units: Units, old: Quantity, new: Quantity) -> Moved {
         Moved {

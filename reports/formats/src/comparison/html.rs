@@ -1,6 +1,6 @@
 //! The comparison as one HTML file that stands alone, in the look of the report.
 
-use super::facts::{OtherFacts, SubjectFacts};
+use super::facts::{FactRow, OtherFacts, SubjectFacts};
 use super::view::{EditRow, EndedRow, SideView, ThinRow, TurnedGroup, View};
 use crate::error::ReportError;
 use crate::{VERSION, templates};
@@ -47,6 +47,7 @@ pub fn html(comparison: &Comparison) -> Result<String, ReportError> {
             .collect(),
         edit_count: view.edit_count,
         fact_count: view.facts.count,
+        whole: view.facts.whole,
         subjects: view.facts.subjects,
         other_facts: view.facts.others,
         threshold: view.threshold,
@@ -71,6 +72,7 @@ struct Page {
     edits: Vec<Element>,
     edit_count: usize,
     fact_count: usize,
+    whole: Vec<FactRow>,
     subjects: Vec<SubjectFacts>,
     other_facts: Vec<OtherFacts>,
     threshold: String,
@@ -117,6 +119,8 @@ mod tests {
             "<!doctype html>",
             "Heron Lane: revision B",
             "1 required verdict turned",
+            "The home as a whole",
+            "-4.5 %",
             ">Worse<",
             "U-factor 0.0520 is above 0.0450",
             "home.yaml:31:7",
@@ -126,7 +130,6 @@ mod tests {
             "2 in",
             "3 in",
             "Facts that moved",
-            "-4.5 %",
             "1 of modules",
             "Margins that shrank below 5.0 %",
             "Records that ended",

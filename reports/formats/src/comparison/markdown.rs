@@ -1,5 +1,6 @@
 //! The comparison as a review comment.
 
+use super::facts::FactRow;
 use super::view::{EditRow, ElementEdits, TurnedGroup, TurnedRow, Turns, View};
 use crate::comment::{Part, Row, cell, code, fit, prose};
 use mateline_model::Comparison;
@@ -31,6 +32,7 @@ fn parts(view: &View) -> Vec<Part> {
     });
     let mut parts = vec![
         part("Plugins that failed".to_owned(), listed(&view.failures)),
+        whole(view),
         turned("Worse", &view.worse),
         turned("Better", &view.better),
         turned("Still open, in another way", &view.still_open),
@@ -94,6 +96,18 @@ fn change(row: &EditRow) -> String {
     }
 }
 
+fn whole(view: &View) -> Part {
+    let row = |row: &FactRow| {
+        let (name, old, new) = (prose(&row.label), prose(&row.old), prose(&row.new));
+        Row::new(format!("| {name} | {old} | {new} | {} | {} |", prose(&row.difference), row.change))
+    };
+    Part {
+        heading: "The home as a whole".to_owned(),
+        lead: "| | before | after | difference | |\n|---|---|---|---|---|\n",
+        rows: view.facts.whole.iter().map(row).collect(),
+    }
+}
+
 fn facts(view: &View) -> Part {
     let rows = view.facts.subjects.iter().flat_map(|subject| {
         let more = (subject.more > 0).then(|| Row {
@@ -134,6 +148,8 @@ mod tests {
         for part in [
             "## Heron Lane: revision B (2026-07-01) → C (2026-10-05)\n",
             "1 required verdict turned to short or unproven. In revision C",
+            "### The home as a whole",
+            "| What it is | 220.0 W/K | 210.0 W/K | -10.0 W/K | -4.5 % |\n",
             "### Worse (2)",
             "- **short**, was met: `demo/wall-u-factor` `assemblies.wall`: U-factor 0.0520 is above 0.0450 (`home.yaml:31:7`)\n",
             "### Better (1)",
@@ -141,7 +157,6 @@ mod tests {
             "- `assemblies.wall`\n  - `layers.2.thickness` (`eps`): `2 in` → `3 in`\n",
             "- `openings.w2` added: `{kind: window}`\n",
             "### Facts that moved (3)",
-            "| `home` | `envelope.ua` | 220.0 W/K | 210.0 W/K | -10.0 W/K | -4.5 % |\n",
             "| modules | 1 not shown |",
             "### Margins that shrank below 5.0 % of the limit (1)",
             "### Records that ended",

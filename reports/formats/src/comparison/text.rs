@@ -1,6 +1,6 @@
 //! The comparison at the terminal: one page that says what moved, in order of weight.
 
-use super::facts::SubjectFacts;
+use super::facts::{FactRow, SubjectFacts};
 use super::view::{EditRow, ElementEdits, TurnedGroup, TurnedRow, Turns, View};
 use crate::printable;
 use crate::text::Style;
@@ -24,6 +24,7 @@ pub fn text(comparison: &Comparison, style: Style) -> String {
     for failure in &view.failures {
         page.marked(0, "1;31", "error", &format!(": {failure}"));
     }
+    page.whole(&view.facts.whole);
     page.turned("Worse", &view.worse);
     page.turned("Better", &view.better);
     page.turned("Still open, in another way", &view.still_open);
@@ -183,17 +184,29 @@ impl Page {
         }
     }
 
+    /// What moved of the whole home.
+    fn whole(&mut self, rows: &[FactRow]) {
+        if !rows.is_empty() {
+            self.heading("The home as a whole");
+            self.rows(1, rows, |row| &row.label);
+        }
+    }
+
     fn subject(&mut self, subject: &SubjectFacts) {
         let more = if subject.more > 0 { format!("  ({} more)", subject.more) } else { String::new() };
         self.line(1, &format!("{}{more}", subject.subject));
-        let width = |column: fn(&super::facts::FactRow) -> &String| {
-            subject.rows.iter().map(|row| column(row).chars().count()).max().unwrap_or(0)
-        };
-        let (name, old, new) = (width(|row| &row.quantity), width(|row| &row.old), width(|row| &row.new));
-        for row in &subject.rows {
+        self.rows(2, &subject.rows, |row| &row.quantity);
+    }
+
+    /// Rows in columns, named by one of their texts.
+    fn rows(&mut self, depth: usize, rows: &[FactRow], named: fn(&FactRow) -> &String) {
+        let width =
+            |column: fn(&FactRow) -> &String| rows.iter().map(|row| column(row).chars().count()).max().unwrap_or(0);
+        let (name, old, new) = (width(named), width(|row| &row.old), width(|row| &row.new));
+        for row in rows {
             let moved = [row.difference.as_str(), row.change.as_str()];
             let moved = moved.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ");
-            self.line(2, &format!("{:name$}  {:old$} → {:new$}  {moved}", row.quantity, row.old, row.new));
+            self.line(depth, &format!("{:name$}  {:old$} → {:new$}  {moved}", named(row), row.old, row.new));
         }
     }
 }
@@ -231,6 +244,9 @@ Heron Lane: revision B (2026-07-01) → C (2026-10-05)
 1 required verdict turned to short or unproven.
 In revision C 1 required verdict is short or unproven.
 
+The home as a whole
+  What it is  220.0 W/K → 210.0 W/K  -10.0 W/K, -4.5 %
+
 Worse: 2
   short, was met: assemblies.wall  demo/wall-u-factor
     U-factor 0.0520 is above 0.0450  (home.yaml:31:7)
@@ -251,8 +267,6 @@ Edits: 4
   home  Heron → Heron Lane  (home.yaml:1:7)
 
 Facts that moved: 3
-  home
-    envelope.ua  220.0 W/K → 210.0 W/K  -10.0 W/K, -4.5 %
   not shown: 1 of 1 subject that had none before, 1 of modules
 
 Margins that shrank below 5.0 % of the limit: 1

@@ -175,7 +175,7 @@ fn sentences(comparison: &Comparison) -> Vec<String> {
 }
 
 fn is_open(outcome: Option<Outcome>) -> bool {
-    matches!(outcome, Some(Outcome::Short | Outcome::Unproven))
+    matches!(outcome, Some(Outcome::Short | Outcome::Unproven | Outcome::Waived))
 }
 
 /// An outcome in words; of no verdict, what the lack of one is called.
