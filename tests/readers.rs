@@ -142,3 +142,43 @@ fn each_box_has_a_sheet_with_its_hold_points() {
     );
     assert_eq!(of("Set")[2], "level 2; on A, beside D, under none; number in the order of setting ________");
 }
+
+/// The owner is spoken to in plain words: no names of elements or fields, no file, and no mark of alarm on advice.
+#[test]
+fn the_owner_reads_no_ids_and_no_instructions_for_files() {
+    let report = heron();
+    let packet = packet(report, Audience::Owner);
+    let sections = ["open-points", "living", "cost", "upkeep", "equipment", "measured-air", "met", "cautions"];
+    assert_eq!(ids(&packet), sections);
+    let mut told: Vec<&str> = packet.standing.sentences.iter().map(String::as_str).collect();
+    told.extend(packet.standing.lines.iter().map(|line| line.text.as_str()));
+    for cell in packet.tables().flat_map(|table| table.rows.iter().flatten()) {
+        told.push(&cell.text);
+        let verdict = report.verdicts.iter().find(|verdict| {
+            matches!(&cell.trace, Some(Trace::Verdict { rule, subject }) if *rule == verdict.full_name() && *subject == verdict.subject)
+        });
+        assert!(!verdict.is_some_and(|v| v.is_open() && !v.fails() && cell.mark.is_some()), "advice: {}", cell.text);
+    }
+    let is_field = |word: &str| {
+        let word = word.trim_matches(|c: char| !c.is_ascii_alphanumeric());
+        let name =
+            |part: &str| !part.is_empty() && part.chars().all(|c| c.is_ascii_lowercase() || c == '_' || c == '-');
+        word.split_once('.').is_some_and(|(section, rest)| name(section) && rest.split('.').all(name))
+    };
+    let ids: Vec<&str> = report.home.spaces.keys().map(AsRef::as_ref).filter(|id| id.contains('-')).collect();
+    for text in told {
+        assert!(!text.split_whitespace().any(is_field), "{text}");
+        assert!(!text.contains(".yaml") && !text.contains(" file it"), "{text}");
+        assert!(!ids.iter().any(|id| text.contains(id)), "{text}");
+    }
+    let decide = packet.tables().find(|table| table.title == "For you to decide").unwrap();
+    assert!(decide.rows.iter().any(|row| row[0].text.starts_with("Branch circuit at a parking space")));
+    let cost = packet.tables().find(|table| table.title == "Foundations side by side").unwrap();
+    assert_eq!(cost.columns.iter().filter(|column| column.head == "basement, as drawn").count(), 1);
+    let upkeep = rows(table(&packet, "upkeep"));
+    for word in ["filters of the main unit", "drain", "radon", "sump"] {
+        assert!(upkeep.iter().any(|row| row[0].contains(word)), "{word}");
+    }
+    let equipment = rows(table(&packet, "equipment"));
+    assert!(equipment.len() >= 7 && equipment.iter().all(|row| row[2..] == ["________"; 4]));
+}

@@ -42,11 +42,13 @@ pub(crate) fn sections(source: Source<'_>, audience: Audience) -> Result<Vec<Sec
             sign_off::section(audience),
         ],
         Audience::Owner => vec![
-            met::section(source),
             met::open(source),
+            living::section(source)?,
             cost::section(source),
-            breathing::section(source)?,
+            upkeep::section(source),
+            equipment::section(source),
             measured_air::section(source),
+            met::section(source),
             cautions::section(audience),
         ],
         Audience::PlanReview => vec![

@@ -12,6 +12,11 @@ pub(crate) fn of(choice: &impl Serialize) -> String {
     }
 }
 
+/// The name of an element as words: `primary-bedroom` reads `primary bedroom`.
+pub(crate) fn plain(id: &str) -> String {
+    id.replace(['-', '_'], " ")
+}
+
 /// The word and the mark of an outcome.
 pub(crate) fn outcome(outcome: Outcome) -> (&'static str, &'static str) {
     match outcome {

@@ -2,14 +2,31 @@
 
 use crate::packet::{Block, Section};
 use crate::source::Source;
-use crate::{Cell, Table};
+use crate::{Cell, Table, Trace, words};
 use mateline_model::Subject;
 use mateline_model::home::MeasurementKind;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let none = || Block::paragraph("No sample of the air and no test for radon is recorded.");
-    let block = table(source).map_or_else(none, Block::Table);
+    let block = in_plain_words(source).map_or_else(none, Block::Table);
     Section { id: "measured-air", title: "What was found in the air", blocks: vec![block] }
+}
+
+/// The samples without the names of tests and rooms in the home file.
+fn in_plain_words(source: Source<'_>) -> Option<Table> {
+    let table = table(source)?;
+    let rows = table.rows.iter().map(|row| {
+        let cells = row.iter().skip(1).map(|cell| match &cell.trace {
+            Some(Trace::Home { path }) if path.ends_with(".space") => {
+                Cell { text: words::plain(&cell.text), bare: None, ..cell.clone() }
+            }
+            _ => Cell { bare: None, ..cell.clone() },
+        });
+        cells.collect::<Vec<Cell>>()
+    });
+    let heads = ["Date", "Room", "Of what", "Found", "Level", "Verdict"];
+    let plain = Table::plain(&table.title, &heads, rows.collect());
+    Some(plain.note(table.note))
 }
 
 /// The samples and radon tests, where there are any.

@@ -4,6 +4,7 @@ use crate::packet::{Block, Section};
 use crate::source::{Source, words_of};
 use crate::{Cell, Table, words};
 use mateline_model::{OpenPoint, Outcome, Verdict};
+use mateline_reports::acts::{self, Act, Actor};
 use mateline_reports::{shown, worked};
 
 pub(crate) fn section(source: Source<'_>) -> Section {
@@ -34,50 +35,67 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     Section { id: "met", title: "What is met", blocks: vec![Block::Table(table)] }
 }
 
-/// What is wrong, with its numbers; where something is missing, what would help, which says it in fewer names.
-fn found(verdict: &Verdict) -> String {
-    let help = verdict.help.as_ref().filter(|_| verdict.outcome == Outcome::Unproven);
-    words::sentence(help.unwrap_or(&verdict.message))
+/// What was found, with what was asked; nothing where there is no number.
+fn found(source: Source<'_>, verdict: &Verdict) -> String {
+    let [value, limit, _] = source.numbers(verdict);
+    match (&verdict.value, &verdict.limit) {
+        (Some(_), Some(_)) => format!("{}, asked is {}", value.text, limit.text),
+        _ => String::new(),
+    }
 }
 
 /// What is open by one rule.
 struct Alike<'a> {
     first: &'a Verdict,
-    subjects: Vec<String>,
+    act: Act,
+    count: usize,
     waiting: Vec<&'a Verdict>,
 }
 
-/// The open points in plain words, alike ones together, with what waits for them.
+/// The open points in plain words, without names of elements or files: what the owner decides, what others still owe, and
+/// what could be better than is asked.
 pub(crate) fn open(source: Source<'_>) -> Section {
     let mut rules: Vec<Alike<'_>> = Vec::new();
     for OpenPoint { verdict, under } in source.open() {
-        let subject = verdict.subject.id().to_owned();
-        match rules.iter_mut().find(|alike| alike.first.full_name() == verdict.full_name()) {
+        let act = acts::of(source.report, verdict);
+        match rules.iter_mut().find(|alike| alike.first.full_name() == verdict.full_name() && alike.act == act) {
             Some(alike) => {
-                alike.subjects.push(subject);
+                alike.count += 1;
                 alike.waiting.extend(under);
             }
-            None => rules.push(Alike { first: verdict, subjects: vec![subject], waiting: under }),
+            None => rules.push(Alike { first: verdict, act, count: 1, waiting: under }),
         }
     }
-    let row = |Alike { first, subjects, waiting }: Alike<'_>| {
+    let (yours, others): (Vec<_>, Vec<_>) = rules.into_iter().partition(|alike| alike.act.who == Actor::Owner);
+    let (owed, advice): (Vec<_>, Vec<_>) = others.into_iter().partition(|alike| alike.first.fails());
+    let row = |alike: &Alike<'_>| {
+        let Alike { first, act, count, waiting } = alike;
+        let places = if *count > 1 { format!(" ({count} places)") } else { String::new() };
+        let state = if first.outcome == Outcome::Short { "missed" } else { "not yet shown" };
+        let mark = first.fails().then(|| words::outcome(first.outcome).1);
         vec![
-            words_of(first, &first.title),
-            Cell::words(words::joined(&subjects)),
-            source.outcome(first),
-            words_of(first, found(first)),
-            Cell::words(shown::waiting(&waiting).unwrap_or_default()),
+            words_of(first, format!("{}{places}", first.title)),
+            Cell { mark, ..words_of(first, state) },
+            words_of(first, found(source, first)),
+            words_of(first, act.who.word()),
+            words_of(first, &act.by),
+            Cell::words(shown::waiting(waiting).unwrap_or_default()),
         ]
     };
-    let rows: Vec<Vec<Cell>> = rules.into_iter().map(row).collect();
-    let blocks = if rows.is_empty() {
-        vec![Block::paragraph("Nothing is open.")]
-    } else {
-        let heads = ["What was asked", "Where", "State", "What was found, or what is missing", "What waits for it"];
-        vec![Block::Table(Table::plain("", &heads, rows).note(
-            "Short: the design misses it. Unproven: a test, a certificate or a value is still missing. Advice asks for \
-             more than a code or programme requires.",
-        ))]
+    let heads = ["What is asked", "State", "Found", "Who acts", "By when", "What waits for it"];
+    let table = |title: &str, rules: &[Alike<'_>], note: &str| {
+        let rows: Vec<Vec<Cell>> = rules.iter().map(row).collect();
+        (!rows.is_empty()).then(|| Block::Table(Table::plain(title, &heads, rows).note(note)))
     };
-    Section { id: "open-points", title: "What is open", blocks }
+    let advice_note = "Advice asks for more than a code or programme requires; nothing of it has to be done.";
+    let blocks = [
+        table("For you to decide", &yours, ""),
+        table("Required, and still owed by others", &owed, ""),
+        table("Could be better than is asked", &advice, advice_note),
+    ];
+    let mut blocks: Vec<Block> = blocks.into_iter().flatten().collect();
+    if blocks.is_empty() {
+        blocks.push(Block::paragraph("Nothing is open."));
+    }
+    Section { id: "open-points", title: "What is still open", blocks }
 }

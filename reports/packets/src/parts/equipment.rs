@@ -1,0 +1,43 @@
+//! The machines of the home, with room for what is on their labels and papers.
+
+use crate::packet::{Block, Section};
+use crate::source::Source;
+use crate::{Cell, Table, words};
+
+/// Left free for a hand.
+const BLANK: &str = "________";
+
+pub(crate) fn section(source: Source<'_>) -> Section {
+    let heads = ["Machine", "What it is", "Make and model", "Serial number", "Warranty until", "Who to call"];
+    let rows = machines(source).into_iter().map(|(name, kind)| {
+        let blanks = std::iter::repeat_n(Cell::words(BLANK), 4);
+        [Cell::words(name), Cell::words(kind)].into_iter().chain(blanks).collect()
+    });
+    let table = Table::schedule("equipment", "", &heads, rows.collect()).note(
+        "What is blank stands on the label or in the papers of the machine: have it filled in before you move in.",
+    );
+    Section { id: "equipment", title: "Equipment and warranties", blocks: vec![Block::Table(table)] }
+}
+
+/// The machines that the home file names, by name and kind.
+fn machines(source: Source<'_>) -> Vec<(String, String)> {
+    let systems = &source.report.home.systems;
+    let mut machines: Vec<(String, String)> = systems
+        .ventilation
+        .iter()
+        .map(|(id, unit)| (format!("ventilation: {}", words::plain(id.as_ref())), words::of(&unit.kind)))
+        .collect();
+    let mut add = |name: &str, kind: Option<String>| machines.extend(kind.map(|kind| (name.to_owned(), kind)));
+    add("heating", systems.heating.as_ref().map(|heating| heating.kind.to_string()));
+    add("hot water", systems.hot_water.as_ref().map(|water| water.kind.to_string()));
+    let hood = |vented| if vented { "blows outdoors" } else { "filters the air of the room" };
+    add("kitchen hood", systems.kitchen_hood.as_ref().map(|kitchen| hood(kitchen.vented).to_owned()));
+    let dryer = systems.clothes_dryer.as_ref().map(|dryer| words::of(&dryer.kind));
+    add("clothes dryer", dryer.filter(|kind| kind != "none"));
+    let foundation = source.report.home.foundation.as_ref();
+    let pump = foundation.and_then(|foundation| foundation.sump.as_ref()).filter(|sump| sump.pump);
+    add("sump", pump.map(|_| "pump".to_owned()));
+    let ejector = foundation.and_then(|foundation| foundation.ejector);
+    add("sewage", ejector.filter(|has| *has).map(|_| "ejector pump".to_owned()));
+    machines
+}
