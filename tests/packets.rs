@@ -50,6 +50,12 @@ fn column<'a>(packet: &'a Packet, schedule: &str) -> Vec<&'a str> {
     table.rows.iter().filter_map(|row| row.first()).map(|cell| cell.text.as_str()).collect()
 }
 
+/// The blocks of a packet and of its annex.
+fn with_annex(packet: &Packet) -> impl Iterator<Item = &Block> {
+    let papers = std::iter::once(packet).chain(packet.annex.as_deref());
+    papers.flat_map(|papers| &papers.sections).flat_map(|section| &section.blocks)
+}
+
 #[test]
 fn the_factory_finds_every_box_seam_hole_opening_material_and_record() {
     let report = heron();
@@ -183,7 +189,7 @@ fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source()
             assert_eq!(row[4].text, value, "{} of {}", verdict.full_name(), verdict.subject);
         }
     }
-    let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
+    let sheets = with_annex(&packet);
     assert!(sheets.filter(|block| matches!(block, Block::Sheet { sheet, .. } if !sheet.steps.is_empty())).count() > 40);
     let flows = packet.tables().find(|table| table.name.as_deref() == Some("flows-to-measure")).unwrap();
     let tolerances = flows.rows.iter().filter(|row| row.iter().any(|cell| cell.text == "at most 10.0 %")).count();
@@ -443,7 +449,7 @@ fn every_number_of_a_calculation_is_that_of_its_fact() {
     let report = heron();
     for audience in [Audience::Verifier, Audience::Record] {
         let packet = packet(report, audience);
-        let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
+        let sheets = with_annex(&packet);
         let sheets =
             sheets.filter_map(|block| if let Block::Sheet { sheet, all } = block { Some((sheet, all)) } else { None });
         let (mut terms, mut cells) = (0, 0);
@@ -481,7 +487,7 @@ fn every_number_of_a_calculation_is_that_of_its_fact() {
 fn the_verifier_finds_the_calculation_of_every_requirement() {
     let report = heron();
     let packet = packet(report, Audience::Verifier);
-    let sheets = packet.sections.iter().flat_map(|section| &section.blocks);
+    let sheets = with_annex(&packet);
     let mut found: Vec<(String, String)> = Vec::new();
     let mut count = 0;
     for block in sheets {

@@ -162,7 +162,8 @@ fn independent_readers_find_every_text_of_a_packet() {
     for (audience, paper, size, most) in [
         (Audience::Verifier, Paper::Letter, "(letter)", 70),
         (Audience::Factory, Paper::A4, "(A4)", 60),
-        (Audience::Owner, Paper::Letter, "(letter)", 4),
+        (Audience::Owner, Paper::Letter, "(letter)", 6),
+        (Audience::PlanReview, Paper::Letter, "(letter)", 8),
     ] {
         let packet = packet(&example("heron-lane"), audience);
         let path = place.path().join(format!("{}.pdf", audience.word()));

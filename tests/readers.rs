@@ -182,3 +182,38 @@ fn the_owner_reads_no_ids_and_no_instructions_for_files() {
     let equipment = rows(table(&packet, "equipment"));
     assert!(equipment.len() >= 7 && equipment.iter().all(|row| row[2..] == ["________"; 4]));
 }
+
+/// The verifier has a list to walk along, photographs to take, forms to fill in, and the long tables in an annex.
+#[test]
+fn the_verifier_has_a_check_list_forms_and_an_annex() {
+    let report = heron();
+    let packet = packet(report, Audience::Verifier);
+    let list = rows(table(&packet, "check-list"));
+    // Counted in the home file by hand: two seals at each of four mate lines, and every hole.
+    assert_eq!(list.len(), 8 + report.home.penetrations.len());
+    assert!(list.iter().all(|row| row[4..] == ["________"; 2] && !row[2].is_empty()));
+    let photographs = rows(table(&packet, "photographs"));
+    let of = |seam: &str| photographs.iter().find(|row| row[0].contains(seam)).unwrap()[2];
+    assert_eq!((of("A-B"), of("B-D")), ("seam-photographs", "________"), "B-D names no photograph");
+    assert_eq!(rows(table(&packet, "records-to-see")).len(), report.home.evidence.len());
+    let forms = packet.sections.iter().flat_map(|section| &section.blocks).filter_map(|block| match block {
+        Block::Form(form) => Some(form.title.as_str()),
+        _ => None,
+    });
+    let forms: Vec<&str> = forms.collect();
+    for wanted in ["Results of the test", "Leakage of the air ducts", "Instrument and totals"] {
+        assert!(forms.contains(&wanted), "{wanted}");
+    }
+    table(&packet, "energy-certificate");
+    let annex = packet.annex.as_ref().unwrap();
+    assert_eq!(ids(annex), ["pollutants", "calculations"]);
+    let rooms = table(annex, "pollutants");
+    let formaldehyde = rooms.columns.iter().position(|column| column.head == "formaldehyde").unwrap();
+    let bath = rooms.rows.iter().find(|row| row[0].text == "bath-2").unwrap();
+    let fact = report.facts.get(&"air.bath-2-formaldehyde".into(), "materials.concentration").unwrap();
+    assert_eq!(bath[formaldehyde].text, mateline_reports::shown::fact(report, fact));
+    let long = |packet: &Packet| {
+        packet.sections.iter().flat_map(|section| &section.blocks).any(|block| matches!(block, Block::Sheet { .. }))
+    };
+    assert!(long(annex) && !long(&packet));
+}

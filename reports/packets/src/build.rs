@@ -1,6 +1,6 @@
 //! A report to a packet, and a packet to the files of its folder.
 
-use crate::packet::Packet;
+use crate::packet::{Packet, Section};
 use crate::source::Source;
 use crate::standing::standing;
 use crate::{Attached, Audience, Paper, csv, html, reader};
@@ -61,10 +61,10 @@ impl Inputs<'_> {
 /// When a figure cannot be drawn.
 pub fn build(report: &Report, attached: &Attached, audience: Audience) -> Result<Packet, ReportError> {
     let source = Source { report, attached };
-    Ok(Packet {
+    let of = |title: String, sections: Vec<Section>| Packet {
         audience,
         letterhead: report.letterhead.iter().flat_map(|text| text.lines()).map(str::to_owned).collect(),
-        title: audience.title().to_owned(),
+        title,
         project: report.name().to_string(),
         revision: report.revision().id.to_string(),
         date: report.revision().date.to_string(),
@@ -72,8 +72,12 @@ pub fn build(report: &Report, attached: &Attached, audience: Audience) -> Result
         file: report.file.clone(),
         version: VERSION,
         standing: standing(source, audience),
-        sections: reader::sections(source, audience)?,
-    })
+        sections,
+        annex: None,
+    };
+    let annex = reader::annex(source, audience);
+    let annex = (!annex.is_empty()).then(|| Box::new(of(format!("{}, annex", audience.title()), annex)));
+    Ok(Packet { annex, ..of(audience.title().to_owned(), reader::sections(source, audience)?) })
 }
 
 /// The files of a packet: the page, a CSV of each schedule and, for the record, the inputs. The manifest and the PDF come
@@ -84,8 +88,12 @@ pub fn build(report: &Report, attached: &Attached, audience: Audience) -> Result
 pub fn files(packet: &Packet, report: &Report, paper: Paper, inputs: Inputs<'_>) -> Result<Vec<OutFile>, ReportError> {
     let page = html::page(packet, paper, &report.partials)?;
     let mut files = vec![OutFile { path: "packet.html".to_owned(), bytes: page.into_bytes() }];
+    if let Some(annex) = &packet.annex {
+        let page = html::page(annex, paper, &report.partials)?;
+        files.push(OutFile { path: "annex.html".to_owned(), bytes: page.into_bytes() });
+    }
     let mut names = FileNames::default();
-    for table in packet.tables() {
+    for table in packet.tables().chain(packet.annex.iter().flat_map(|annex| annex.tables())) {
         if let Some(name) = &table.name {
             let path = format!("schedules/{}.csv", names.take(name));
             files.push(OutFile { path, bytes: csv::table(table).into_bytes() });

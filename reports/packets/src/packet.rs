@@ -29,6 +29,9 @@ pub struct Packet {
     pub standing: Standing,
     /// The sections.
     pub sections: Vec<Section>,
+    /// What goes with it as papers of their own: long tables and calculations.
+    #[serde(skip)]
+    pub annex: Option<Box<Packet>>,
 }
 
 impl Packet {

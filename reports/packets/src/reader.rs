@@ -31,13 +31,15 @@ pub(crate) fn sections(source: Source<'_>, audience: Audience) -> Result<Vec<Sec
             scope::section(source),
             open_points::section(source),
             waivers::section(source),
-            take_off::section(source),
-            requirements::section(source),
-            junctions::section(source)?,
+            check_list::section(source),
             air_test::section(source)?,
             flows::section(source),
             certificates::section(source),
-            calculations::of_requirements(source),
+            energy_certificate::section(source),
+            take_off::section(source),
+            requirements::section(source),
+            junctions::section(source)?,
+            calculations::elsewhere(),
             cautions::section(audience),
             sign_off::section(audience),
         ],
@@ -94,4 +96,12 @@ pub(crate) fn sections(source: Source<'_>, audience: Audience) -> Result<Vec<Sec
             sign_off::section(audience),
         ],
     })
+}
+
+/// The sections that go along as papers of their own; none for most readers.
+pub(crate) fn annex(source: Source<'_>, audience: Audience) -> Vec<Section> {
+    match audience {
+        Audience::Verifier => vec![pollutants::section(source), calculations::of_requirements(source)],
+        _ => Vec::new(),
+    }
 }

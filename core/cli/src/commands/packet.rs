@@ -121,11 +121,14 @@ fn attached(home: &Path, report: &Report) -> Attached {
 #[cfg(feature = "pdf")]
 fn with_pdf(packet: &Packet, report: &Report, paper: Paper, mut files: Vec<OutFile>) -> Result<Vec<OutFile>, Exit> {
     let style = report.partials.get(mateline_packets::PDF_STYLE).map(String::as_str);
-    let bytes = mateline_pdf::pdf(packet, paper, style).map_err(|error| {
-        let message = error.to_string();
-        if error.is_of_firm() { output::refuse(&message) } else { output::error(&message) }
-    })?;
-    files.insert(1, OutFile { path: "packet.pdf".to_owned(), bytes });
+    let papers = [Some(packet), packet.annex.as_deref()].into_iter().flatten();
+    for (index, (papers, path)) in papers.zip(["packet.pdf", "annex.pdf"]).enumerate() {
+        let bytes = mateline_pdf::pdf(papers, paper, style).map_err(|error| {
+            let message = error.to_string();
+            if error.is_of_firm() { output::refuse(&message) } else { output::error(&message) }
+        })?;
+        files.insert(2 * index + 1, OutFile { path: path.to_owned(), bytes });
+    }
     Ok(files)
 }
 

@@ -27,6 +27,8 @@ pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
     })?);
     blocks.push(Block::Form(conditions()));
     blocks.push(Block::Form(readings()));
+    blocks.push(Block::Form(results()));
+    blocks.push(Block::Form(ducts()));
     Ok(Section { id: "air-test", title: "Airtightness test plan", blocks })
 }
 
@@ -72,7 +74,8 @@ fn conditions() -> Form {
         "Stage, date and hour",
         "Tester and employer",
         "Standard and method",
-        "Fan and gauge, date of calibration",
+        "Fan: make, model, serial number, calibrated on",
+        "Gauge: make, model, serial number, calibrated on",
         "Indoor and outdoor temperature",
         "Barometer or height above the sea",
         "Wind",
@@ -102,5 +105,40 @@ fn readings() -> Form {
             .map(str::to_owned)
             .to_vec(),
         rows: rows.to_vec(),
+    }
+}
+
+fn results() -> Form {
+    let rows = [
+        "Flow coefficient C, with its unit",
+        "Exponent n",
+        "r²",
+        "Flow at 50 Pa",
+        "Its uncertainty",
+        "Air changes at 50 Pa",
+        "Effective leakage area at 4 Pa",
+    ];
+    Form {
+        title: "Results of the test".to_owned(),
+        note: "Each direction by itself, then the mean.".to_owned(),
+        columns: ["Value", "Depressurisation", "Pressurisation", "Mean"].map(str::to_owned).to_vec(),
+        rows: rows.map(|name| vec![name.to_owned(), String::new(), String::new(), String::new()]).to_vec(),
+    }
+}
+
+fn ducts() -> Form {
+    let rows = [
+        "System, area of floor that it serves",
+        "Fan and gauge: serial number, calibrated on",
+        "Registers sealed with, air handler in place",
+        "Pressure in the ducts against the room (Pa)",
+        "Total flow at 25 Pa",
+        "Flow to outdoors at 25 Pa, where measured",
+    ];
+    Form {
+        title: "Leakage of the air ducts".to_owned(),
+        note: "For ducts that carry heating or cooling.".to_owned(),
+        columns: vec!["Value".to_owned(), "Reading".to_owned()],
+        rows: rows.map(|name| vec![name.to_owned(), String::new()]).to_vec(),
     }
 }

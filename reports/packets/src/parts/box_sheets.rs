@@ -7,7 +7,7 @@ use crate::packet::{Block, Pair, Section};
 use crate::source::Source;
 use crate::{Cell, Table, units, words};
 use mateline_model::Subject;
-use mateline_model::home::{Finish, Id, Module, Party, Penetration, PenetrationSeal, SeamSeal};
+use mateline_model::home::{Finish, Id, Module, Party, Penetration, SeamSeal};
 use mateline_reports::acts;
 
 /// The rule that holds the test of a box against its budget, whichever pack it stands in; names of rules are stable.
@@ -109,7 +109,7 @@ fn hold_points(source: Source<'_>, id: &Id) -> Table {
                 Cell::words("1"),
                 source.named(format!("seams.{entry}.sealed_by"), Some(words::of(seal).replace("factory ", ""))),
                 source.named(format!("seams.{entry}.detail"), described.detail.as_ref()),
-                Cell::words(of_seam(*seal)),
+                Cell::words(super::seals::of_seam(*seal)),
                 Cell::words(BLANK),
             ]);
         }
@@ -123,7 +123,7 @@ fn hold_points(source: Source<'_>, id: &Id) -> Table {
                 hole.diameter
                     .map_or_else(String::new, |size| format!("{} diameter", units::by_tape(size, source.report.units))),
             ),
-            Cell::words(hole.seal.map_or("how it is sealed is not given", of_hole)),
+            Cell::words(hole.seal.map_or("how it is sealed is not given", super::seals::of_hole)),
             Cell::words(BLANK),
         ]);
     }
@@ -135,26 +135,6 @@ fn hold_points(source: Source<'_>, id: &Id) -> Table {
 fn holes<'a>(source: Source<'a>, id: &Id, by: Party) -> impl Iterator<Item = (&'a Id, &'a Penetration)> {
     let holes = source.report.home.penetrations.iter();
     holes.filter(move |(_, hole)| hole.module == *id && hole.by == Some(by))
-}
-
-/// What a hand looks for at a seal that is fixed to the box.
-fn of_seam(seal: SeamSeal) -> &'static str {
-    match seal {
-        SeamSeal::FactoryGasket => "unbroken around the face, ends butted, springs back when pressed",
-        _ => "fixed along its whole edge, loose end unharmed and folded in for the road",
-    }
-}
-
-/// The same at a hole.
-fn of_hole(seal: PenetrationSeal) -> &'static str {
-    match seal {
-        PenetrationSeal::None => "not sealed",
-        PenetrationSeal::Sealant => "bead unbroken all round, holds on both sides",
-        PenetrationSeal::Foam => "fills the gap all round, trimmed flush, no hollow",
-        PenetrationSeal::Grommet => "seated all round, lip flat, tight on what passes through",
-        PenetrationSeal::Tape => "stuck flat on both sides, no fold, pressed down",
-        PenetrationSeal::Gasketed => "closes on its gasket all round, no paper slides through",
-    }
 }
 
 /// The openings of the box, as the plant frames them.

@@ -12,6 +12,13 @@ use mateline_reports::worked::{self, Input, Worked};
 /// Columns of inputs that a page has room for.
 const MOST_INPUTS: usize = 7;
 
+/// Where the calculations are, for a packet that has them in its annex.
+pub(crate) fn elsewhere() -> Section {
+    let text = "The annex beside these papers, annex.html and where it was written annex.pdf, works each calculation that a \
+                requirement rests on, and has the compounds forecast in the air of each room.";
+    Section { id: "calculations", title: "Calculations", blocks: vec![Block::paragraph(text)] }
+}
+
 /// The calculations that a requirement rests on, folded.
 pub(crate) fn of_requirements(source: Source<'_>) -> Section {
     let facts = worked::behind(source.report, worked::required(source.report));

@@ -9,7 +9,7 @@ use mateline_model::home::{Id, Name};
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let blocks = match table(source) {
-        Some(table) => vec![Block::Table(table), Block::Table(files(source))],
+        Some(table) => vec![Block::Table(table), Block::Table(to_see(source)), Block::Table(files(source))],
         None => vec![Block::paragraph("The home names no record.")],
     };
     Section { id: "certificates", title: "Certificates and records", blocks }
@@ -39,6 +39,18 @@ pub(crate) fn table(source: Source<'_>) -> Option<Table> {
     let table = Table::schedule("records", "Schedule of certificates and records", &heads, rows.collect());
     let note = format!("The state is that on {}, the date of the revision.", source.report.revision().date);
     (!records.is_empty()).then(|| table.note(note))
+}
+
+/// What the home file does not hold of a certificate, and stands on the paper itself.
+fn to_see(source: Source<'_>) -> Table {
+    const BLANK: &str = "________";
+    let rows = source.report.home.evidence.iter().map(|(id, record)| {
+        let product = source.named(format!("evidence.{id}.product"), record.product.as_ref());
+        let blanks = std::iter::repeat_n(Cell::words(BLANK), 3);
+        [Cell::words(id.to_string()), product].into_iter().chain(blanks).collect()
+    });
+    let heads = ["Record", "Product", "Number on it", "Laboratory or issuer", "Seen by, date"];
+    Table::schedule("records-to-see", "Certificates as seen", &heads, rows.collect())
 }
 
 /// The files that records name, each with its digest, or why it cannot be read.

@@ -1,6 +1,6 @@
 //! Air flows to be measured at each terminal, with the tolerance the rules give, and what was measured so far.
 
-use crate::packet::{Block, Section};
+use crate::packet::{Block, Form, Section};
 use crate::source::Source;
 use crate::{Cell, Table, words};
 use mateline_model::home::{Id, MeasurementKind, VentilationUnit};
@@ -11,7 +11,7 @@ use mateline_model::{Subject, Verdict};
 const RULE: &str = "measured-flow";
 
 pub(crate) fn section(source: Source<'_>) -> Section {
-    let mut blocks = vec![Block::Table(table(source))];
+    let mut blocks = vec![Block::Table(table(source)), Block::Form(instrument())];
     let made = super::plant_tests::tests_made(source, "other-tests-made", "Other tests made", |test| {
         test.kind != MeasurementKind::BlowerDoor
     });
@@ -20,6 +20,23 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     }
     blocks.extend(super::measured_air::table(source).map(Block::Table));
     Section { id: "flows", title: "Air flows to be measured", blocks }
+}
+
+/// Which instrument, and the totals.
+fn instrument() -> Form {
+    let rows = [
+        "Instrument: make, model, serial number, calibrated on",
+        "Operating point of the unit while measured",
+        "Supply of all terminals together",
+        "Exhaust of all terminals together",
+        "Difference, and its share of the larger",
+    ];
+    Form {
+        title: "Instrument and totals".to_owned(),
+        note: "Filled in on the day.".to_owned(),
+        columns: vec!["What".to_owned(), "Reading".to_owned()],
+        rows: rows.map(|name| vec![name.to_owned(), String::new()]).to_vec(),
+    }
 }
 
 fn table(source: Source<'_>) -> Table {

@@ -83,16 +83,23 @@ pub(crate) fn open(source: Source<'_>) -> Section {
         ]
     };
     let heads = ["What is asked", "State", "Found", "Who acts", "By when", "What waits for it"];
-    let table = |title: &str, rules: &[Alike<'_>], note: &str| {
+    let table = |title: &str, rules: &[Alike<'_>]| {
         let rows: Vec<Vec<Cell>> = rules.iter().map(row).collect();
-        (!rows.is_empty()).then(|| Block::Table(Table::plain(title, &heads, rows).note(note)))
+        (!rows.is_empty()).then(|| Block::Table(Table::plain(title, &heads, rows)))
     };
-    let advice_note = "Advice asks for more than a code or programme requires; nothing of it has to be done.";
-    let blocks = [
-        table("For you to decide", &yours, ""),
-        table("Required, and still owed by others", &owed, ""),
-        table("Could be better than is asked", &advice, advice_note),
-    ];
+    // Nobody has to act on advice.
+    let better = |rules: &[Alike<'_>]| {
+        let short = |alike: &Alike<'_>| row(alike).into_iter().enumerate().filter(|(at, _)| matches!(at, 0 | 2 | 5));
+        let rows: Vec<Vec<Cell>> = rules.iter().map(|alike| short(alike).map(|(_, cell)| cell).collect()).collect();
+        let table = Table::plain("Could be better than is asked", &["What", "Found", "What waits for it"], rows);
+        (!rules.is_empty()).then(|| {
+            Block::Table(
+                table.note("Advice asks for more than a code or programme requires; nothing of it has to be done."),
+            )
+        })
+    };
+    let blocks =
+        [table("For you to decide", &yours), table("Required, and still owed by others", &owed), better(&advice)];
     let mut blocks: Vec<Block> = blocks.into_iter().flatten().collect();
     if blocks.is_empty() {
         blocks.push(Block::paragraph("Nothing is open."));
