@@ -113,9 +113,13 @@ fn is_open(outcome: Outcome) -> bool {
     matches!(outcome, Outcome::Short | Outcome::Unproven | Outcome::Waived)
 }
 
-/// Whether a rule says why what stands at a path may be left out. Where the reason is that another rule of the pack asks
+/// Whether the home says something by leaving out what stands at a path (`x-absent` of its schema, which `mateline fields`
+/// tells), or a rule says why it may be left out. Where the reason is that another rule of the pack asks
 /// for it, that one is open.
 fn is_excused(rule: &str, path: &[&str], after: &Verdicts) -> bool {
+    if mateline_engine::load::Fields::of_home().said_by_absence(path).is_some() {
+        return true;
+    }
     let pack = rule.split('/').next().unwrap();
     // An item of a list goes with its list.
     let path = path.split_last().filter(|(last, _)| last.parse::<usize>().is_ok()).map_or(path, |(_, list)| list);

@@ -44,6 +44,10 @@ impl Budget {
             Ok(item) => budget.items.extend(item),
             Err(lack) => budget.add(&corners::subject(), Kind::Seam, Err(lack)),
         }
+        if request.home.openings.is_empty() {
+            let lack = Lack::at("the home lists no openings", "openings");
+            budget.add(&Subject::home(), Kind::Opening, Err(lack));
+        }
         for (id, opening) in &request.home.openings {
             let item = openings::item(request, id, opening);
             budget.add(&Subject::element("openings", id), Kind::Opening, item);

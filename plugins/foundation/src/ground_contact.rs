@@ -7,7 +7,7 @@ use crate::sizes::{STATED, Sizes, layers};
 use crate::soil;
 use crate::terms::{given, length, plain, practice, sum};
 use mateline_equation::equation;
-use mateline_model::home::{Discharge, Foundation, FoundationKind, Home};
+use mateline_model::home::{Discharge, Foundation, FoundationException, FoundationKind, Home};
 use mateline_model::quantity::{Length, Units};
 use mateline_model::{Basis, Origin, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack};
@@ -184,8 +184,18 @@ fn water(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, find
     findings.flag(&subject, &facts::SUMP_NEEDED, needed, basis);
 }
 
-/// Whether the walls hold back earth beside a space below grade.
+/// Whether the walls hold back earth beside a space below grade, of the whole or of what some boxes stand on.
 fn retains_earth(foundation: &Foundation) -> Result<bool, Lack> {
+    let is_space = |kind| matches!(kind, FoundationKind::Basement | FoundationKind::CrawlSpace);
+    let below = |except: &FoundationException| except.depth_below_grade.is_some_and(|depth| depth.si() > 0.0);
+    if foundation.except.iter().any(|except| is_space(except.kind) && below(except)) {
+        return Ok(true);
+    }
+    if let Some(number) = foundation.except.iter().position(|one| is_space(one.kind) && one.depth_below_grade.is_none())
+    {
+        let path = format!("foundation.except.{number}");
+        return Err(Lack::at(format!("{path} has no depth_below_grade"), path));
+    }
     match (foundation.kind, foundation.depth_below_grade) {
         (FoundationKind::Slab | FoundationKind::Piers, _) => Ok(false),
         (_, Some(depth)) => Ok(depth.si() > 0.0),

@@ -59,6 +59,8 @@ struct Shape {
     keys: Option<Named>,
     /// What one element of a section is called.
     one: Option<String>,
+    /// What it says that nothing stands here, by `x-absent`.
+    absent: Option<String>,
     /// Whether what stands here has nothing to do with each other.
     apart: bool,
     properties: IndexMap<String, usize>,
@@ -89,6 +91,11 @@ impl Fields {
     /// What the field at a path holds; `None` when there is no such field. List indices and ids count as steps.
     pub fn kind<S: AsRef<str>>(&self, path: impl IntoIterator<Item = S>) -> Option<&Kind> {
         self.shape(path)?.kind.as_ref()
+    }
+
+    /// What a home says of this path by leaving it out, where that is something.
+    pub fn said_by_absence<S: AsRef<str>>(&self, path: impl IntoIterator<Item = S>) -> Option<&str> {
+        self.shape(path)?.absent.as_deref()
     }
 
     /// Whether a number at this path may lie below zero, by the field's `x-below-zero`.
@@ -165,6 +172,7 @@ impl<'a> Reader<'a> {
             names: named("x-names"),
             keys: named("x-keys"),
             one: word("x-one"),
+            absent: word("x-absent"),
             apart: says("x-apart"),
             ..Shape::default()
         });

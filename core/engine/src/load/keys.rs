@@ -133,11 +133,16 @@ impl<'a> Walk<'a> {
         Key {
             path: path.join("."),
             meaning: described(part).or_else(|| described(whole)).unwrap_or_default(),
-            holds: self.holds(kind, whole, path),
+            holds: self.holds(kind, whole, path) + &self.left_out(path),
             example: example(part).or_else(|| example(whole)),
             words,
             required,
         }
+    }
+
+    /// `; left out: one`.
+    fn left_out(&self, path: &[String]) -> String {
+        self.fields.said_by_absence(steps(path)).map(|said| format!("; left out: {said}")).unwrap_or_default()
     }
 
     /// `a length with its unit; units: in, ft; not below zero`.

@@ -14,6 +14,7 @@ pub struct Foundation {
     pub kind: FoundationKind,
     /// Whether the space below is inside the thermal envelope. Basements are, where nothing is said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "a basement is, any other space is not"))]
     pub conditioned: Option<bool>,
     /// Assembly of its walls.
     #[serde(default, skip_serializing_if = "Option::is_none")]

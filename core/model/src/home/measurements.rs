@@ -37,9 +37,11 @@ pub struct Measurement {
     pub zero_flow: Vec<Pressure>,
     /// Indoor air temperature.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the reading is taken as it is, at no difference of temperature"))]
     pub indoor: Option<Temperature>,
     /// Outdoor air temperature.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the reading is taken as it is, at no difference of temperature"))]
     pub outdoor: Option<Temperature>,
     /// Barometric pressure.
     #[serde(default, skip_serializing_if = "Option::is_none")]

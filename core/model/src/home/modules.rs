@@ -203,12 +203,14 @@ pub struct Space {
     pub volume: Option<Volume>,
     /// How many people sleep here.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "people are counted by bedrooms, as the standard has it"))]
     pub sleeps: Option<u32>,
     /// Ages of those who sleep here, in years; adults where not given.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub sleeper_ages: Vec<u32>,
     /// Gap under the room's door.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "no air passes under the door"))]
     pub door_undercut: Option<Length>,
     /// Width of the room's door, for the gap under it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -218,7 +220,7 @@ pub struct Space {
     pub transfer_area: Option<Area>,
     /// The space its door opens to; the circulation of the home where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-names" = "spaces"))]
+    #[schemars(extend("x-names" = "spaces", "x-absent" = "the circulation of the home"))]
     pub opens_to: Option<Id>,
     /// Least horizontal dimension between finished walls.
     #[serde(default, skip_serializing_if = "Option::is_none")]

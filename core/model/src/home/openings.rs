@@ -22,6 +22,7 @@ pub struct Opening {
     pub height: Length,
     /// How many of them.
     #[serde(default = "one")]
+    #[schemars(extend("x-absent" = "one"))]
     pub count: u32,
     /// Height of the sill above the floor.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -57,6 +58,7 @@ pub struct Opening {
     pub space: Option<Id>,
     /// Counted among the small areas that the energy code exempts from its U-factor and SHGC limits.
     #[serde(default)]
+    #[schemars(extend("x-absent" = "it is held to the limits with the others"))]
     pub code_exempt: bool,
     /// The product's name, as its records give it.
     #[serde(default, skip_serializing_if = "Option::is_none")]

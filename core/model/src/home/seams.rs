@@ -67,9 +67,11 @@ pub struct Penetration {
     pub kind: PenetrationKind,
     /// How many of them.
     #[serde(default = "one")]
+    #[schemars(extend("x-absent" = "one"))]
     pub count: u32,
     /// Diameter of a round hole.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "a hole of usual size for its kind"))]
     pub diameter: Option<Length>,
     /// Size of the hole, where it is not round.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -66,8 +66,9 @@ pub struct VentilationUnit {
     #[serde(default)]
     #[schemars(extend("x-keys" = "spaces"))]
     pub exhausts: Elements<Flow>,
-    /// Share of each hour it runs; continuous where not given.
+    /// Share of each hour it runs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "it runs all the time"))]
     pub run_time: Option<Ratio>,
     /// Sensible recovery efficiency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
