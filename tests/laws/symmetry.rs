@@ -399,6 +399,16 @@ fn another_order_changes_nothing() {
     holds(another_order);
 }
 
+/// The order of the boxes names a seam, and a junction may name it by either.
+#[test]
+fn a_seam_goes_by_either_order_of_its_boxes() {
+    let home = homes::example("heron-lane");
+    let (old, mut home) = (Said::of(&checked(&home), same), home);
+    assert_eq!(home["junctions"]["mate-roof"]["seam"], "C-D");
+    home["junctions"]["mate-roof"]["seam"] = "D-C".into();
+    compare("the other order", &old, &home, same);
+}
+
 #[test]
 fn another_place_changes_nothing() {
     holds(another_place);

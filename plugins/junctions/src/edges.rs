@@ -67,6 +67,11 @@ impl Edges {
         self.names.get(number)
     }
 
+    /// Whether a seam goes by this name: the ids of its boxes in either order.
+    pub(crate) fn is_called(&self, one: usize, other: usize, name: &str) -> bool {
+        name == self.seam(one, other) || name == self.seam(other, one)
+    }
+
     /// The ids of a mate line's boxes, `A-B`.
     pub(crate) fn seam(&self, one: usize, other: usize) -> String {
         let name = |number: usize| self.names.get(number).map_or("", |id| id.as_ref());

@@ -61,7 +61,7 @@ pub(crate) fn plan<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>>
             id: id.to_string(),
             kind: junction.kind,
             junction: Some(junction),
-            seam: junction.seam.as_ref().map(|seam| seam.to_string()),
+            seam: junction.seam.as_ref().map(|seam| called(edges, seam)),
             over_air: false,
             length: length(request, id, junction, edges),
         })
@@ -70,6 +70,13 @@ pub(crate) fn plan<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>>
         planned.extend(found(request, edges));
     }
     planned
+}
+
+/// A seam by the name that the order of the boxes gives it.
+fn called(edges: &Edges, name: &str) -> String {
+    let mut lines = edges.mate_lines.keys();
+    let found = lines.find(|(_, one, other)| edges.is_called(*one, *other, name));
+    found.map_or_else(|| name.to_owned(), |(_, one, other)| edges.seam(*one, *other))
 }
 
 /// The edges that no entry of the home is about.
@@ -88,7 +95,7 @@ fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
     for ((kind, one, other), length) in &edges.mate_lines {
         let seam = edges.seam(*one, *other);
         let covers = |junction: &Junction| {
-            junction.kind == *kind && junction.seam.as_ref().is_none_or(|own| own == seam.as_str())
+            junction.kind == *kind && junction.seam.as_ref().is_none_or(|own| edges.is_called(*one, *other, own))
         };
         if !(home.junctions.values().any(covers)
             || *kind == JunctionKind::MateFloor && is_inside(*one) && is_inside(*other))
@@ -140,7 +147,8 @@ fn length(request: &Request<'_>, id: &str, junction: &Junction, edges: &Edges) -
         }
         return perimeter(request).map(|length| (length, LengthFrom::Perimeter)).ok_or_else(unknown);
     }
-    let alike = |other: &Junction| other.kind == junction.kind && other.seam == junction.seam;
+    let seam = |junction: &Junction| junction.seam.as_ref().map(|seam| called(edges, seam));
+    let alike = |other: &Junction| other.kind == junction.kind && seam(other) == seam(junction);
     let others: Vec<&Junction> =
         home.junctions.iter().filter(|(own, other)| *own != id && alike(other)).map(|(_, other)| other).collect();
     if let Some(count) = Some(others.iter().filter(|other| other.length.is_none()).count()).filter(|count| *count > 0) {
@@ -152,13 +160,13 @@ fn length(request: &Request<'_>, id: &str, junction: &Junction, edges: &Edges) -
         Some(seam) => edges
             .mate_lines
             .iter()
-            .filter(|((kind, one, other), _)| *kind == junction.kind && *seam == edges.seam(*one, *other).as_str())
+            .filter(|((kind, one, other), _)| *kind == junction.kind && edges.is_called(*one, *other, seam))
             .map(|(_, length)| length)
             .sum(),
         None => {
             let by_seam = edges.mate_lines.iter().filter(|((kind, one, other), _)| {
-                let seam = edges.seam(*one, *other);
-                let own = |junction: &Junction| junction.seam.as_ref().is_some_and(|own| own == seam.as_str());
+                let own =
+                    |junction: &Junction| junction.seam.as_ref().is_some_and(|own| edges.is_called(*one, *other, own));
                 *kind == junction.kind && home.junctions.values().any(|other| other.kind == *kind && own(other))
             });
             edges.by_kind.get(&junction.kind).copied().unwrap_or_default() - by_seam.map(|(_, l)| l).sum::<f64>()
