@@ -79,9 +79,11 @@ fn a_firm_replaces_parts_and_style_by_name() {
     let out = folder.path().join("packet");
     let written = mateline(&["packet", HERON, "--for", "verifier", "--out", out.to_str().unwrap(), "--firm", &firm]);
     assert_eq!((code(&written), stderr(&written).as_str()), (0, ""));
-    let page = std::fs::read_to_string(out.join("packet.html")).unwrap();
-    for part in ["<p>no sheets here</p>", "h1 { color: #123456; }", "<bdi>Office of Invention</bdi>"] {
-        assert!(page.contains(part), "{part}");
+    let page = |name: &str| std::fs::read_to_string(out.join(name)).unwrap();
+    // Calculations stand in the verifier's annex.
+    assert!(page("annex.html").contains("<p>no sheets here</p>"));
+    for part in ["h1 { color: #123456; }", "<bdi>Office of Invention</bdi>"] {
+        assert!(page("packet.html").contains(part) && page("annex.html").contains(part), "{part}");
     }
 }
 
