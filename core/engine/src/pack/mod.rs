@@ -211,12 +211,12 @@ pub enum Comparator {
 impl Rule {
     /// Every name that it reads, in the order in which it judges: whether it concerns the subject, the value, what it
     /// requires, its limits.
-    pub fn names<'a>(&'a self) -> Vec<(&'a str, Option<&'a str>)> {
+    pub fn names(&self) -> Vec<(&str, Option<&str>)> {
         self.when.iter().flat_map(named).chain(self.weighed()).collect()
     }
 
     /// The names that an outcome rests on where the rule concerns the subject: the value, what it requires, its limits.
-    pub fn weighed<'a>(&'a self) -> Vec<(&'a str, Option<&'a str>)> {
+    pub fn weighed(&self) -> Vec<(&str, Option<&str>)> {
         let value = self.value.as_ref().and_then(Measured::expression);
         let judged = value.into_iter().chain(self.comparator.required()).flat_map(named);
         let limits = self.comparator.limits().into_iter().flat_map(|limit| match limit {
