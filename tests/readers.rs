@@ -3,7 +3,8 @@
 use crate::packets::packet;
 use mateline_model::{Outcome, Report, Severity, Value, Verdict};
 use mateline_packets::{Audience, Block, Packet, Table, Trace};
-use mateline_tests::{check_file, example};
+use mateline_reports::acts;
+use mateline_tests::{Copy, check_file, example};
 use std::sync::OnceLock;
 
 fn heron() -> &'static Report {
@@ -216,4 +217,35 @@ fn the_verifier_has_a_check_list_forms_and_an_annex() {
         packet.sections.iter().flat_map(|section| &section.blocks).any(|block| matches!(block, Block::Sheet { .. }))
     };
     assert!(long(annex) && !long(&packet));
+}
+
+/// A seam goes by either order of its boxes: whichever the home writes, every reader is told the same of it.
+#[test]
+fn a_seam_is_told_alike_by_either_order_of_its_boxes() {
+    let turned = Copy::with(&[
+        ("  A-C: {sealed_by", "  C-A: {sealed_by"),
+        ("  B-D: {sealed_by", "  D-B: {sealed_by"),
+        ("seam: C-D,", "seam: D-C,"),
+    ]);
+    let turned = check_file(&turned.home()).unwrap_or_else(|bad| panic!("{bad}"));
+    let own = |audience: Audience, name: &str| -> Vec<Vec<Vec<String>>> {
+        [heron(), &turned]
+            .map(|report| {
+                let packet = packet(report, audience);
+                let texts = rows(table(&packet, name));
+                texts.into_iter().map(|row| row.into_iter().map(str::to_owned).collect()).collect()
+            })
+            .to_vec()
+    };
+    for (audience, name) in
+        [(Audience::Factory, "mate-lines"), (Audience::Verifier, "check-list"), (Audience::Verifier, "photographs")]
+    {
+        let found = own(audience, name);
+        assert!(found[0] == found[1] && !found[0].is_empty(), "{name}: {found:#?}");
+    }
+    let open = |report: &Report| -> Vec<String> {
+        let open = report.open_points().into_iter();
+        open.map(|point| format!("{} {:?}", point.verdict.full_name(), acts::of(report, point.verdict))).collect()
+    };
+    assert_eq!(open(heron()), open(&turned));
 }

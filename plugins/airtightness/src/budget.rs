@@ -4,7 +4,7 @@ use crate::item::{Item, Kind, Part, Place};
 use crate::spread::{self, Drawn, Source};
 use crate::{components, corners, envelope, openings, penetrations, seams, systems};
 use mateline_model::Subject;
-use mateline_model::home::{Id, Party};
+use mateline_model::home::{Id, Party, are_one_seam};
 use mateline_model::quantity::Flow;
 use mateline_sdk::{Lack, Request};
 use std::collections::BTreeMap;
@@ -138,15 +138,9 @@ impl Budget {
 
 /// Whether a name means a subject.
 pub(crate) fn is_named(subject: &Subject, name: &str) -> bool {
-    let is_reversed = || {
-        let name = name.strip_prefix("seams.").unwrap_or(name);
-        subject.section() == "seams"
-            && name.match_indices('-').any(|(at, _)| {
-                let (first, second) = (name.get(..at), name.get(at + 1..));
-                first.zip(second).is_some_and(|(first, second)| subject.id() == format!("{second}-{first}"))
-            })
-    };
-    subject.as_str() == name || subject.id() == name || is_reversed()
+    let is_seam =
+        || subject.section() == "seams" && are_one_seam(subject.id(), name.strip_prefix("seams.").unwrap_or(name));
+    subject.as_str() == name || subject.id() == name || is_seam()
 }
 
 /// Flow at 50 Pa of entries together.

@@ -16,8 +16,11 @@ pub(crate) fn found(request: &Request<'_>) -> Vec<Subject> {
 /// One mate line.
 pub(crate) fn item(request: &Request<'_>, subject: &Subject) -> Result<Item, Lack> {
     let length = known(request, subject, "takeoff.seam_length", "L", "length of the seam", Units::LENGTH)?;
-    let (path, seam) = described(request.home, subject.id())
+    let (entry, seam) = request
+        .home
+        .seam(subject.id())
         .ok_or_else(|| Lack::at(format!("nothing says how {subject} is sealed"), "seams"))?;
+    let path = format!("seams.{entry}");
     let along = |component: &str| Part::of(component, vec![length.clone()]);
     let mut assumptions = Vec::new();
     let (part, action) = if let Some(leakage) = seam.leakage {
@@ -62,13 +65,6 @@ pub(crate) fn item(request: &Request<'_>, subject: &Subject) -> Result<Item, Lac
 fn is_double(seam: &Seam) -> bool {
     let mut seals = seam.sealed_by.iter();
     seals.next().is_some_and(|first| seals.any(|other| other != first))
-}
-
-/// The entry that describes a seam: its own under either name, or `default`.
-fn described<'a>(home: &'a Home, id: &str) -> Option<(String, &'a Seam)> {
-    let reversed = pair(home, id).map(|(a, b)| format!("{b}-{a}"));
-    let names = std::iter::once(id).chain(reversed.as_deref()).chain(std::iter::once("default"));
-    names.filter_map(|name| home.seams.get(name).map(|seam| (format!("seams.{name}"), seam))).next()
 }
 
 /// The two boxes a seam is named after.

@@ -10,7 +10,7 @@ use mateline_boxes::coordinate::{GAP, Nm, Span, metres};
 use mateline_boxes::edge::is_flush;
 use mateline_boxes::placed::{direction, face_along};
 use mateline_boxes::region::{difference, intersection};
-use mateline_model::home::{Face, Home, Id, JunctionKind, OpeningKind};
+use mateline_model::home::{Face, Home, Id, JunctionKind, OpeningKind, are_one_seam};
 use std::collections::BTreeMap;
 
 /// The sides of a box.
@@ -69,7 +69,7 @@ impl Edges {
 
     /// Whether a seam goes by this name: the ids of its boxes in either order.
     pub(crate) fn is_called(&self, one: usize, other: usize, name: &str) -> bool {
-        name == self.seam(one, other) || name == self.seam(other, one)
+        are_one_seam(name, &self.seam(one, other))
     }
 
     /// The ids of a mate line's boxes, `A-B`.

@@ -4,7 +4,7 @@
 //! by the designer, work on a seam or a hole by whom the home names for it, a choice of how to live and a price by the
 //! owner. Dates and hold points are those of the home; where it names none, none is made up.
 
-use mateline_model::home::{EvidenceKind, Id, Measurement, MeasurementKind, Party, Seam, Stage};
+use mateline_model::home::{EvidenceKind, Id, Measurement, MeasurementKind, Party, Stage};
 use mateline_model::{Outcome, Report, Subject, Verdict};
 
 /// A party that acts.
@@ -96,13 +96,6 @@ pub fn owed_test(verdict: &Verdict) -> Option<Act> {
     Some(Act { who: Actor::Tester, by: by.to_owned() })
 }
 
-/// The entry that describes a seam: its own, or the one for every other.
-pub fn described<'a>(report: &'a Report, seam: &Subject) -> Option<(&'a str, &'a Seam)> {
-    let seams = &report.home.seams;
-    let named = |name: &str| seams.iter().find(|(id, _)| id.as_ref() == name).map(|(id, seam)| (id.as_ref(), seam));
-    named(seam.id()).or_else(|| named("default"))
-}
-
 fn who(report: &Report, verdict: &Verdict) -> Actor {
     let (section, id) = (verdict.subject.section(), verdict.subject.id());
     let home = &report.home;
@@ -120,7 +113,7 @@ fn who(report: &Report, verdict: &Verdict) -> Actor {
             let named = finish.evidence.iter().find_map(|record: &Id| party_of(report, record.as_ref()));
             named.or(finish.by.map(Actor::of))
         }),
-        "seams" => described(report, &verdict.subject).and_then(|(_, seam)| on_the_spot(seam.by)),
+        "seams" => home.seam(id).and_then(|(_, seam)| on_the_spot(seam.by)),
         "penetrations" => home.penetrations.get(id).and_then(|hole| on_the_spot(hole.by)),
         _ => None,
     };

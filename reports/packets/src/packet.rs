@@ -188,3 +188,21 @@ pub struct Form {
     /// Rows; an empty text is a free cell.
     pub rows: Vec<Vec<String>>,
 }
+
+impl Form {
+    /// A row for each name, with a free cell under every further head.
+    pub(crate) fn of_names<'n>(
+        title: &str,
+        note: &str,
+        heads: &[&str],
+        names: impl IntoIterator<Item = &'n str>,
+    ) -> Form {
+        let free = || std::iter::repeat_n(String::new(), heads.len().saturating_sub(1));
+        Form {
+            title: title.to_owned(),
+            note: note.to_owned(),
+            columns: heads.iter().map(|head| (*head).to_owned()).collect(),
+            rows: names.into_iter().map(|name| std::iter::once(name.to_owned()).chain(free()).collect()).collect(),
+        }
+    }
+}

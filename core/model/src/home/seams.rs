@@ -1,6 +1,6 @@
 //! How mate lines are sealed, and the holes through the air barrier.
 
-use super::{Id, Name, OneOrMany};
+use super::{Home, Id, Name, OneOrMany};
 use crate::quantity::{Area, Flow, Length};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -29,6 +29,26 @@ pub struct Seam {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
+}
+
+impl Home {
+    /// The entry that describes a mate line: its own, by either order of its boxes, else the one for every other.
+    pub fn seam(&self, name: &str) -> Option<(&Id, &Seam)> {
+        let own = self.seams.get_key_value(name);
+        let either = || self.seams.iter().find(|(id, _)| are_one_seam(id.as_ref(), name));
+        own.or_else(either).or_else(|| self.seams.get_key_value("default"))
+    }
+}
+
+/// Whether two names are of one mate line: the ids of its boxes in either order, `A-B` and `B-A`.
+pub fn are_one_seam(one: &str, other: &str) -> bool {
+    let is_reversed = |(at, _)| {
+        let (first, second) = (one.get(..at), one.get(at + 1..));
+        first.zip(second).is_some_and(|(first, second)| {
+            other.strip_prefix(second).and_then(|rest| rest.strip_prefix('-')) == Some(first)
+        })
+    };
+    one == other || one.match_indices('-').any(is_reversed)
 }
 
 /// What closes a mate line.
@@ -149,4 +169,26 @@ pub enum Trade {
     Data,
     Gas,
     Other,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_seam_goes_by_either_order_of_its_boxes() {
+        for (one, other, is_one) in [
+            ("A-B", "A-B", true),
+            ("A-B", "B-A", true),
+            ("A-B", "A-C", false),
+            ("north-A-B", "B-north-A", true),
+            ("north-A-B", "A-B-north", true),
+            ("north-A-B", "A-north-B", false),
+            ("A", "A", true),
+            ("A-", "-A", true),
+            ("A-B", "B", false),
+        ] {
+            assert_eq!((are_one_seam(one, other), are_one_seam(other, one)), (is_one, is_one), "{one} {other}");
+        }
+    }
 }

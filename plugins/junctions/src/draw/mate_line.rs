@@ -177,7 +177,7 @@ fn gap(scene: &Scene<'_>, notes: &mut Vec<String>) -> f64 {
 /// What seals the seam.
 fn seals(scene: &Scene<'_>) -> Vec<SeamSeal> {
     let seams = &scene.home.seams;
-    let entry = scene.wanted.seam.and_then(|seam| seams.get(seam));
+    let entry = scene.wanted.seam.and_then(|seam| scene.home.seam(seam)).map(|(_, seam)| seam);
     let usual = seams.iter().find(|(id, _): &(&Id, _)| *id == "default").map(|(_, seam)| seam);
     let sealed = |seam: &mateline_model::home::Seam| seam.sealed_by.iter().copied().collect::<Vec<_>>();
     entry.map(sealed).filter(|seals| !seals.is_empty()).or_else(|| usual.map(sealed)).unwrap_or_default()

@@ -83,12 +83,7 @@ fn conditions() -> Form {
         "Pressure with the fan sealed, after",
         "What was still open, what was taped",
     ];
-    Form {
-        title: "Conditions of the test".to_owned(),
-        note: "Filled in on the day.".to_owned(),
-        columns: vec!["Condition".to_owned(), "Reading".to_owned()],
-        rows: names.map(|name| vec![name.to_owned(), String::new()]).to_vec(),
-    }
+    Form::of_names("Conditions of the test", "Filled in on the day.", &["Condition", "Reading"], names)
 }
 
 fn readings() -> Form {
@@ -118,12 +113,12 @@ fn results() -> Form {
         "Air changes at 50 Pa",
         "Effective leakage area at 4 Pa",
     ];
-    Form {
-        title: "Results of the test".to_owned(),
-        note: "Each direction by itself, then the mean.".to_owned(),
-        columns: ["Value", "Depressurisation", "Pressurisation", "Mean"].map(str::to_owned).to_vec(),
-        rows: rows.map(|name| vec![name.to_owned(), String::new(), String::new(), String::new()]).to_vec(),
-    }
+    Form::of_names(
+        "Results of the test",
+        "Each direction by itself, then the mean.",
+        &["Value", "Depressurisation", "Pressurisation", "Mean"],
+        rows,
+    )
 }
 
 fn ducts() -> Form {
@@ -135,10 +130,5 @@ fn ducts() -> Form {
         "Total flow at 25 Pa",
         "Flow to outdoors at 25 Pa, where measured",
     ];
-    Form {
-        title: "Leakage of the air ducts".to_owned(),
-        note: "For ducts that carry heating or cooling.".to_owned(),
-        columns: vec!["Value".to_owned(), "Reading".to_owned()],
-        rows: rows.map(|name| vec![name.to_owned(), String::new()]).to_vec(),
-    }
+    Form::of_names("Leakage of the air ducts", "For ducts that carry heating or cooling.", &["Value", "Reading"], rows)
 }

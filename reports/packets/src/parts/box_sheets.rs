@@ -8,7 +8,6 @@ use crate::source::Source;
 use crate::{Cell, Table, units, words};
 use mateline_model::Subject;
 use mateline_model::home::{Finish, Id, Module, Party, Penetration, SeamSeal};
-use mateline_reports::acts;
 
 /// The rule that holds the test of a box against its budget, whichever pack it stands in; names of rules are stable.
 const PLANT_TEST: &str = "plant-test-within-budget";
@@ -100,7 +99,7 @@ fn beside<'a>(source: Source<'a>, seam: &str, id: &Id) -> Option<&'a Id> {
 fn hold_points(source: Source<'_>, id: &Id) -> Table {
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     for seam in source.subjects("seams").filter(|seam| beside(source, seam.id(), id).is_some()) {
-        let Some((entry, described)) = acts::described(source.report, seam) else { continue };
+        let Some((entry, described)) = source.report.home.seam(seam.id()) else { continue };
         let seals =
             described.sealed_by.iter().filter(|seal| matches!(seal, SeamSeal::FactoryGasket | SeamSeal::Membrane));
         for seal in seals {
@@ -201,7 +200,7 @@ fn left_for_site(source: Source<'_>, id: &Id) -> Table {
         vec![Cell::words(what), Cell::words(which), amount, Cell::words(BLANK)]
     };
     for seam in source.subjects("seams").filter(|seam| beside(source, seam.id(), id).is_some()) {
-        let seals = acts::described(source.report, seam).into_iter().flat_map(|(_, seam)| seam.sealed_by.iter());
+        let seals = source.report.home.seam(seam.id()).into_iter().flat_map(|(_, seam)| seam.sealed_by.iter());
         let on_site = seals.filter(|seal| !matches!(seal, SeamSeal::FactoryGasket | SeamSeal::Membrane));
         rows.extend(on_site.map(|seal| {
             row(

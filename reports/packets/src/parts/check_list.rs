@@ -4,7 +4,6 @@ use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table, words};
 use mateline_model::home::{EvidenceKind, Id};
-use mateline_reports::acts;
 
 /// Left free for a hand.
 const BLANK: &str = "________";
@@ -23,7 +22,7 @@ fn seals(source: Source<'_>) -> Table {
     };
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     for seam in source.subjects("seams") {
-        let described = acts::described(source.report, seam);
+        let described = source.report.home.seam(seam.id());
         for seal in described.into_iter().flat_map(|(_, seam)| seam.sealed_by.iter()) {
             let what = format!("mate line, {}", words::of(seal));
             rows.push(row(Cell::words(seam.id()), what, super::seals::of_seam(*seal)));
@@ -53,7 +52,7 @@ fn photographs(source: Source<'_>) -> Table {
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     for seam in source.subjects("seams") {
         let named =
-            acts::described(source.report, seam).map_or_else(|| BLANK.to_owned(), |(_, seam)| record(&seam.evidence));
+            source.report.home.seam(seam.id()).map_or_else(|| BLANK.to_owned(), |(_, seam)| record(&seam.evidence));
         rows.push(row(format!("seal of the mate line {}, whole length", seam.id()), "before it is covered", named));
     }
     for (id, assembly) in &home.assemblies {

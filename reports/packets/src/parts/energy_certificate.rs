@@ -128,10 +128,5 @@ fn systems(source: Source<'_>) -> Vec<(&'static str, &'static str, Cell)> {
 
 fn form() -> Form {
     let names = ["Name and firm", "Signature", "Date"];
-    Form {
-        title: "Signed by the builder or design professional".to_owned(),
-        note: "Blank until then.".to_owned(),
-        columns: vec!["What".to_owned(), "By hand".to_owned()],
-        rows: names.map(|name| vec![name.to_owned(), String::new()]).to_vec(),
-    }
+    Form::of_names("Signed by the builder or design professional", "Blank until then.", &["What", "By hand"], names)
 }

@@ -31,12 +31,7 @@ fn instrument() -> Form {
         "Exhaust of all terminals together",
         "Difference, and its share of the larger",
     ];
-    Form {
-        title: "Instrument and totals".to_owned(),
-        note: "Filled in on the day.".to_owned(),
-        columns: vec!["What".to_owned(), "Reading".to_owned()],
-        rows: rows.map(|name| vec![name.to_owned(), String::new()]).to_vec(),
-    }
+    Form::of_names("Instrument and totals", "Filled in on the day.", &["What", "Reading"], rows)
 }
 
 fn table(source: Source<'_>) -> Table {

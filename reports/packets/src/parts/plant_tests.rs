@@ -65,20 +65,14 @@ fn form(source: Source<'_>) -> Option<Form> {
                 && test.module.as_ref() == Some(id)
         })
     };
-    let rows: Vec<Vec<String>> = home
-        .modules
-        .keys()
-        .filter(|id| !is_tested(id))
-        .map(|id| std::iter::once(id.to_string()).chain(std::iter::repeat_n(String::new(), 5)).collect())
-        .collect();
-    (!rows.is_empty()).then(|| Form {
-        title: "Air test of a box in the plant".to_owned(),
-        note: "Mate faces and floor openings are taped first. Write the pressure with its sign and the unit of the \
-               flow; the readings go into measurements of the home file with stage in-factory."
-            .to_owned(),
-        columns: ["Box", "Date", "Tester", "Pressure (Pa)", "Flow and unit", "What was still open"]
-            .map(str::to_owned)
-            .to_vec(),
-        rows,
+    let boxes: Vec<&str> = home.modules.keys().filter(|id| !is_tested(id)).map(AsRef::as_ref).collect();
+    (!boxes.is_empty()).then(|| {
+        Form::of_names(
+            "Air test of a box in the plant",
+            "Mate faces and floor openings are taped first. Write the pressure with its sign and the unit of the flow; the \
+             readings go into measurements of the home file with stage in-factory.",
+            &["Box", "Date", "Tester", "Pressure (Pa)", "Flow and unit", "What was still open"],
+            boxes,
+        )
     })
 }

@@ -5,7 +5,7 @@ use crate::source::{Source, words_of};
 use crate::{Cell, Table};
 use mateline_model::home::Id;
 use mateline_model::{Outcome, PackSummary, Verdict};
-use mateline_reports::{acts, shown};
+use mateline_reports::shown;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let blocks = source.report.packs.iter().filter_map(|pack| table(source, pack)).map(Block::Table);
@@ -80,7 +80,7 @@ fn evidence(source: Source<'_>, verdict: &Verdict) -> String {
     let records: Option<&Vec<Id>> = match verdict.subject.section() {
         "finishes" => home.finishes.get(id).map(|finish| &finish.evidence),
         "openings" => home.openings.get(id).map(|opening| &opening.evidence),
-        "seams" => acts::described(source.report, &verdict.subject).map(|(_, seam)| &seam.evidence),
+        "seams" => source.report.home.seam(verdict.subject.id()).map(|(_, seam)| &seam.evidence),
         _ => None,
     };
     let names: Vec<String> = records.into_iter().flatten().map(ToString::to_string).collect();

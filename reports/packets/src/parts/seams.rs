@@ -3,10 +3,10 @@
 use crate::packet::{Block, Section};
 use crate::source::Source;
 use crate::{Cell, Table, words};
-use mateline_model::home::{Junction, JunctionKind, JunctionSection, SeamSeal};
+use mateline_model::home::{Junction, JunctionKind, JunctionSection, SeamSeal, are_one_seam};
 use mateline_model::quantity::{Length, Units};
 use mateline_model::{Drawing, Fact, Subject};
-use mateline_reports::{ReportError, acts};
+use mateline_reports::ReportError;
 
 pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
     let mut blocks = vec![Block::Table(schedule(source))];
@@ -16,8 +16,8 @@ pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
 
 fn schedule(source: Source<'_>) -> Table {
     let rows = source.subjects("seams").map(|subject| {
-        let (id, seam) = acts::described(source.report, subject).unzip();
-        let path = |field: &str| format!("seams.{}.{field}", id.unwrap_or_default());
+        let (id, seam) = source.report.home.seam(subject.id()).unzip();
+        let path = |field: &str| format!("seams.{}.{field}", id.map_or("", AsRef::as_ref));
         let named = |field: &str, text: String| {
             if text.is_empty() { Cell::words("not given") } else { source.named(path(field), Some(text)) }
         };
@@ -73,7 +73,7 @@ fn drawn<'a>(
         JunctionKind::StackedRim => kind == Some("stacked"),
         _ => false,
     };
-    let is_here = |junction: &Junction| junction.seam.as_ref().is_none_or(|seam| seam.as_ref() == subject.id());
+    let is_here = |junction: &Junction| junction.seam.as_ref().is_none_or(|seam| are_one_seam(seam, subject.id()));
     let here = source.report.home.junctions.iter().filter(|(_, junction)| fits(junction) && is_here(junction));
     here.filter_map(|(id, junction)| {
         Some((format!("junctions.{id}.section.{field}"), junction.section.as_deref().and_then(&size)?))

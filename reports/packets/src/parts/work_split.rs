@@ -5,7 +5,6 @@ use crate::source::Source;
 use crate::{Cell, Table, words};
 use mateline_model::Subject;
 use mateline_model::home::Party;
-use mateline_reports::acts;
 
 /// A piece of work: what, which, by whom.
 struct Work {
@@ -44,7 +43,7 @@ fn work(source: Source<'_>) -> Vec<Work> {
     let seams = source.subjects("seams").map(|subject: &Subject| Work {
         what: "close the mate line".to_owned(),
         which: subject.id().to_owned(),
-        by: acts::described(source.report, subject).and_then(|(_, seam)| seam.by),
+        by: source.report.home.seam(subject.id()).and_then(|(_, seam)| seam.by),
     });
     let holes = home.penetrations.iter().map(|(id, hole)| Work {
         what: format!("make and seal {} {}", hole.count, words::of(&hole.kind)),
