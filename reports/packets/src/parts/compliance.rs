@@ -50,7 +50,7 @@ fn codes(source: Source<'_>) -> Table {
         let cells = [pack.title.clone(), pack.source.clone(), format!("{} of {all}", count(Outcome::Met)), open];
         (all > 0).then(|| cells.map(Cell::words).to_vec())
     });
-    let heads = ["Code or programme", "Edition and source", "Requirements met", "Not yet shown for good"];
+    let heads = ["Code or programme", "Edition and source", "Required, met", "Not yet shown for good"];
     Table::schedule("compliance", "Codes and programmes", &heads, rows.collect())
         .note("Counted are requirements that concern this home; advice is left out.")
 }
