@@ -79,6 +79,7 @@ const UNFRAMED: &[QuantityDef] = &[
     facts::SURFACE_MASS,
     facts::HOLDS_FOAM,
     facts::COVER_OVER_FOAM,
+    facts::FOAM_OUTSIDE_CONCRETE,
     facts::WATER_BARRIER,
 ];
 

@@ -37,6 +37,7 @@ fn foam(construction: &Construction<'_>, findings: &mut Findings) {
     let at = first.map_or_else(|| format!("assemblies.{}.layers", construction.id), path);
     let basis = Basis::new("kind of each layer's material", "the home").step(named(at));
     findings.flag(subject, &facts::HOLDS_FOAM, first.is_some(), basis);
+    outside_concrete(construction, findings);
     let Some(first) = first else {
         return findings.missing(subject, &facts::COVER_OVER_FOAM, format!("{subject} holds no foam"), None);
     };
@@ -50,6 +51,20 @@ fn foam(construction: &Construction<'_>, findings: &mut Findings) {
     let step = step.each(Cover::d_i, inside, |term, layer| term.given(layer.path.clone())).written("i", &numbers);
     let basis = Basis::new("layers inward of the foam", "geometry of the layers").step(step);
     findings.fact_at(subject, &facts::COVER_OVER_FOAM, cover, basis, Pointer::new(path(first)));
+}
+
+/// Foam that lies towards the soil of the outermost concrete or masonry.
+fn outside_concrete(construction: &Construction<'_>, findings: &mut Findings) {
+    let subject = &construction.subject;
+    let of_kind = |layer: &mateline_layers::Layer<'_>, kind| layer.clear().and_then(Matter::kind) == Some(kind);
+    let layers = || construction.layers.iter().map(|layer| &layer.of);
+    let concrete = layers().rposition(|layer| of_kind(layer, MaterialKind::Masonry));
+    let foam = concrete.and_then(|at| layers().skip(at + 1).find(|layer| of_kind(layer, MaterialKind::FoamInsulation)));
+    let path = foam.map_or_else(|| format!("assemblies.{}.layers", construction.id), |layer| layer.path.clone());
+    let term =
+        Term::new("foam", "foam outside of the concrete", Value::Flag(foam.is_some()), Units::plain(0)).given(path);
+    let basis = Basis::new("layers outward of the concrete", "the home").step(Step::procedure("foam").term(term));
+    findings.flag(subject, &facts::FOAM_OUTSIDE_CONCRETE, foam.is_some(), basis);
 }
 
 fn water(construction: &Construction<'_>, findings: &mut Findings) {

@@ -32,6 +32,7 @@ mateline_sdk::quantities! {
     FRAMING_COST = number("envelope.framing_cost", Units::RESISTANCE; "Resistance lost to framing.");
     THICKNESS = number("envelope.thickness", Units::THICKNESS; "Thickness of all layers.");
     HOLDS_FOAM = flag("envelope.holds_foam"; "Whether a layer is foam insulation.");
+    FOAM_OUTSIDE_CONCRETE = flag("envelope.foam_outside_concrete"; "Whether foam insulation lies outside of concrete or masonry, or below a slab.");
     COVER_OVER_FOAM = number("envelope.cover_over_foam", Units::THICKNESS;
         "Cover over foam insulation: thickness of boards, wood and masonry between the rooms and the innermost foam.");
     WATER_BARRIER = flag("envelope.water_barrier"; "Whether a layer keeps rain out behind the cladding, by its role.");

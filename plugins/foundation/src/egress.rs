@@ -6,9 +6,9 @@ use crate::terms::{given, length, plain};
 use mateline_boxes::Boxes;
 use mateline_boxes::coordinate::metres;
 use mateline_equation::equation;
-use mateline_model::home::{Foundation, FoundationKind, Home, Id, Opening, OpeningKind, Operation, SpaceUse};
+use mateline_model::home::{Foundation, FoundationKind, Home, Id, Opening, OpeningKind, Operation, Space, SpaceUse};
 use mateline_model::quantity::{Area, Length, Quantity, Units};
-use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term};
+use mateline_model::{Basis, Pointer, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
@@ -64,6 +64,9 @@ pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
             Err(lack) => lack.write(&subject, &owed, findings),
         }
     }
+    for (id, space) in &home.spaces {
+        in_foundation(id, space, findings);
+    }
     for (id, _) in home.spaces.iter().filter(|(_, space)| space.used_as == SpaceUse::Bedroom) {
         let room = Room {
             subject: Subject::element("spaces", id),
@@ -75,6 +78,16 @@ pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
     }
     basement(home, &clear, findings);
     wells(home, &clear, findings);
+}
+
+/// Whether a room lies in the foundation alone.
+fn in_foundation(id: &Id, space: &Space, findings: &mut Findings) {
+    let subject = Subject::element("spaces", id);
+    let below = space.within.iter().all(|within| within == "foundation");
+    let term = Term::new("in", "the room lies in the foundation alone", Value::Flag(below), Units::plain(0));
+    let step = Step::procedure("in").term(term.given(format!("spaces.{id}.in")));
+    let basis = Basis::new("where the room lies", "the home").step(step);
+    findings.flag(&subject, &facts::ROOM_IN_FOUNDATION, below, basis);
 }
 
 /// Windows that open, and doors; skylights and hatches are not counted on.
@@ -92,19 +105,6 @@ fn closed(opening: &Opening) -> &'static str {
         OpeningKind::Skylight | OpeningKind::Hatch => "skylights and hatches are not counted on",
         _ => "it does not open",
     }
-}
-
-/// Rooms people stay in.
-fn lived_in(used_as: SpaceUse) -> bool {
-    matches!(
-        used_as,
-        SpaceUse::Bedroom
-            | SpaceUse::Living
-            | SpaceUse::Dining
-            | SpaceUse::Kitchen
-            | SpaceUse::Office
-            | SpaceUse::Hobby
-    )
 }
 
 /// The clear size of an opening.
@@ -238,7 +238,7 @@ fn basement(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findin
     let rooms = home
         .spaces
         .iter()
-        .filter(|(_, space)| lived_in(space.used_as) && space.within.iter().any(|within| within == "foundation"));
+        .filter(|(_, space)| space.used_as.is_habitable() && space.within.iter().any(|within| within == "foundation"));
     let terms: Vec<Term> =
         rooms.map(|(id, _)| plain("n", id.to_string(), 1.0, 0).given(format!("spaces.{id}.use"))).collect();
     let count = terms.len();

@@ -105,6 +105,7 @@ mateline_sdk::quantities! {
         "Plan area of the boxes that stand on a basement; none where no box does.");
     BASEMENT_MECHANICAL_ONLY = flag("foundation.basement_mechanical_only";
         "Whether every room of the foundation is a mechanical room.");
+    ROOM_IN_FOUNDATION = flag("foundation.room_in_foundation"; "Whether a room lies in the foundation and in no box.");
     HAS_EGRESS = flag("foundation.has_egress"; "Whether a room has an opening to escape through.");
     EGRESS_OPENING = text("foundation.egress_opening"; "The opening with the largest clear area of a room.");
     EGRESS_AREA = number("foundation.egress_area", Units::AREA;

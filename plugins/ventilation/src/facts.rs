@@ -76,7 +76,7 @@ mateline_sdk::quantities! {
     LOCAL_EXHAUST_CODE = number("ventilation.local_exhaust_code", Units::FLOW; "Local exhaust, in the mode counted for the residential code.");
     LOCAL_EXHAUST_REQUIRED_CODE = number("ventilation.local_exhaust_required_code", Units::FLOW; "Exhaust that the residential code asks for in that mode.");
 
-    OPENABLE_AREA = number("ventilation.openable_area", Units::AREA; "Openable area of the windows of a bath, toilet room or kitchen: clear sizes where given, else by how they open.");
+    OPENABLE_AREA = number("ventilation.openable_area", Units::AREA; "Openable area of the windows of a room that people stay in, of a bath or of a toilet room: clear sizes where given, else by how they open.");
 
     CO2_PEAK = number("ventilation.co2_peak", PPM; "Highest carbon dioxide of the night, 8 h with the doors shut.");
     CO2_MEAN = number("ventilation.co2_mean", PPM; "Mean carbon dioxide of that night.");

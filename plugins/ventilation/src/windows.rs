@@ -1,4 +1,4 @@
-//! Windows of the rooms that a code lets be aired by a window in place of a fan: how much of them opens.
+//! Windows of the rooms that a code lets be aired by a window: how much of them opens.
 
 use crate::facts;
 use mateline_equation::equation;
@@ -18,10 +18,11 @@ equation! {
     }
 }
 
-/// Facts of every kitchen, bath and toilet room.
+/// Facts of every room that people stay in, and of every bath and toilet room.
 pub(crate) fn report(home: &Home, findings: &mut Findings) {
     for (id, space) in &home.spaces {
-        if !matches!(space.used_as, SpaceUse::Kitchen | SpaceUse::Bathroom | SpaceUse::HalfBath) {
+        let bath = matches!(space.used_as, SpaceUse::Bathroom | SpaceUse::HalfBath);
+        if !bath && !space.used_as.is_habitable() {
             continue;
         }
         let subject = Subject::element("spaces", id);

@@ -60,6 +60,9 @@ pub struct Approvals {
     /// The additional efficiency package that the home takes, 2021 edition of the energy code.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub efficiency_package: Option<EfficiencyPackage>,
+    /// The record of the certified ratings of equipment that the package asks for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub package_report: Option<Name>,
     /// Efficiency credits together, 2024 edition of the energy code.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub efficiency_credits: Option<u32>,

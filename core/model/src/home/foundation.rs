@@ -117,6 +117,10 @@ pub struct Foundation {
     /// What protects the home from termites.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub termite_protection: Option<TermiteProtection>,
+    /// Whether foam on the soil's side of concrete is protected from termites as the authority accepts, or all framing is
+    /// treated, of steel or of concrete.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foam_protected: Option<bool>,
     /// Provisions against radon.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub radon: Option<RadonProvisions>,

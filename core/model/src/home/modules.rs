@@ -261,6 +261,15 @@ pub enum SpaceUse {
     Garage,
 }
 
+impl SpaceUse {
+    /// Whether people stay in such a room: habitable space of the residential code (from memory), an office and a room
+    /// for hobbies with it.
+    pub fn is_habitable(self) -> bool {
+        use SpaceUse::{Bedroom, Dining, Hobby, Kitchen, Living, Office};
+        matches!(self, Bedroom | Living | Dining | Kitchen | Office | Hobby)
+    }
+}
+
 /// One value, or a list of them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OneOrMany<T>(pub Vec<T>);

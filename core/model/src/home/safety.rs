@@ -18,6 +18,10 @@ pub struct Safety {
     /// Whether the home has fire sprinklers.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sprinklers: Option<bool>,
+    /// Whether people leave the basement by two ways, one of them a stair or door that is a way out and the other that too
+    /// or an opening to escape through.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub basement_two_ways_out: Option<bool>,
     /// What separates the home from an attached garage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub garage: Option<GarageSeparation>,

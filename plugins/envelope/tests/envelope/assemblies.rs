@@ -329,3 +329,23 @@ fn which_layer_keeps_the_rain_out() {
     assert_eq!(missing.because, "no layer has the role water-barrier");
     assert_eq!(missing.at.as_ref().map(|at| at.path.as_str()), Some("assemblies.wall"));
 }
+
+/// What termites could climb through: foam on the soil's side of concrete, and none on the side of the rooms.
+#[test]
+fn foam_towards_the_soil_is_told_from_foam_towards_the_rooms() {
+    let concrete = json!({"material": "concrete", "thickness": "8 in"});
+    let foam = json!({"material": "xps", "thickness": "2 in"});
+    let outside = |kind: &str, layers: &[&Value]| {
+        let found = of(json!({"part": {"kind": kind, "layers": layers}}));
+        found.facts.iter().find(|fact| fact.quantity == "envelope.foam_outside_concrete").unwrap().value.clone()
+    };
+    for (kind, layers, expected) in [
+        ("basement-wall", vec![&concrete, &foam], true),
+        ("basement-wall", vec![&foam, &concrete], false),
+        ("basement-wall", vec![&foam, &concrete, &foam], true),
+        ("slab", vec![&concrete, &foam], true),
+        ("wall", vec![&foam], false),
+    ] {
+        assert_eq!(outside(kind, &layers), mateline_model::Value::Flag(expected), "{kind} of {} layers", layers.len());
+    }
+}
