@@ -121,7 +121,7 @@ fn each_box_has_a_sheet_with_its_hold_points() {
         });
     assert_eq!(holes, by_plant.count(), "each hole that the plant seals is on one sheet");
     let living = rows(table(&packet, "openings-A")).into_iter().find(|row| row[0] == "living-south").unwrap();
-    assert_eq!(living[3..7], ["2", "72 in", "60 in", "24 in"]);
+    assert_eq!(living[3..7], ["2", "6 ft", "5 ft", "2 ft"]);
     let pairs = section.blocks.iter().filter_map(|block| match block {
         Block::Pairs { pairs } => Some(pairs),
         _ => None,

@@ -30,6 +30,21 @@ pub enum Drawing {
         below: Vec<PlanBox>,
         /// Mate lines between boxes of this level.
         seams: Vec<PlanSeam>,
+        /// Openings in the walls of this level, each by its two ends.
+        openings: Vec<ElevationPart>,
+        /// What lies in the boxes and has no place of its own.
+        within: Vec<PlanItem>,
+        /// What a reader has to bear in mind; empty where nothing.
+        note: String,
+    },
+    /// A side of the home as seen from outside, to scale. Lengths in metres, x to the right, y upwards.
+    Elevation {
+        /// What is seen, far before near.
+        parts: Vec<ElevationPart>,
+        /// Heights told beside it, rising.
+        heights: Vec<Mark>,
+        /// What a reader has to bear in mind; empty where nothing.
+        note: String,
     },
     /// An assembly's layers to scale, inside on the left (walls) or at the bottom.
     Section {
@@ -118,6 +133,60 @@ pub struct PlanSeam {
     pub label: String,
     /// From x, y to x, y (m).
     pub line: [f64; 4],
+}
+
+/// What lies in a box of a plan and is named there, as the home gives it no place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlanItem {
+    /// What it is.
+    pub kind: PlanItemKind,
+    /// Its id, as schedules give it.
+    pub label: String,
+    /// What it belongs to.
+    pub subject: String,
+    /// Its name and main facts, already worded.
+    pub words: String,
+    /// The label of the box that it lies in.
+    pub of: String,
+}
+
+/// What is named in a box of a plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs, reason = "each word says what it is")]
+pub enum PlanItemKind {
+    Room,
+    Penetration,
+}
+
+/// A part of an elevation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ElevationPart {
+    /// What it is.
+    pub kind: ElevationKind,
+    /// Its id, as schedules give it; empty where nothing is lettered.
+    pub label: String,
+    /// What it belongs to.
+    pub subject: String,
+    /// Its name and main facts, already worded.
+    pub words: String,
+    /// Corners of what is seen of it; the two ends of a line (m).
+    pub outline: Vec<(f64, f64)>,
+}
+
+/// What a part of an elevation is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs, reason = "each word says what it is")]
+pub enum ElevationKind {
+    Module,
+    Window,
+    GlazedDoor,
+    Door,
+    Hatch,
+    MateLine,
+    Foundation,
+    BelowGrade,
+    Grade,
+    Roof,
 }
 
 /// A mate line in plan with its weight.

@@ -3,7 +3,7 @@
 use crate::enclosure::{Envelope, On, Site, is_inside, what_covers};
 use crate::foundation::Below;
 use crate::openings::{Host, Placement, opening_area};
-use crate::problems;
+use crate::{places, problems};
 use mateline_boxes::coordinate::{Nm, metres};
 use mateline_boxes::placed::{direction, side_of};
 use mateline_model::home::{Elements, Face, Id, Opening, OpeningKind, Side};
@@ -71,8 +71,13 @@ pub fn place<'a>(site: &Site<'a, '_>, envelope: &Envelope<'_>) -> (Vec<Placement
     }
     for ((i, face), positions) in by_face {
         problems.extend(match i {
-            Some(i) => together(site, envelope, (i, face), &positions, &placed),
-            None => share_out(site, envelope, face, &positions, &mut placed),
+            Some(i) => {
+                let members: Vec<&Placement<'_>> = positions.iter().filter_map(|number| placed.get(*number)).collect();
+                let mut found = places::problems(site, (i, face), &members);
+                found.extend(together(site, envelope, (i, face), &members));
+                found
+            }
+            None => share_out(site, envelope, face, &positions, &mut placed).into_iter().collect(),
         });
     }
     (placed, problems)
@@ -158,10 +163,8 @@ fn together(
     site: &Site<'_, '_>,
     envelope: &Envelope<'_>,
     (i, face): (usize, Face),
-    positions: &[usize],
-    placed: &[Placement<'_>],
+    members: &[&Placement<'_>],
 ) -> Option<Problem> {
-    let members: Vec<&Placement<'_>> = positions.iter().filter_map(|position| placed.get(*position)).collect();
     let total: f64 = members.iter().map(|placement| placement.area).sum();
     let open = site.open.get(i)?.of(face).area;
     let host = members.iter().find_map(|placement| match placement.host {

@@ -9,9 +9,9 @@
 //!    another than 1 mm, boxes that float and heaps apart from one another are [`problems`].
 //! 2. [`seams`]: the mate lines, with the length of each that crosses the air barrier.
 //! 3. [`enclosure`], [`foundation`] and its [`parts`]: what stands on the open faces and what lies behind them.
-//! 4. [`fit`] and [`openings`]: whether openings fit, and what they are taken off.
+//! 4. [`fit`], [`places`] and [`openings`]: whether openings fit, where they stand, and what they are taken off.
 //! 5. [`floors`], [`interior`], [`cellar`]: floor area, volume and envelope area inside the exterior walls.
-//! 6. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`]: figures.
+//! 6. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`], [`elevations`]: figures.
 //!
 //! Assumptions: boxes are measured over framing and sheathing ([`mateline_layers::face`] says which layers that is). All
 //! results follow from geometry alone; there is no outside source but the usual width of a marriage gap (common practice,
@@ -19,6 +19,7 @@
 
 pub mod basis;
 pub mod cellar;
+pub mod elevations;
 pub mod enclosure;
 pub mod facts;
 pub mod fit;
@@ -29,6 +30,7 @@ pub mod layers;
 pub mod modules;
 pub mod openings;
 pub mod parts;
+pub mod places;
 pub mod plan;
 pub mod problems;
 #[cfg(test)]
@@ -103,6 +105,7 @@ impl Plugin for Takeoff {
                 "assemblies",
                 "enclosure",
                 "openings",
+                "penetrations",
                 "foundation",
                 "seams",
             ],
@@ -158,7 +161,9 @@ impl Plugin for Takeoff {
             seams: &seams,
         };
         whole.write(&mut findings);
-        findings.figures = plan::plans(home, boxes, &seams);
+        findings.figures = plan::plans(&site, &openings, &seams);
+        let drawn = elevations::Elevations { site: &site, interior: &interior, openings: &openings, seams: &seams };
+        findings.figures.extend(drawn.figures());
         Ok(findings)
     }
 }

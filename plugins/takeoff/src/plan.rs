@@ -1,18 +1,23 @@
-//! Figures: the boxes of each level in plan, with the outlines below and the mate lines.
+//! Figures: the boxes of each level in plan, with their openings, rooms and holes, the outlines below and the mate lines.
 
+use crate::enclosure::Site;
+use crate::openings::Placement;
+use crate::places;
 use crate::problems::length;
 use crate::seams::Seam;
 use mateline_boxes::coordinate::metres;
 use mateline_boxes::placed::Placed;
-use mateline_model::home::Home;
-use mateline_model::{Drawing, Figure, PlanBox, PlanSeam, Subject};
+use mateline_model::home::{Face, Home, Id, Opening, Side};
+use mateline_model::quantity::Units;
+use mateline_model::{Drawing, ElevationPart, Figure, PlanBox, PlanItem, PlanItemKind, PlanSeam, Subject};
 use std::collections::BTreeMap;
 
 /// No more boxes or mate lines are named in the words that stand for a figure.
 const NAMED: usize = 40;
 
 /// One plan for each level, lowest first.
-pub fn plans(home: &Home, boxes: &[Placed], seams: &[Seam]) -> Vec<Figure> {
+pub fn plans(site: &Site<'_, '_>, openings: &[Placement<'_>], seams: &[Seam]) -> Vec<Figure> {
+    let (home, boxes) = (site.home, site.boxes);
     let mut levels: BTreeMap<u32, Vec<&Placed>> = BTreeMap::new();
     for placed in boxes {
         levels.entry(placed.level).or_default().push(placed);
@@ -27,15 +32,27 @@ pub fn plans(home: &Home, boxes: &[Placed], seams: &[Seam]) -> Vec<Figure> {
     for (level, storey) in &levels {
         let below = level.checked_sub(1).and_then(|below| levels.get(&below)).map_or(&[][..], Vec::as_slice);
         let lines = lines.remove(level).unwrap_or_default();
+        let (openings, spread) = openings_in_plan(site, *level, openings);
+        let within: Vec<PlanItem> = storey.iter().flat_map(|placed| within(home, placed)).collect();
+        let mut notes = Vec::new();
+        if within.iter().any(|item| item.kind == PlanItemKind::Room) {
+            notes.push("rooms are named in their box and not drawn");
+        }
+        if spread {
+            notes.push("openings without a position are spread along their face");
+        }
         figures.push(Figure {
             subject: Subject::home(),
             key: "takeoff.plan".into(),
             title: format!("Modules of level {level}"),
-            alternative: in_words(home, *level, storey, below, &lines),
+            alternative: in_words(home, *level, storey, below, &lines, &openings, &within),
             drawing: Drawing::Plan {
                 boxes: storey.iter().map(|placed| plan_box(placed)).collect(),
                 below: below.iter().map(|placed| plan_box(placed)).collect(),
                 seams: lines.into_iter().map(|(_, line)| line).collect(),
+                openings,
+                within,
+                note: notes.join("; "),
             },
         });
     }
@@ -45,6 +62,67 @@ pub fn plans(home: &Home, boxes: &[Placed], seams: &[Seam]) -> Vec<Figure> {
 fn plan_box(placed: &Placed) -> PlanBox {
     let [x, y, _] = placed.spans;
     PlanBox { label: placed.id.to_string(), edges: [x.lo, y.lo, x.hi, y.hi].map(metres) }
+}
+
+/// The openings in the walls of a level, and whether one of them stands where nothing says that it does.
+fn openings_in_plan(site: &Site<'_, '_>, level: u32, openings: &[Placement<'_>]) -> (Vec<ElevationPart>, bool) {
+    let (mut drawn, mut spread) = (Vec::new(), false);
+    for (i, placed) in site.boxes.iter().enumerate().filter(|(_, placed)| placed.level == level) {
+        for side in [Side::South, Side::East, Side::North, Side::West] {
+            let face = Face::from(side);
+            let own: Vec<(&Id, &Opening)> = openings
+                .iter()
+                .filter(|placement| placement.opening.module == placed.id && placement.opening.face == face)
+                .map(|placement| (placement.id, placement.opening))
+                .collect();
+            let tallest = own.iter().map(|(_, opening)| opening.height.si()).fold(0.0, f64::max);
+            for place in places::spread(&own, &places::free(site, (i, face), tallest)) {
+                spread |= !place.given;
+                drawn.push(ElevationPart {
+                    kind: places::drawn_as(place.opening.kind).0,
+                    label: place.id.to_string(),
+                    subject: Subject::element("openings", place.id).to_string(),
+                    words: places::told(&place, None, site.home.units),
+                    outline: ends(placed, side, place.along()),
+                });
+            }
+        }
+    }
+    (drawn, spread)
+}
+
+/// The two ends in plan of a stretch of a side, measured from its left end seen from outside (m).
+fn ends(placed: &Placed, side: Side, (from, to): places::Stretch) -> Vec<(f64, f64)> {
+    let [x, y, _] = placed.spans;
+    let (west, south, east, north) = (metres(x.lo), metres(y.lo), metres(x.hi), metres(y.hi));
+    let point = |along: f64| match side {
+        Side::South => (west + along, south),
+        Side::East => (east, south + along),
+        Side::North => (east - along, north),
+        Side::West => (west, north - along),
+    };
+    vec![point(from), point(to)]
+}
+
+/// Rooms and holes of a box: the home gives neither a place within it.
+fn within(home: &Home, placed: &Placed) -> Vec<PlanItem> {
+    let rooms = home.spaces.iter().filter(|(_, space)| space.within.iter().any(|id| *id == placed.id));
+    let rooms = rooms.map(|(id, space)| PlanItem {
+        kind: PlanItemKind::Room,
+        label: id.to_string(),
+        subject: Subject::element("spaces", id).to_string(),
+        words: format!("{id}, {}", Units::AREA.show(space.floor_area.into(), home.units)),
+        of: placed.id.to_string(),
+    });
+    let holes = home.penetrations.iter().filter(|(_, hole)| hole.module == placed.id);
+    let holes = holes.map(|(id, hole)| PlanItem {
+        kind: PlanItemKind::Penetration,
+        label: id.to_string(),
+        subject: Subject::element("penetrations", id).to_string(),
+        words: if hole.count == 1 { id.to_string() } else { format!("{id}, {} of them", hole.count) },
+        of: placed.id.to_string(),
+    });
+    rooms.chain(holes).collect()
 }
 
 /// A mate line between two boxes of one level, in the middle of its gap.
@@ -60,7 +138,15 @@ fn line(boxes: &[Placed], seam: &Seam) -> Option<(u32, PlanSeam)> {
     Some((low.level, PlanSeam { label: seam.id.clone(), line }))
 }
 
-fn in_words(home: &Home, level: u32, storey: &[&Placed], below: &[&Placed], lines: &[(&Seam, PlanSeam)]) -> String {
+fn in_words(
+    home: &Home,
+    level: u32,
+    storey: &[&Placed],
+    below: &[&Placed],
+    lines: &[(&Seam, PlanSeam)],
+    openings: &[ElevationPart],
+    within: &[PlanItem],
+) -> String {
     let shown = |metres: f64| length(metres, home.units);
     let sizes = storey.iter().map(|placed| {
         let [x, y, _] = placed.spans.map(|span| shown(metres(span.length())));
@@ -77,10 +163,23 @@ fn in_words(home: &Home, level: u32, storey: &[&Placed], below: &[&Placed], line
         });
         text.push_str(&format!(" Mate lines: {}.", listed(lengths)));
     }
+    let mut told: Vec<String> = openings.iter().map(|part| part.words.clone()).collect();
+    told.dedup();
+    if !told.is_empty() {
+        text.push_str(&format!(" Openings: {}.", listed(told.into_iter())));
+    }
+    for (head, kind) in [("Rooms", PlanItemKind::Room), ("Penetrations", PlanItemKind::Penetration)] {
+        let of_kind = within.iter().filter(|item| item.kind == kind);
+        let told: Vec<String> = of_kind.map(|item| format!("{} in {}", item.words, item.of)).collect();
+        if !told.is_empty() {
+            text.push_str(&format!(" {head}: {}.", listed(told.into_iter())));
+        }
+    }
     text
 }
 
-fn listed(items: impl ExactSizeIterator<Item = String>) -> String {
+/// Names one after another, cut short where there are many.
+pub(crate) fn listed(items: impl ExactSizeIterator<Item = String>) -> String {
     let count = items.len();
     let mut text: String = items.take(NAMED).collect::<Vec<_>>().join("; ");
     if count > NAMED {

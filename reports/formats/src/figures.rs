@@ -4,6 +4,8 @@
 
 mod bars;
 mod chart;
+mod contents;
+mod elevation;
 mod field;
 mod lettering;
 mod measure;
@@ -13,10 +15,11 @@ mod scale;
 mod seam_plan;
 mod section;
 mod shapes;
+mod sheet;
 
 use crate::error::ReportError;
 use crate::templates;
-use lettering::{broken, clipped, text_width};
+use lettering::{broken, clipped, text_width, wrapped};
 use mateline_model::home::AssemblyKind;
 use mateline_model::{Drawing, Figure, Report};
 
@@ -28,9 +31,13 @@ use mateline_model::{Drawing, Figure, Report};
 pub fn svg(report: &Report, figure: &Figure, id: &str) -> Result<Option<String>, ReportError> {
     let units = report.units;
     match &figure.drawing {
-        Drawing::Plan { boxes, below, seams } => {
-            let view = plan::view(figure, id, boxes, below, seams, units);
-            templates::fill("plan.svg", &view, boxes.len() + below.len() + seams.len())
+        Drawing::Plan { boxes, below, seams, openings, within, .. } => {
+            let size = boxes.len() + below.len() + seams.len() + openings.len() + within.len();
+            templates::fill("plan.svg", &plan::view(figure, id, units), size)
+        }
+        Drawing::Elevation { parts, heights, note } => {
+            let view = elevation::view(figure, id, parts, heights, note, units);
+            templates::fill("elevation.svg", &view, parts.len() + heights.len())
         }
         Drawing::Section { layers, upright } => {
             let view = section::view(figure, id, layers, stand(report, figure, *upright), units);
@@ -171,7 +178,9 @@ mod tests {
             assert!(wall.contains(part), "{part} in {wall}");
         }
         let plan = drawings.first().expect("the plan is drawn");
-        for part in ["C-D", "29.86 ft × 13.75 ft", "mate line", "level below"] {
+        for part in
+            ["C-D", "29 ft 10 1/4 in × 13 ft 9 in", "hall-south", "terrace", "drain", "mate line", "level below"]
+        {
             assert!(plan.contains(part), "{part} in {plan}");
         }
     }

@@ -35,6 +35,7 @@ pub(crate) const TEMPLATES: &[(&str, &str)] = &[
     ("figure_head.svg", include_str!("templates/figure_head.svg")),
     ("bars.svg", include_str!("templates/bars.svg")),
     ("chart.svg", include_str!("templates/chart.svg")),
+    ("elevation.svg", include_str!("templates/elevation.svg")),
     ("field.svg", include_str!("templates/field.svg")),
     ("paths.svg", include_str!("templates/paths.svg")),
     ("plan_boxes.svg", include_str!("templates/plan_boxes.svg")),

@@ -1,7 +1,7 @@
 //! Cells from a report: the text of a fact, of a verdict or of a value of the home, each with where it comes from.
 
-use crate::{Attached, Cell, Trace, units, words};
-use mateline_model::quantity::{Length, Quantity, Units};
+use crate::{Attached, Cell, Trace, words};
+use mateline_model::quantity::{Length, Quantity, Units, by_tape};
 use mateline_model::{Fact, OpenPoint, Outcome, Report, Severity, Subject, Value, Verdict};
 use mateline_reports::{acts, shown};
 use serde::Serialize;
@@ -47,7 +47,7 @@ impl<'a> Source<'a> {
 
     /// A length of the home as it is read off a tape.
     pub(crate) fn by_tape(&self, path: impl Into<String>, length: Option<Length>) -> Cell {
-        let read = length.map(|length| units::by_tape(length, self.report.units));
+        let read = length.map(|length| by_tape(length.si(), self.report.units));
         self.named(path, read)
     }
 

@@ -27,7 +27,8 @@ pub struct Opening {
     /// Height of the sill above the floor.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sill: Option<Length>,
-    /// Distance of the first opening from the left end of the face, seen from outside.
+    /// Distance of the first opening from the left end of the face, seen from outside; others of it stand beside it.
+    /// Where not given, drawings spread the openings along their face.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from_left: Option<Length>,
     /// Whole-product U-factor, frame included.

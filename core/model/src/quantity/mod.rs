@@ -5,9 +5,11 @@
 //! refuses to add an R-value to a U-factor.
 
 mod show;
+mod tape;
 mod typed;
 mod usual;
 
 pub use mateline_units::{ATOMS, Dimension, ParseError, Quantity, TYPES, Unit, parse, spellings, unit};
 pub use show::{UnitSystem, Units, number};
+pub use tape::by_tape;
 pub use typed::*;

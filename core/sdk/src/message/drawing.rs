@@ -17,6 +17,24 @@ choice! {
             below: Vec<PlanBox>,
             /// Mate lines between boxes of this level.
             seams: Vec<PlanSeam>,
+            /// Openings in the walls of this level, each by its two ends.
+            #[serde(default)]
+            openings: Vec<ElevationPart>,
+            /// What lies in the boxes and has no place of its own.
+            #[serde(default)]
+            within: Vec<PlanItem>,
+            /// What a reader has to bear in mind.
+            #[serde(default)]
+            note: String,
+        }
+        /// A side of the home as seen from outside, x to the right, y upwards.
+        Elevation {
+            /// What is seen, far before near.
+            parts: Vec<ElevationPart>,
+            /// Heights told beside it, rising.
+            heights: Vec<Mark>,
+            /// What a reader has to bear in mind.
+            note: String,
         }
         /// An assembly's layers to scale.
         Section {
@@ -108,6 +126,48 @@ part! {
         /// From x, y to x, y.
         line: [Real; 4],
     }
+}
+
+part! {
+    /// What lies in a box of a plan and is named there.
+    PlanItem {
+        /// What it is.
+        kind: PlanItemKind,
+        /// Its id.
+        label: String,
+        /// What it belongs to.
+        subject: String,
+        /// Its name and main facts.
+        words: String,
+        /// The label of the box that it lies in.
+        of: String,
+    }
+}
+
+words! {
+    /// What is named in a box of a plan.
+    PlanItemKind { Room, Penetration }
+}
+
+part! {
+    /// A part of an elevation.
+    ElevationPart {
+        /// What it is.
+        kind: ElevationKind,
+        /// Its id; empty where nothing is lettered.
+        label: String,
+        /// What it belongs to.
+        subject: String,
+        /// Its name and main facts.
+        words: String,
+        /// Corners of what is seen of it; the two ends of a line.
+        outline: Vec<(Real, Real)>,
+    }
+}
+
+words! {
+    /// What a part of an elevation is.
+    ElevationKind { Module, Window, GlazedDoor, Door, Hatch, MateLine, Foundation, BelowGrade, Grade, Roof }
 }
 
 part! {

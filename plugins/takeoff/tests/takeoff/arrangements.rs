@@ -208,7 +208,7 @@ fn a_crosswise_upper_box() {
     let ceilings = 41.76 + 72.96 - 4.0 * 7.6;
     let floors = 72.96 + 2.0 * 3.6 * 1.8;
     found.close("home", "interior_envelope_area", walls + ceilings + floors);
-    let Drawing::Plan { boxes, below, seams } = &found.1.figures.get(1).unwrap().drawing else { panic!("no plan") };
+    let Drawing::Plan { boxes, below, seams, .. } = &found.1.figures.get(1).unwrap().drawing else { panic!("no plan") };
     assert_eq!((boxes.len(), below.len(), seams.len()), (1, 2, 0));
     let Drawing::Plan { seams, .. } = &found.1.figures.first().unwrap().drawing else { panic!("no plan") };
     assert_eq!(seams.first().unwrap().line, [0.0, 4.0, 10.0, 4.0]);

@@ -192,6 +192,37 @@ fn openings_that_do_not_fit_together() {
 }
 
 #[test]
+fn openings_whose_places_meet() {
+    let mut home = changed("from_left", json!("1 m"));
+    home["openings"]["w1"]["sill"] = json!("1 m");
+    home["openings"]["d1"] = json!({
+        "kind": "opaque-door", "module": "A", "face": "south", "width": "1 m", "height": "2 m", "from_left": "2.5 m"
+    });
+    let message = "openings.w1 and openings.d1 overlap from 2.5 m to 3 m on the south face of module A";
+    only(home.clone(), "openings.d1.from_left", message, &["openings.w1.from_left"]);
+    // A window above the door meets nothing, nor does one whose height is not said.
+    for sill in [json!("2 m"), Value::Null] {
+        home["openings"]["w1"]["sill"] = sill.clone();
+        if sill.is_null() {
+            home["openings"]["w1"].as_object_mut().unwrap().remove("sill");
+        }
+        assert_eq!(problems(home.clone()), Vec::<(String, String, Vec<String>)>::new());
+    }
+}
+
+/// B covers the right half of A's north face seen from outside: the west half.
+#[test]
+fn openings_on_a_mate_line() {
+    let mut home = changed("from_left", json!("4.5 m"));
+    home["modules"]["B"]["size"]["x"] = json!("5 m");
+    home["openings"]["w1"]["face"] = json!("north");
+    let message = "openings.w1 lies from 4.5 m to 6.5 m on the north face of module A, where module B meets it";
+    only(home.clone(), "openings.w1.from_left", message, &["modules.B"]);
+    home["openings"]["w1"]["from_left"] = json!("3 m");
+    assert_eq!(problems(home).len(), 0);
+}
+
+#[test]
 fn openings_in_a_foundation() {
     let basement = json!({
         "kind": "basement", "wall": "concrete-wall", "floor": "slab", "height": "2.5 m", "depth_below_grade": "2 m"

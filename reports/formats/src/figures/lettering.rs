@@ -37,6 +37,24 @@ pub(super) fn broken(text: &str, size: f64, width: f64) -> Vec<String> {
     }
 }
 
+/// A text in as many lines as it takes, broken at spaces; no more than `most` lines.
+pub(super) fn wrapped(text: &str, size: f64, width: f64, most: usize) -> Vec<String> {
+    let text = crate::printable::line(text);
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let together = lines.last().map(|line| format!("{line} {word}"));
+        match together.filter(|together| text_width(together, size) <= width) {
+            Some(together) => {
+                lines.pop();
+                lines.push(together);
+            }
+            None if lines.len() == most => break,
+            None => lines.push(clipped(word, size, width)),
+        }
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,23 +1,13 @@
-//! The boxes of one level in plan, north up: outlines, sizes, mate lines, the level below, a scale bar, a north arrow.
+//! The boxes of one level in plan, north up: outlines, sizes, openings, names of rooms and holes, mate lines, the level
+//! below, a scale bar, a north arrow.
 
+use super::contents::{self, ItemView, OpeningView, Rows};
 use super::shapes::{About, Outline, Text};
-use super::{Rect, clipped, px, text_width};
-use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
-use mateline_model::{Figure, PlanBox, PlanSeam};
+use super::sheet::{FARTHEST, MARGIN, NORTH, STRIP, ScaleBar, Sheet, WIDTH, is_near};
+use super::{Rect, clipped, px, text_width, wrapped};
+use mateline_model::quantity::{UnitSystem, by_tape};
+use mateline_model::{Drawing, ElevationPart, Figure, PlanBox, PlanItem, PlanItemKind, PlanSeam};
 use serde::Serialize;
-
-/// Width of the drawing.
-pub(super) const WIDTH: f64 = 720.0;
-/// Space around the plan.
-const MARGIN: f64 = 26.0;
-/// Greatest height of the plan itself.
-const GREATEST_HEIGHT: f64 = 430.0;
-/// Height of the strip with scale bar, key and north arrow.
-pub(super) const STRIP: f64 = 56.0;
-/// Where the north arrow stands.
-pub(super) const NORTH: f64 = WIDTH - MARGIN - 12.0;
-/// No home reaches so far (m); what does is left out.
-const FARTHEST: f64 = 10_000.0;
 
 #[derive(Serialize)]
 pub(super) struct View {
@@ -26,10 +16,13 @@ pub(super) struct View {
     boxes: Vec<BoxView>,
     below: Vec<Outline>,
     seams: Vec<SeamView>,
+    openings: Vec<OpeningView>,
+    items: Vec<ItemView>,
     scale: Option<ScaleBar>,
     strip: String,
     north: String,
     key: Vec<Key>,
+    notes: Vec<Text>,
 }
 
 #[derive(Serialize)]
@@ -50,15 +43,6 @@ struct SeamView {
 }
 
 #[derive(Serialize)]
-pub(super) struct ScaleBar {
-    half: String,
-    middle: String,
-    end: String,
-    half_text: String,
-    end_text: String,
-}
-
-#[derive(Serialize)]
 struct Key {
     x: String,
     text_x: String,
@@ -66,93 +50,51 @@ struct Key {
     text: &'static str,
 }
 
-/// From metres to the drawing: north is up, so y turns round.
-pub(super) struct Sheet {
-    west: f64,
-    north: f64,
-    scale: f64,
-    left: f64,
-    /// Whether there is nothing to draw.
-    is_empty: bool,
-    /// Top of the strip below the plan.
-    pub strip: f64,
-}
-
-impl Sheet {
-    /// The sheet on which all boxes and lines fit.
-    pub(super) fn around<'a>(
-        boxes: impl Iterator<Item = [f64; 4]>,
-        lines: impl Iterator<Item = &'a [f64; 4]>,
-    ) -> Sheet {
-        let corners = boxes.chain(lines.copied()).flat_map(|[x1, y1, x2, y2]| [(x1, y1), (x2, y2)]);
-        let points: Vec<(f64, f64)> = corners.collect();
-        let least = |axis: fn(&(f64, f64)) -> f64| points.iter().map(axis).fold(f64::INFINITY, f64::min);
-        let most = |axis: fn(&(f64, f64)) -> f64| points.iter().map(axis).fold(f64::NEG_INFINITY, f64::max);
-        let (west, south, east, north) = (least(|p| p.0), least(|p| p.1), most(|p| p.0), most(|p| p.1));
-        let (across, up) = ((east - west).max(0.5), (north - south).max(0.5));
-        let scale = ((WIDTH - 2.0 * MARGIN) / across).min(GREATEST_HEIGHT / up);
-        let is_empty = points.is_empty();
-        let height = if is_empty { 40.0 } else { up * scale };
-        Sheet { west, north, scale, left: (WIDTH - across * scale) / 2.0, is_empty, strip: height + 2.0 * MARGIN }
-    }
-
-    /// The scale bar, where there is something to measure.
-    pub(super) fn scale_bar(&self, units: UnitSystem) -> Option<ScaleBar> {
-        (!self.is_empty).then(|| scale_bar(self.scale, units))
-    }
-
-    /// A line of the plan on the sheet.
-    pub(super) fn line(&self, [x1, y1, x2, y2]: [f64; 4]) -> [f64; 4] {
-        [self.x(x1), self.y(y1), self.x(x2), self.y(y2)]
-    }
-
-    fn x(&self, x: f64) -> f64 {
-        self.left + (x - self.west) * self.scale
-    }
-
-    fn y(&self, y: f64) -> f64 {
-        MARGIN + (self.north - y) * self.scale
-    }
-
-    fn rect(&self, [west, south, east, north]: [f64; 4]) -> Rect {
-        Rect { x: self.x(west), y: self.y(north), w: (east - west) * self.scale, h: (north - south) * self.scale }
-    }
-}
-
-pub(super) fn view(
-    figure: &Figure,
-    id: &str,
-    boxes: &[PlanBox],
-    below: &[PlanBox],
-    seams: &[PlanSeam],
-    units: UnitSystem,
-) -> View {
+/// The plan of a level; nothing for another kind of drawing.
+pub(super) fn view(figure: &Figure, id: &str, units: UnitSystem) -> Option<View> {
+    let Drawing::Plan { boxes, below, seams, openings, within, note } = &figure.drawing else { return None };
     let boxes: Vec<(&str, [f64; 4])> = drawable(boxes);
     let below: Vec<(&str, [f64; 4])> = drawable(below);
     let seams: Vec<&PlanSeam> = seams.iter().filter(|seam| is_near(&seam.line)).collect();
+    let near = |part: &&ElevationPart| part.outline.iter().all(|(x, y)| x.abs() <= FARTHEST && y.abs() <= FARTHEST);
+    let openings: Vec<&ElevationPart> = openings.iter().filter(near).collect();
     let outlines = boxes.iter().chain(&below).map(|(_, edges)| *edges);
     let sheet = Sheet::around(outlines, seams.iter().map(|seam| &seam.line));
 
     let mut taken: Vec<Rect> = Vec::new();
-    let boxes: Vec<BoxView> =
-        boxes.into_iter().map(|(label, edges)| box_view(label, edges, &sheet, units, &mut taken)).collect();
+    let (mut box_views, mut items, mut left_out) = (Vec::new(), Vec::new(), 0);
+    for (label, edges) in boxes {
+        let own: Vec<&PlanItem> = within.iter().filter(|item| item.of == label).collect();
+        let rect = sheet.rect(edges);
+        let rows = Rows::of(&own, &rect);
+        left_out += rows.left_out();
+        let raised = rows.height() / 2.0;
+        box_views.push(box_view(label, edges, &sheet, units, raised, &mut taken));
+        items.extend(rows.place(&rect, rect.y + rect.h / 2.0 + 16.0 - raised, &mut taken));
+    }
     let seams: Vec<SeamView> = seams.into_iter().map(|seam| seam_view(seam, &sheet, &mut taken)).collect();
     let below: Vec<Outline> = below.into_iter().map(|(_, edges)| sheet.rect(edges).into()).collect();
-    View {
-        about: About::new(figure, id, WIDTH, sheet.strip + STRIP),
-        key: key(!seams.is_empty(), !below.is_empty()),
-        boxes,
+    let mut note = note.clone();
+    if left_out > 0 {
+        note = format!("{left_out} names find no room in their box{}{note}", if note.is_empty() { "" } else { "; " });
+    }
+    let lines = wrapped(&note, 11.0, WIDTH - 2.0 * MARGIN, 3);
+    let notes: Vec<Text> =
+        lines.into_iter().enumerate().map(|(line, text)| Text::at(MARGIN, 48.0 + 14.0 * line as f64, text)).collect();
+    let holes = within.iter().any(|item| item.kind == PlanItemKind::Penetration);
+    Some(View {
+        about: About::new(figure, id, WIDTH, sheet.strip + STRIP + 14.0 * notes.len() as f64),
+        key: key(!seams.is_empty(), !below.is_empty(), holes),
+        boxes: box_views,
         below,
+        openings: contents::openings(&openings, &sheet, &mut taken),
+        items,
         seams,
         scale: sheet.scale_bar(units),
         strip: px(sheet.strip),
         north: px(NORTH),
-    }
-}
-
-/// Whether a line or a box is near enough to be drawn.
-pub(super) fn is_near(edges: &[f64; 4]) -> bool {
-    edges.iter().all(|edge| edge.abs() <= FARTHEST)
+        notes,
+    })
 }
 
 /// Boxes with edges that can be drawn, west before east and south before north.
@@ -167,18 +109,19 @@ pub(super) fn drawable(boxes: &[PlanBox]) -> Vec<(&str, [f64; 4])> {
         .collect()
 }
 
-/// A box with its id and, where there is room, its size.
+/// A box with its id and, where there is room, its size, somewhat above its middle where more stands below them.
 pub(super) fn box_view(
     label: &str,
     edges: [f64; 4],
     sheet: &Sheet,
     units: UnitSystem,
+    raised: f64,
     taken: &mut Vec<Rect>,
 ) -> BoxView {
     let rect = sheet.rect(edges);
-    let (x, y) = (rect.x + rect.w / 2.0, rect.y + rect.h / 2.0);
+    let (x, y) = (rect.x + rect.w / 2.0, rect.y + rect.h / 2.0 - raised);
     let [west, south, east, north] = edges;
-    let length = |metres: f64| Units::LENGTH.show(Quantity::new(metres, Dimension::LENGTH), units);
+    let length = |metres: f64| by_tape(metres, units);
     let size = format!("{} × {}", length(east - west), length(north - south));
     let has_size = rect.h > 46.0 && text_width(&size, 11.0) < rect.w - 8.0;
     let label = clipped(label, 15.0, rect.w - 8.0);
@@ -213,29 +156,14 @@ fn seam_view(seam: &PlanSeam, sheet: &Sheet, taken: &mut Vec<Rect>) -> SeamView 
     }
 }
 
-/// A bar of a round length, about a fifth of the sheet.
-fn scale_bar(scale: f64, units: UnitSystem) -> ScaleBar {
-    let (unit, metres) = match units {
-        UnitSystem::Si => ("m", 1.0),
-        UnitSystem::Ip => ("ft", 0.3048),
-    };
-    let room = WIDTH / 5.0;
-    let lengths = [1.0, 2.0, 4.0, 10.0, 20.0, 40.0, 100.0, 200.0, 1_000.0, 4_000.0, 10_000.0];
-    let length = lengths.into_iter().rfind(|length| length * metres * scale <= room).unwrap_or(1.0);
-    let width = length * metres * scale;
-    ScaleBar {
-        half: px(width / 2.0),
-        middle: px(MARGIN + width / 2.0),
-        end: px(MARGIN + width),
-        half_text: px(length / 2.0),
-        end_text: format!("{} {unit}", px(length)),
-    }
-}
-
 /// What the kinds of line mean.
-fn key(has_seams: bool, has_below: bool) -> Vec<Key> {
-    let entries = [(has_seams, "seam", "mate line"), (has_below, "below", "boxes of the level below")];
-    let mut x = 250.0;
+fn key(has_seams: bool, has_below: bool, has_holes: bool) -> Vec<Key> {
+    let entries = [
+        (has_seams, "seam", "mate line"),
+        (has_below, "below", "boxes of the level below"),
+        (has_holes, "hole", "penetration"),
+    ];
+    let mut x = 200.0;
     let mut key = Vec::new();
     for (_, kind, text) in entries.into_iter().filter(|(is_drawn, ..)| *is_drawn) {
         key.push(Key { x: px(x), text_x: px(x + 50.0), kind, text });
@@ -251,9 +179,9 @@ mod tests {
 
     #[test]
     fn labels_of_mate_lines_move_along_them_until_they_cover_nothing() {
-        let sheet = Sheet { west: 0.0, north: 10.0, scale: 40.0, left: MARGIN, is_empty: false, strip: 0.0 };
+        let sheet = Sheet::around([[0.0, 0.0, 10.0, 10.0]].into_iter(), [].iter());
         let mut taken = Vec::new();
-        box_view("A", [0.0, 0.0, 10.0, 10.0], &sheet, UnitSystem::Si, &mut taken);
+        box_view("A", [0.0, 0.0, 10.0, 10.0], &sheet, UnitSystem::Si, 0.0, &mut taken);
         let before = taken.len();
         for line in [[5.0, 0.0, 5.0, 10.0], [0.0, 5.0, 10.0, 5.0], [0.0, 5.1, 10.0, 5.1]] {
             seam_view(&PlanSeam { label: "A-B".to_owned(), line }, &sheet, &mut taken);
@@ -262,14 +190,6 @@ mod tests {
         for (index, one) in taken.iter().enumerate() {
             assert!(taken.iter().skip(index + 1).all(|other| !one.overlaps(other)), "{taken:?}");
         }
-    }
-
-    #[test]
-    fn the_scale_bar_has_a_round_length_that_fits() {
-        let bar = scale_bar(40.0, UnitSystem::Si);
-        assert_eq!((bar.half_text.as_str(), bar.end_text.as_str()), ("1", "2 m"));
-        let bar = scale_bar(40.0, UnitSystem::Ip);
-        assert_eq!((bar.half_text.as_str(), bar.end_text.as_str(), bar.half.as_str()), ("5", "10 ft", "60.96"));
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! The boxes of one level in plan, with each mate line as heavy as its share and the share written on it.
 
-use super::plan::{BoxView, NORTH, STRIP, ScaleBar, Sheet, WIDTH, box_view, drawable, is_near};
+use super::plan::{BoxView, box_view, drawable};
 use super::shapes::{About, Line, Outline, Text};
+use super::sheet::{NORTH, STRIP, ScaleBar, Sheet, WIDTH, is_near};
 use super::{Rect, clipped, px, text_width};
 use mateline_model::quantity::{Quantity, UnitSystem, Units};
 use mateline_model::{Figure, PlanBox, WeighedSeam, portable};
@@ -55,7 +56,7 @@ pub(super) fn view(figure: &Figure, id: &str, boxes: &[PlanBox], seams: &[Weighe
     let weight = |share: f64| if most > 0.0 { (LINES.0 * share / most).max(LINES.1) } else { LINES.1 };
     let mut taken: Vec<Rect> = Vec::new();
     let boxes: Vec<BoxView> =
-        boxes.into_iter().map(|(label, edges)| box_view(label, edges, &sheet, units, &mut taken)).collect();
+        boxes.into_iter().map(|(label, edges)| box_view(label, edges, &sheet, units, 0.0, &mut taken)).collect();
     View {
         about: About::new(figure, id, WIDTH, sheet.strip + STRIP),
         boxes,

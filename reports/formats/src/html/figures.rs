@@ -1,4 +1,4 @@
-//! Figures by part of the house, the plans of the boxes by themselves.
+//! Figures by part of the house, the plans of the boxes and the elevations by themselves.
 
 use super::anchors::Anchors;
 use super::house::House;
@@ -21,6 +21,8 @@ pub(super) struct Group {
 pub(super) struct Views {
     /// The plans of the boxes.
     pub plans: Vec<FigureView>,
+    /// The four sides.
+    pub elevations: Vec<FigureView>,
     /// The others by part of the house.
     pub groups: Vec<Group>,
 }
@@ -66,7 +68,7 @@ pub(super) fn cells(report: &Report) -> usize {
 }
 
 pub(super) fn views(report: &Report, anchors: &mut Anchors) -> Result<Views, ReportError> {
-    let mut plans = Vec::new();
+    let (mut plans, mut elevations) = (Vec::new(), Vec::new());
     let mut groups: BTreeMap<House, Vec<FigureView>> = BTreeMap::new();
     for figure in &report.figures {
         let id = anchors.claim("figure", &[figure.subject.as_str(), &figure.title]);
@@ -74,6 +76,7 @@ pub(super) fn views(report: &Report, anchors: &mut Anchors) -> Result<Views, Rep
         let view = FigureView { id, title: figure.title.clone(), svg, table: table(figure) };
         match figure.drawing {
             Drawing::Plan { .. } => plans.push(view),
+            Drawing::Elevation { .. } => elevations.push(view),
             _ => groups.entry(House::of(report, &figure.subject, None)).or_default().push(view),
         }
     }
@@ -82,7 +85,7 @@ pub(super) fn views(report: &Report, anchors: &mut Anchors) -> Result<Views, Rep
         title: part.title(),
         figures,
     };
-    Ok(Views { plans, groups: groups.into_iter().map(group).collect() })
+    Ok(Views { plans, elevations, groups: groups.into_iter().map(group).collect() })
 }
 
 /// A table with as many cells in each row as there are columns; what a row has beyond stands under no head.
@@ -111,7 +114,7 @@ mod tests {
     #[test]
     fn plans_stand_by_themselves_and_the_others_by_part() {
         let figures = views(&fixture::report(), &mut Anchors::default()).unwrap();
-        assert_eq!(figures.plans.len(), 1);
+        assert_eq!((figures.plans.len(), figures.elevations.len()), (1, 1));
         let titles: Vec<&str> = figures.groups.iter().map(|group| group.title).collect();
         assert_eq!(titles, ["Walls, floors and roofs", "Foundation", "Air", "Rooms", "Systems", "Whole home"]);
     }

@@ -5,9 +5,10 @@
 
 use crate::packet::{Block, Pair, Section};
 use crate::source::Source;
-use crate::{Cell, Table, units, words};
+use crate::{Cell, Table, words};
 use mateline_model::Subject;
 use mateline_model::home::{Finish, Id, Module, Party, Penetration, SeamSeal};
+use mateline_model::quantity::by_tape;
 
 /// The rule that holds the test of a box against its budget, whichever pack it stands in; names of rules are stable.
 const PLANT_TEST: &str = "plant-test-within-budget";
@@ -120,7 +121,7 @@ fn hold_points(source: Source<'_>, id: &Id) -> Table {
             source.choice(format!("penetrations.{hole_id}.seal"), &hole.seal),
             Cell::words(
                 hole.diameter
-                    .map_or_else(String::new, |size| format!("{} diameter", units::by_tape(size, source.report.units))),
+                    .map_or_else(String::new, |size| format!("{} diameter", by_tape(size.si(), source.report.units))),
             ),
             Cell::words(hole.seal.map_or("how it is sealed is not given", super::seals::of_hole)),
             Cell::words(BLANK),

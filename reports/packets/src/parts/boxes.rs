@@ -1,4 +1,4 @@
-//! The boxes: key plan of each level, and a schedule with sizes for the road and weights.
+//! The boxes: key plan of each level, the four sides, and a schedule with sizes for the road and weights.
 
 use crate::packet::{Block, Section};
 use crate::source::Source;
@@ -8,7 +8,8 @@ use mateline_model::{Drawing, Subject};
 use mateline_reports::ReportError;
 
 pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
-    let mut blocks = super::figures(source, |figure| matches!(figure.drawing, Drawing::Plan { .. }))?;
+    let mut blocks =
+        super::figures(source, |figure| matches!(figure.drawing, Drawing::Plan { .. } | Drawing::Elevation { .. }))?;
     blocks.push(Block::Table(schedule(source)));
     Ok(Section { id: "boxes", title: "Boxes", blocks })
 }

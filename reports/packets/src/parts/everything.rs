@@ -9,7 +9,11 @@ use mateline_reports::{ReportError, shown};
 /// The figures that no other section shows.
 pub(crate) fn other_figures(source: Source<'_>) -> Result<Section, ReportError> {
     let blocks = super::figures(source, |figure| match &figure.drawing {
-        Drawing::Plan { .. } | Drawing::Section { .. } | Drawing::SeamPlan { .. } | Drawing::Field { .. } => false,
+        Drawing::Plan { .. }
+        | Drawing::Elevation { .. }
+        | Drawing::Section { .. }
+        | Drawing::SeamPlan { .. }
+        | Drawing::Field { .. } => false,
         Drawing::Chart { .. } => figure.subject.section() != "measurements",
         Drawing::Paths { .. } => figure.key != super::AIR_PATHS,
         Drawing::Bars { .. } => true,
