@@ -17,6 +17,7 @@ mod compare;
 mod declared;
 mod documents;
 mod doubts;
+mod drawn;
 mod equations;
 mod examples;
 mod expressions;
