@@ -334,6 +334,14 @@ impl Report {
         points
     }
 
+    /// The requirements that are open, gravest first: the numbers by which a list and drawings of them agree begin with 1.
+    pub fn open_requirements(&self) -> Vec<OpenPoint<'_>> {
+        let mut points = self.open_points();
+        points.retain(|point| point.verdict.severity == Severity::Required);
+        points.sort_by_key(OpenPoint::gravity);
+        points
+    }
+
     /// How much is open; what is counted under another verdict is not counted by itself.
     pub fn open_counts(&self) -> OpenCounts {
         let mut counts = OpenCounts::default();

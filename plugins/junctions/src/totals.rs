@@ -53,7 +53,9 @@ pub(crate) fn write(request: &Request<'_>, losses: &[(String, Loss)], ground: &G
     if let Some(because) = thicker::unreadable(request) {
         findings.missing(&home, &facts::INSULATION_NEEDED, because, None);
     }
-    let lack = losses.iter().find_map(|(id, loss)| loss.as_ref().err().map(|why| format!("junctions.{id}: {why}")));
+    // The first by its name, so that the order in the file says nothing.
+    let lacks = losses.iter().filter_map(|(id, loss)| Some((id, loss.as_ref().err()?)));
+    let lack = lacks.min_by_key(|(id, _)| *id).map(|(id, why)| format!("junctions.{id}: {why}"));
     let lack = if losses.is_empty() { Some("the home has no junctions that are known".to_owned()) } else { lack };
     if let Some(because) = lack {
         for definition in [&facts::LOSS_TOTAL, &facts::SHARE_OF_LOSS, &facts::UA_WITH_JUNCTIONS] {

@@ -54,6 +54,14 @@ pub struct Act {
     pub by: String,
 }
 
+impl Act {
+    /// `plant, before the box leaves the plant`; the party alone where no date is known.
+    pub fn told(&self) -> String {
+        let by = Some(self.by.as_str()).filter(|by| *by != NO_DATE);
+        by.map_or_else(|| self.who.word().to_owned(), |by| format!("{}, {by}", self.who.word()))
+    }
+}
+
 /// Where a missing thing belongs in the home, and who gives it: the first that the path begins with. What is not listed is
 /// a field of the design.
 const OWED_AT: &[(&str, Actor)] = &[

@@ -8,6 +8,7 @@ mod contents;
 mod elevation;
 mod field;
 mod lettering;
+mod marks;
 mod measure;
 mod paths;
 mod plan;
@@ -33,10 +34,10 @@ pub fn svg(report: &Report, figure: &Figure, id: &str) -> Result<Option<String>,
     match &figure.drawing {
         Drawing::Plan { boxes, below, seams, openings, within, .. } => {
             let size = boxes.len() + below.len() + seams.len() + openings.len() + within.len();
-            templates::fill("plan.svg", &plan::view(figure, id, units), size)
+            templates::fill("plan.svg", &plan::view(report, figure, id), size)
         }
         Drawing::Elevation { parts, heights, note } => {
-            let view = elevation::view(figure, id, parts, heights, note, units);
+            let view = elevation::view(report, figure, id, (parts, heights, note));
             templates::fill("elevation.svg", &view, parts.len() + heights.len())
         }
         Drawing::Section { layers, upright } => {

@@ -123,11 +123,7 @@ fn suppressed(home: &CheckedHome, report: &Report, verdict: &Verdict, rules: &mu
     let rule_index = rules.of_verdict(report, verdict);
     let rule_id = rules.id(rule_index);
     let at = verdict.at.as_ref().map(|place| home.place(place));
-    let waiver = report
-        .home
-        .waivers
-        .iter()
-        .find(|waiver| *waiver.rule == *verdict.full_name() && *waiver.subject == *verdict.subject.as_str());
+    let waiver = report.home.waivers.iter().find(|waiver| waiver.is_of(&verdict.full_name(), verdict.subject.as_str()));
     let agreed = waiver.map(|waiver| format!("{}; agreed with {}", waiver.reason, waiver.agreed_with));
     Found {
         kind: "fail".to_owned(),

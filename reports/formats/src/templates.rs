@@ -37,6 +37,7 @@ pub(crate) const TEMPLATES: &[(&str, &str)] = &[
     ("chart.svg", include_str!("templates/chart.svg")),
     ("elevation.svg", include_str!("templates/elevation.svg")),
     ("field.svg", include_str!("templates/field.svg")),
+    ("marks.svg", include_str!("templates/marks.svg")),
     ("paths.svg", include_str!("templates/paths.svg")),
     ("plan_boxes.svg", include_str!("templates/plan_boxes.svg")),
     ("plan_north.svg", include_str!("templates/plan_north.svg")),

@@ -51,8 +51,7 @@ pub fn waive(home: &Home, packs: &[Arc<Pack>], verdicts: &mut [Verdict], judged:
             remarks.push(Remark { fails: true, ..remark(message) });
             continue;
         }
-        let mut matching =
-            verdicts.iter_mut().filter(|v| v.full_name() == **rule && v.subject.as_str() == &**subject).peekable();
+        let mut matching = verdicts.iter_mut().filter(|v| waiver.is_of(&v.full_name(), v.subject.as_str())).peekable();
         if matching.peek().is_none() {
             remarks.push(remark(format!("the waiver of {rule} for {subject} matches no verdict")));
             continue;

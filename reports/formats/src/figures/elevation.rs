@@ -2,12 +2,13 @@
 //!
 //! An id that has no room without covering another or an opening is told below the drawing.
 
+use super::marks::{self, Open};
 use super::shapes::{About, Line, Outline, Text};
 use super::sheet::{FARTHEST, MARGIN, ScaleBar, WIDTH, scale_bar};
 use super::{Rect, clipped, px, text_width, wrapped};
 use crate::printable;
 use mateline_model::quantity::{UnitSystem, by_tape};
-use mateline_model::{ElevationKind, ElevationPart, Figure, Mark};
+use mateline_model::{ElevationKind, ElevationPart, Figure, Mark, Report};
 use serde::Serialize;
 
 /// Width of the column of heights.
@@ -25,6 +26,7 @@ pub(super) struct View {
     about: About,
     shapes: Vec<Shape>,
     labels: Vec<Label>,
+    marks: Vec<marks::Mark>,
     heights: Vec<Height>,
     length: Option<Length>,
     scale: Option<ScaleBar>,
@@ -88,13 +90,12 @@ fn reach(values: impl Iterator<Item = f64>) -> (f64, f64) {
 }
 
 pub(super) fn view(
+    report: &Report,
     figure: &Figure,
     id: &str,
-    parts: &[ElevationPart],
-    heights: &[Mark],
-    note: &str,
-    units: UnitSystem,
+    (parts, heights, note): (&[ElevationPart], &[Mark], &str),
 ) -> View {
+    let units = report.units;
     let near = |value: f64| value.abs() <= FARTHEST;
     let sound =
         |part: &&ElevationPart| part.outline.len() >= 2 && part.outline.iter().all(|(x, y)| near(*x) && near(*y));
@@ -113,7 +114,9 @@ pub(super) fn view(
         start: MARGIN + (room - across * scale) / 2.0,
         base: MARGIN + if is_empty { 0.0 } else { up * scale },
     };
-    let (labels, unlettered) = labels(&parts, &sheet);
+    let mut taken: Vec<Rect> = Vec::new();
+    let (labels, unlettered) = labels(&parts, &sheet, &mut taken);
+    let marks = open_marks(report, &parts, &sheet, &mut taken);
     let shapes = parts.iter().map(|part| shape(part, &sheet)).collect();
     let length = length(&parts, &sheet, units);
     let strip = sheet.base + if length.is_some() { 44.0 } else { 14.0 };
@@ -129,6 +132,7 @@ pub(super) fn view(
         about: About::new(figure, id, WIDTH, strip + 42.0 + LINE * notes.len() as f64),
         shapes,
         labels,
+        marks,
         heights: heights_beside(heights, &sheet, x, units),
         length,
         scale: (!is_empty).then(|| scale_bar(scale, units)),
@@ -175,9 +179,24 @@ fn shape(part: &ElevationPart, sheet: &Sheet) -> Shape {
     }
 }
 
+/// What is open of openings and mate lines, at their upper right corner.
+fn open_marks(report: &Report, parts: &[&ElevationPart], sheet: &Sheet, taken: &mut Vec<Rect>) -> Vec<marks::Mark> {
+    let open = Open::of(report);
+    let mut told: Vec<&str> = Vec::new();
+    let mut marks = Vec::new();
+    for part in parts.iter().filter(|part| is_opening(part.kind) || part.kind == ElevationKind::MateLine) {
+        if told.contains(&part.subject.as_str()) {
+            continue;
+        }
+        told.push(&part.subject);
+        let of = sheet.rect(part);
+        marks.extend(open.at(&part.subject, (of.x + of.w + 12.0, of.y + 10.0), taken));
+    }
+    marks
+}
+
 /// Ids that have room, and those that have none. One lettered once needs it nowhere else.
-fn labels(parts: &[&ElevationPart], sheet: &Sheet) -> (Vec<Label>, Vec<String>) {
-    let mut taken: Vec<Rect> = Vec::new();
+fn labels(parts: &[&ElevationPart], sheet: &Sheet, taken: &mut Vec<Rect>) -> (Vec<Label>, Vec<String>) {
     let mut labels = Vec::new();
     let mut lettered: Vec<&str> = Vec::new();
     let mut unlettered: Vec<&str> = Vec::new();

@@ -2,11 +2,12 @@
 //! below, a scale bar, a north arrow.
 
 use super::contents::{self, ItemView, OpeningView, Rows};
+use super::marks::{Mark, Open};
 use super::shapes::{About, Outline, Text};
 use super::sheet::{FARTHEST, MARGIN, NORTH, STRIP, ScaleBar, Sheet, WIDTH, is_near};
 use super::{Rect, clipped, px, text_width, wrapped};
 use mateline_model::quantity::{UnitSystem, by_tape};
-use mateline_model::{Drawing, ElevationPart, Figure, PlanBox, PlanItem, PlanItemKind, PlanSeam};
+use mateline_model::{Drawing, ElevationPart, Figure, PlanBox, PlanItem, PlanItemKind, PlanSeam, Report};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -18,6 +19,7 @@ pub(super) struct View {
     seams: Vec<SeamView>,
     openings: Vec<OpeningView>,
     items: Vec<ItemView>,
+    marks: Vec<Mark>,
     scale: Option<ScaleBar>,
     strip: String,
     north: String,
@@ -51,7 +53,8 @@ struct Key {
 }
 
 /// The plan of a level; nothing for another kind of drawing.
-pub(super) fn view(figure: &Figure, id: &str, units: UnitSystem) -> Option<View> {
+pub(super) fn view(report: &Report, figure: &Figure, id: &str) -> Option<View> {
+    let units = report.units;
     let Drawing::Plan { boxes, below, seams, openings, within, note } = &figure.drawing else { return None };
     let boxes: Vec<(&str, [f64; 4])> = drawable(boxes);
     let below: Vec<(&str, [f64; 4])> = drawable(below);
@@ -72,7 +75,9 @@ pub(super) fn view(figure: &Figure, id: &str, units: UnitSystem) -> Option<View>
         box_views.push(box_view(label, edges, &sheet, units, raised, &mut taken));
         items.extend(rows.place(&rect, rect.y + rect.h / 2.0 + 16.0 - raised, &mut taken));
     }
-    let seams: Vec<SeamView> = seams.into_iter().map(|seam| seam_view(seam, &sheet, &mut taken)).collect();
+    let seam_views: Vec<SeamView> = seams.iter().map(|seam| seam_view(seam, &sheet, &mut taken)).collect();
+    let opening_views = contents::openings(&openings, &sheet, &mut taken);
+    let marks = marks(report, figure, &sheet, &mut taken);
     let below: Vec<Outline> = below.into_iter().map(|(_, edges)| sheet.rect(edges).into()).collect();
     let mut note = note.clone();
     if left_out > 0 {
@@ -87,14 +92,45 @@ pub(super) fn view(figure: &Figure, id: &str, units: UnitSystem) -> Option<View>
         key: key(!seams.is_empty(), !below.is_empty(), holes),
         boxes: box_views,
         below,
-        openings: contents::openings(&openings, &sheet, &mut taken),
+        openings: opening_views,
         items,
-        seams,
+        marks,
+        seams: seam_views,
         scale: sheet.scale_bar(units),
         strip: px(sheet.strip),
         north: px(NORTH),
         notes,
     })
+}
+
+/// What is open of boxes, openings, mate lines, rooms and holes: at their middle, of what has no place at its box.
+fn marks(report: &Report, figure: &Figure, sheet: &Sheet, taken: &mut Vec<Rect>) -> Vec<Mark> {
+    let Drawing::Plan { boxes, seams, openings, within, .. } = &figure.drawing else { return Vec::new() };
+    let open = Open::of(report);
+    let middle = |[west, south, east, north]: [f64; 4]| (sheet.x((west + east) / 2.0), sheet.y((south + north) / 2.0));
+    let mut marks = Vec::new();
+    let mut told: Vec<&str> = Vec::new();
+    for part in openings.iter().filter(|part| part.outline.iter().all(|(x, y)| is_near(&[*x, *y, 0.0, 0.0]))) {
+        let (Some(one), Some(other)) = (part.outline.first(), part.outline.last()) else { continue };
+        if !told.contains(&part.subject.as_str()) {
+            told.push(&part.subject);
+            marks.extend(open.at(&part.subject, middle([one.0, one.1, other.0, other.1]), taken));
+        }
+    }
+    for seam in seams.iter().filter(|seam| is_near(&seam.line)) {
+        let [x1, y1, x2, y2] = seam.line;
+        let early = [x1, y1, x1 + (x2 - x1) * 0.2, y1 + (y2 - y1) * 0.2];
+        marks.extend(open.at(&format!("seams.{}", seam.label), middle(early), taken));
+    }
+    for plan_box in boxes.iter().filter(|plan_box| is_near(&plan_box.edges)) {
+        let [west, _, _, north] = plan_box.edges;
+        let corner = (sheet.x(west) + 36.0, sheet.y(north) + 34.0);
+        marks.extend(open.at(&format!("modules.{}", plan_box.label), corner, taken));
+        for item in within.iter().filter(|item| item.of == plan_box.label) {
+            marks.extend(open.at(&item.subject, corner, taken));
+        }
+    }
+    marks
 }
 
 /// Boxes with edges that can be drawn, west before east and south before north.

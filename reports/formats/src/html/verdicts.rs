@@ -3,7 +3,7 @@
 use super::anchors::{Anchors, FactIds};
 use super::house::House;
 use super::{Count, outcome_word};
-use crate::{shown, worked};
+use crate::{acts, shown, worked};
 use mateline_model::home::Waiver;
 use mateline_model::{OpenPoint, Outcome, Report, Severity, Subject, Verdict};
 use serde::Serialize;
@@ -70,6 +70,10 @@ pub(super) struct Pending {
     title: String,
     subject: String,
     message: String,
+    /// Its number on drawings; none of advice.
+    number: Option<usize>,
+    /// Who acts, and by when.
+    acts: String,
     /// What is counted under it.
     waiting: Option<String>,
 }
@@ -123,13 +127,17 @@ pub(super) fn views(report: &Report, facts: &FactIds<'_>, anchors: &mut Anchors)
     }
     let mut points = report.open_points();
     points.sort_by_key(OpenPoint::gravity);
+    let mut numbers = 1..;
     let pending = points.iter().filter_map(|point| {
+        let is_advice = point.verdict.severity == Severity::Advice;
         let (word, shape) = outcome_word(point.verdict.outcome);
         Some(Pending {
             id: open.get(&(point.verdict.full_name(), &point.verdict.subject))?.id.clone(),
             word,
             shape,
-            is_advice: point.verdict.severity == Severity::Advice,
+            is_advice,
+            number: if is_advice { None } else { numbers.next() },
+            acts: acts::of(report, point.verdict).told(),
             title: point.verdict.title.clone(),
             subject: point.verdict.subject.to_string(),
             message: point.verdict.message.clone(),
@@ -188,7 +196,7 @@ fn row(report: &Report, verdict: &Verdict, id: String, calculation: Option<Strin
 fn waiver_of<'a>(report: &'a Report, verdict: &Verdict) -> Option<&'a Waiver> {
     let name = verdict.full_name();
     let is_waived = verdict.outcome == Outcome::Waived;
-    report.home.waivers.iter().find(|w| is_waived && w.rule == *name && w.subject == *verdict.subject.as_str())
+    report.home.waivers.iter().find(|waiver| is_waived && waiver.is_of(&name, verdict.subject.as_str()))
 }
 
 /// `photographed instead; agreed with factory, until revision D`

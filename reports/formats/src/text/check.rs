@@ -4,7 +4,7 @@
 use super::Style;
 use super::entry::{Entries, Spot, help, note};
 use crate::finding::{self, Kind};
-use crate::{printable, shown};
+use crate::{acts, printable, shown};
 use annotate_snippets::{Level, Message};
 use mateline_model::{
     OpenPoint, Outcome, Place, PluginStatus, Remark, RemarkAbout, Report, Severity, Summary, Verdict,
@@ -44,7 +44,7 @@ pub fn check(report: &Report, style: Style, extent: Extent) -> String {
     let (required, advice): (Vec<_>, Vec<_>) =
         rules.iter().partition(|points| points.iter().any(|point| point.verdict.severity == Severity::Required));
     if extent == Extent::Advice {
-        advice.iter().for_each(|points| open(&entries, &mut text, points));
+        advice.iter().for_each(|points| open(report, &entries, &mut text, points));
     }
     let mut brief = Vec::new();
     if extent == Extent::Usual {
@@ -75,7 +75,7 @@ pub fn check(report: &Report, style: Style, extent: Extent) -> String {
             text.push_str(&lines.join("\n"));
             text.push_str("\n\n");
         }
-        required.iter().filter(|points| !is_line(points)).for_each(|points| open(&entries, &mut text, points));
+        required.iter().filter(|points| !is_line(points)).for_each(|points| open(report, &entries, &mut text, points));
     }
     text.push_str(&summary_line(report));
     text.push('\n');
@@ -100,7 +100,7 @@ fn by_rule(report: &Report) -> Vec<Vec<OpenPoint<'_>>> {
 }
 
 /// What is open by one rule: the first in full, the others and what is counted under them in a line each.
-fn open(entries: &Entries<'_>, text: &mut String, points: &[OpenPoint<'_>]) {
+fn open(report: &Report, entries: &Entries<'_>, text: &mut String, points: &[OpenPoint<'_>]) {
     let Some((first, others)) = points.split_first() else { return };
     let Some(kind) = Kind::of(first.verdict) else { return };
     let mut notes: Vec<Message<'static>> = others
@@ -112,6 +112,11 @@ fn open(entries: &Entries<'_>, text: &mut String, points: &[OpenPoint<'_>]) {
         .collect();
     let under: Vec<&Verdict> = points.iter().flat_map(|point| &point.under).copied().collect();
     notes.extend(shown::waiting(&under).as_deref().map(note));
+    if first.verdict.severity == Severity::Required {
+        let mut who: Vec<String> = points.iter().map(|point| acts::of(report, point.verdict).told()).collect();
+        who.dedup();
+        notes.push(note(&format!("acts: {}", who.join("; "))));
+    }
     verdict(entries, text, first.verdict, kind, notes);
 }
 

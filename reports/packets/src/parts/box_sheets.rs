@@ -3,19 +3,20 @@
 //!
 //! What a hand looks for at a seal is common practice, no source.
 
-use crate::packet::{Block, Pair, Section};
+use crate::packet::{self, Block, Pair, Section};
 use crate::source::Source;
 use crate::{Cell, Table, words};
-use mateline_model::Subject;
 use mateline_model::home::{Finish, Id, Module, Party, Penetration, SeamSeal};
 use mateline_model::quantity::by_tape;
+use mateline_model::{Drawing, ElevationPart, Figure, PlanItem, PlanSeam, Subject};
+use mateline_reports::{ReportError, figures};
 
 /// The rule that holds the test of a box against its budget, whichever pack it stands in; names of rules are stable.
 const PLANT_TEST: &str = "plant-test-within-budget";
 /// Left free for a hand.
 const BLANK: &str = "________";
 
-pub(crate) fn section(source: Source<'_>) -> Section {
+pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
     let mut blocks = vec![Block::paragraph(
         "One sheet for each box, to hang beside it. A hold point is signed before anything covers it. What stands as \
          ________ is not in the home file: the plant or its engineer gives it.",
@@ -23,13 +24,60 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     for (id, module) in &source.report.home.modules {
         blocks.push(Block::Page { title: format!("Box {id}") });
         blocks.push(Block::Pairs { pairs: facts(source, id, module) });
+        blocks.extend(drawing(source, id)?);
         blocks.push(Block::Table(hold_points(source, id)));
         blocks.push(Block::Table(openings(source, id)));
         blocks.push(Block::Table(built_in(source, id)));
         blocks.push(Block::Table(left_for_site(source, id)));
         blocks.push(Block::SignOff { parties: vec![format!("Box {id}: plant quality"), "Inspection body".to_owned()] });
     }
-    Section { id: "box-sheets", title: "Box by box", blocks }
+    Ok(Section { id: "box-sheets", title: "Box by box", blocks })
+}
+
+/// The box by itself in plan: what the plan of its level shows of it.
+fn drawing(source: Source<'_>, id: &Id) -> Result<Option<Block>, ReportError> {
+    let report = source.report;
+    let subject = Subject::element("modules", id);
+    for figure in &report.figures {
+        let Drawing::Plan { boxes, seams, openings, within, note, .. } = &figure.drawing else { continue };
+        let Some(own) = boxes.iter().find(|drawn| drawn.label == id.as_ref()) else { continue };
+        let of_box = |part: &&ElevationPart| {
+            let opening = report.home.openings.iter().find(|(opening, _)| part.label == opening.as_ref());
+            opening.is_some_and(|(_, opening)| opening.module == *id)
+        };
+        let openings: Vec<ElevationPart> = openings.iter().filter(of_box).cloned().collect();
+        let within: Vec<PlanItem> = within.iter().filter(|item| item.of == id.as_ref()).cloned().collect();
+        let seams: Vec<PlanSeam> =
+            seams.iter().filter(|seam| beside(source, &seam.label, id).is_some()).cloned().collect();
+        let told: Vec<&str> = openings
+            .iter()
+            .map(|part| part.words.as_str())
+            .chain(within.iter().map(|item| item.words.as_str()))
+            .collect();
+        let one = Figure {
+            subject,
+            key: "packets.box".into(),
+            title: format!("Box {id} in plan"),
+            alternative: format!(
+                "Box {id} in plan, with {}.",
+                if told.is_empty() { "nothing".to_owned() } else { told.join("; ") }
+            ),
+            drawing: Drawing::Plan {
+                boxes: vec![own.clone()],
+                below: Vec::new(),
+                seams,
+                openings,
+                within,
+                note: note.clone(),
+            },
+        };
+        let drawn = format!("box-{id}");
+        let svg = figures::svg(report, &one, &drawn)?;
+        return Ok(svg.map(|svg| {
+            Block::Figure(packet::Figure { id: drawn, title: one.title, alternative: one.alternative, svg })
+        }));
+    }
+    Ok(None)
 }
 
 /// What the box is, and how it travels, is set and is tested.

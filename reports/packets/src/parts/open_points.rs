@@ -23,9 +23,13 @@ fn of(source: Source<'_>, open: Vec<OpenPoint<'_>>, none: &str) -> Section {
     if open.is_empty() {
         blocks.push(Block::paragraph(none));
     } else {
+        let numbered = source.report.open_requirements();
         let rows = open.iter().map(|OpenPoint { verdict, under }| {
+            // The number that drawings mark it by.
+            let is_it = |point: &OpenPoint<'_>| std::ptr::eq(point.verdict, *verdict);
+            let number = numbered.iter().position(is_it).map_or_else(String::new, |at| format!("{}. ", at + 1));
             vec![
-                words_of(verdict, &verdict.title),
+                words_of(verdict, format!("{number}{}", verdict.title)),
                 source.cited(verdict),
                 words_of(verdict, verdict.subject.to_string()),
                 source.outcome(verdict),
