@@ -56,6 +56,13 @@ fn closes(name: &str, report: &Report) {
     close(&format!("{name}, openings"), gross - net, number(report, "home", "takeoff.opening_area"));
     // Each zone gets as much air as it gives away.
     assert!(number(report, "home", "ventilation.network_residual") < 1e-9, "{name}");
+    // Rooms together lose what the home loses, and months are the year.
+    if let Some(load) = report.facts.get(&"home".into(), "energy.heating_load").and_then(|fact| fact.value.number()) {
+        close(&format!("{name}, heating loads"), sum(report, "spaces", "energy.heating_load"), load.si);
+        for quantity in ["energy.losses", "energy.solar_gains", "energy.heating_need", "energy.cooling_need"] {
+            close(&format!("{name}, {quantity}"), sum(report, "months", quantity), number(report, "home", quantity));
+        }
+    }
     // As much heat comes into each section as goes out.
     let errors = report.facts.iter().filter(|fact| fact.quantity == "junctions.balance_error");
     let errors: Vec<f64> = errors.filter_map(|fact| fact.value.number()).map(|error| error.si).collect();

@@ -50,6 +50,11 @@ pub fn atan(x: f64) -> f64 {
     libm::atan(x)
 }
 
+/// The angle (rad), from 0 to π, whose cosine is `x`.
+pub fn acos(x: f64) -> f64 {
+    libm::acos(x)
+}
+
 /// `√(x² + y²)`.
 pub fn hypot(x: f64, y: f64) -> f64 {
     libm::hypot(x, y)
@@ -74,6 +79,7 @@ mod tests {
         close(cos(std::f64::consts::FRAC_PI_3), 0.5);
         close(tan(std::f64::consts::FRAC_PI_4), 1.0);
         close(atan(1.0), std::f64::consts::FRAC_PI_4);
+        close(acos(0.5), std::f64::consts::FRAC_PI_3);
         close(hypot(3.0, 4.0), 5.0);
         close(exp_m1(1e-10), 1.000_000_000_05e-10);
     }

@@ -27,6 +27,7 @@ pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
         Box::new(mateline_foundation::FoundationPlugin),
         Box::new(mateline_junctions::KeptJunctions { store }),
         Box::new(mateline_moisture::Moisture),
+        Box::new(mateline_energy::Energy),
         Box::new(mateline_plausible::Plausible),
     ]
 }
@@ -35,6 +36,7 @@ pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
 pub fn equations() -> Vec<Equation> {
     let all = [
         mateline_airtightness::equations(),
+        mateline_energy::equations(),
         mateline_envelope::equations(),
         mateline_foundation::equations(),
         mateline_junctions::equations(),

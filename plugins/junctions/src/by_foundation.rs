@@ -49,6 +49,10 @@ pub(crate) fn write(request: &Request<'_>, findings: &mut Findings) -> Ground {
             if !inside {
                 no_walls(findings);
             }
+            if boundary != "ground" {
+                let because = "the seasons are reckoned for floors and heated basements that touch the ground";
+                findings.missing(&Subject::home(), &facts::GROUND_SEASONAL, because, None);
+            }
             Ground::InPlaceOf(boundary, loss)
         }
         Err(lack) => {
@@ -60,7 +64,7 @@ pub(crate) fn write(request: &Request<'_>, findings: &mut Findings) -> Ground {
 
 fn lacking(findings: &mut Findings, lack: &Lack, with_walls: bool) {
     let home = Subject::home();
-    for definition in [&facts::GROUND_U_FLOOR, &facts::GROUND_LOSS] {
+    for definition in [&facts::GROUND_U_FLOOR, &facts::GROUND_LOSS, &facts::GROUND_SEASONAL] {
         findings.missing(&home, definition, lack.because.clone(), lack.at.clone());
     }
     if with_walls {

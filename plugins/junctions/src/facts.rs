@@ -41,6 +41,8 @@ mateline_sdk::quantities! {
         "U-factor of basement walls with the ground beside them.");
     GROUND_LOSS = number("junctions.ground_loss", Units::CONDUCTANCE;
         "Heat loss coefficient through the ground: floor, and walls below grade.");
+    GROUND_SEASONAL = number("junctions.ground_seasonal", Units::CONDUCTANCE;
+        "Seasonal heat loss coefficient through the ground: what the swing of outdoor temperature over the year drives.");
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ use crate::ground::{
     AboveGrade, Basement, BasementLoss, Characteristic, Deeper, EdgeInsulation, Equivalent, Floor, FloorLoss, RSE,
     RSI_WALL, Slab, WallBelow, WallEquivalent,
 };
+use crate::ground_seasons;
 use crate::lack::Lack;
 use crate::plot::Plot;
 use mateline_films::surface::{Direction, OuterSide, handbook};
@@ -135,7 +136,9 @@ pub(crate) fn slab(
     let step = step.meaning(Slab::U, "slab without edge insulation").named(Slab::U, "U0");
     basis = basis.step(step);
     let mut u = bare;
-    if let Some(edge) = edge(request, JunctionKind::SlabEdge)? {
+    let edge = edge(request, JunctionKind::SlabEdge)?;
+    ground_seasons::slab(&plot, &floor, edge.as_ref(), findings);
+    if let Some(edge) = edge {
         let (whole, step) = floor.with_edge(bare, &edge).step();
         basis = edge_steps(&floor, &edge).into_iter().fold(basis, Basis::step).step(step);
         u = whole;
@@ -190,6 +193,7 @@ pub(crate) fn basement(
     let depth = foundation.depth_below_grade.filter(|depth| depth.si() > 0.0);
     let depth = depth.ok_or_else(|| Lack::at("foundation.depth_below_grade is not given", "foundation"))?;
     let basement = shell(request, &plot, wall, floor, depth)?;
+    ground_seasons::basement(&plot, &basement, findings);
     let home = Subject::home();
     let given = "foundation.depth_below_grade";
     let (floor_u, step) = basement.floor_step();

@@ -27,6 +27,7 @@ mod figure;
 mod films;
 pub mod ground;
 mod ground_facts;
+mod ground_seasons;
 pub mod ground_unheated;
 mod insulation;
 mod lack;
@@ -167,6 +168,9 @@ pub fn equations() -> Vec<Equation> {
         ground::LossBesideOpenings::EQUATION,
         ground::AboveGrade::EQUATION,
         ground::FloorLoss::EQUATION,
+        ground_seasons::SlabSeasons::EQUATION,
+        ground_seasons::EdgedSlabSeasons::EQUATION,
+        ground_seasons::BasementSeasons::EQUATION,
         ground_unheated::BasementAir::EQUATION,
         ground_unheated::OverBasement::EQUATION,
         ground_unheated::DeepBase::EQUATION,

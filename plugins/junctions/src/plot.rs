@@ -15,6 +15,8 @@ pub(crate) struct Plot {
     pub half: f64,
     /// Conductivity (W/(m·K)) and where it comes from.
     pub soil: (f64, &'static str),
+    /// How deep the seasons reach (m).
+    pub reach: f64,
 }
 
 impl Plot {
@@ -30,11 +32,23 @@ impl Plot {
             perimeter: Length::from_si(perimeter),
             half: area / perimeter,
             soil: soil(request.home),
+            reach: reach(request.home),
         })
     }
 
     pub(crate) fn conductivity(&self) -> Conductivity {
         Conductivity::from_si(self.soil.0)
+    }
+}
+
+/// Depth to which the seasons reach: clay or silt 2.2, sand or gravel 3.2, rock 4.2 m; sand's where it is not known.
+///
+/// Source: ISO 13370:2017, periodic penetration depth (from memory).
+fn reach(home: &Home) -> f64 {
+    match home.site.soil {
+        Some(Soil::Clay | Soil::Silt) => 2.2,
+        Some(Soil::Sand | Soil::Gravel | Soil::Loam) | None => 3.2,
+        Some(Soil::Rock) => 4.2,
     }
 }
 

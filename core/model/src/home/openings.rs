@@ -1,7 +1,7 @@
 //! Windows, doors, skylights, and the linear junctions between parts.
 
 use super::{Face, Id, Name};
-use crate::quantity::{Conductivity, FlowPerArea, Length, Ratio, ThermalResistance, ThermalTransmittance};
+use crate::quantity::{Angle, Conductivity, FlowPerArea, Length, Ratio, ThermalResistance, ThermalTransmittance};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -41,6 +41,10 @@ pub struct Opening {
     /// Solar heat gain coefficient of the whole product.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shgc: Option<Ratio>,
+    /// What shades it from the sun.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "nothing shades it"))]
+    pub shade: Option<Box<Shade>>,
     /// Tested air leakage per area of the product.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air_leakage: Option<FlowPerArea>,
@@ -81,6 +85,32 @@ pub struct Opening {
 
 fn one() -> u32 {
     1
+}
+
+/// What stands between a window and the sun.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Shade {
+    /// How far an overhang above it stands out from the glass.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "there is no overhang"))]
+    pub overhang: Option<Length>,
+    /// From the upper edge of the window up to the overhang; none where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the overhang begins at the window"))]
+    pub overhang_above: Option<Length>,
+    /// How far fins, or the reveal, on both sides stand out from the glass.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "there are no fins"))]
+    pub fins: Option<Length>,
+    /// From the side of the window to the fin; none where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the fins begin at the window"))]
+    pub fins_beside: Option<Length>,
+    /// Angle above the horizon up to which hills, trees or neighbours stand all along in front of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the horizon is free"))]
+    pub horizon: Option<Angle>,
 }
 
 /// What an opening is.

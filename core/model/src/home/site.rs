@@ -1,7 +1,7 @@
 //! Where the home stands.
 
 use super::{AdoptedCodes, ClimateZone, Name, TermiteRisk};
-use crate::quantity::{DegreeDays, Length, Pressure, Ratio, Temperature};
+use crate::quantity::{Angle, DegreeDays, HeatFlux, Length, Pressure, Ratio, Temperature, TemperatureDifference};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -14,15 +14,27 @@ pub struct Site {
     pub place: Name,
     /// Climate zone of the energy code.
     pub climate_zone: ClimateZone,
+    /// Latitude, north of the equator positive.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-below-zero" = true))]
+    pub latitude: Option<Angle>,
     /// Outdoor temperature the heating is designed for (99 %).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub design_heating: Option<Temperature>,
     /// Outdoor temperature the cooling is designed for (1 %).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub design_cooling: Option<Temperature>,
+    /// From the highest to the lowest temperature of the day that cooling is designed for; 20 Δ°F where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "20 Δ°F"))]
+    pub daily_range: Option<TemperatureDifference>,
     /// Indoor temperature in winter; 20 °C where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indoor_heating: Option<Temperature>,
+    /// Highest indoor temperature in summer, at which rooms are cooled; 25 °C where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "25 °C"))]
+    pub indoor_cooling: Option<Temperature>,
     /// Humidity class of the rooms, ISO 13788: 1 (storage) to 4 (kitchens, sports halls); 2 is a dwelling of ordinary use
     /// with ventilation. Where not given, indoor humidity follows from `systems.indoor_moisture`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -88,9 +100,12 @@ impl Site {
         Site {
             place,
             climate_zone,
+            latitude: None,
             design_heating: None,
             design_cooling: None,
+            daily_range: None,
             indoor_heating: None,
+            indoor_cooling: None,
             humidity_class: None,
             heating_degree_days: None,
             elevation: None,
@@ -190,4 +205,7 @@ pub struct MonthlyClimate {
     /// Mean outdoor relative humidity.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub humidity: Option<Ratio>,
+    /// Sun and sky on a level surface, mean over the days and nights of the month: `3.2 kWh/(m²·d)`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radiation: Option<HeatFlux>,
 }

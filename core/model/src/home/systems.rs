@@ -2,7 +2,7 @@
 
 use super::{Elements, Id, Name};
 use crate::quantity::{
-    Current, FanEfficacy, Flow, Length, Loudness, MassFlow, Power, Pressure, Ratio, ThermalResistance, Volume,
+    Current, FanEfficacy, Flow, HeatFlux, Length, Loudness, MassFlow, Power, Pressure, Ratio, ThermalResistance, Volume,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -35,6 +35,11 @@ pub struct Systems {
     /// Water that people and what they do give off to the air, where it is known better than by the usual values.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indoor_moisture: Option<IndoorMoisture>,
+    /// Heat that people, lights and appliances give off to the rooms, for each floor area, mean over days and nights; the
+    /// usual 2.1 W/m² where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the usual 2.1 W/m²"))]
+    pub internal_gains: Option<HeatFlux>,
     /// Electrical and other readiness for later equipment.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub readiness: Option<Readiness>,

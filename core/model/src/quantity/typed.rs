@@ -161,8 +161,8 @@ quantities! {
     /// A power (W).
     Power: POWER, "W", ["W", "kW", "Btu/h"], "42 W";
     /// A heat flow or power per area (W/m²).
-    HeatFlux: HEAT_FLUX, "W/m²", ["W/m²", "Btu/(h·ft²)"], "10 W/m²";
-    /// An energy per area (J/m²).
+    HeatFlux: HEAT_FLUX, "W/m²", ["W/m²", "kWh/(m²·d)", "Btu/(h·ft²)"], "10 W/m²";
+    /// An energy (J).
     Energy: ENERGY, "J", ["kWh", "kBtu"], "120 kWh";
     /// A temperature on a scale (°C).
     Temperature: TEMPERATURE, "°C", ["°F", "°C"], "-8 °F";

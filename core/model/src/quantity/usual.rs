@@ -79,6 +79,8 @@ impl Units {
             Dimension::TEMPERATURE => Units::TEMPERATURE,
             Dimension::TEMPERATURE_DIFFERENCE => Units::new("K", 1, "Δ°F", 1),
             Dimension::POWER => Units::POWER,
+            Dimension::ENERGY => Units::new("kWh", 1, "kWh", 1),
+            Dimension::HEAT_FLUX => Units::new("W/m²", 1, "Btu/(h·ft²)", 2),
             Dimension::FAN_EFFICACY => Units::FAN_EFFICACY,
             Dimension::PERMEANCE => Units::PERMEANCE,
             Dimension::EMISSION => Units::new("µg/(m²·h)", 1, "µg/(m²·h)", 1),

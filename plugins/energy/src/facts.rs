@@ -1,0 +1,91 @@
+//! Every quantity this plugin writes, with its unit and meaning.
+
+use mateline_model::quantity::Units;
+
+/// Heat in a month or a year.
+pub(crate) const HEAT: Units = Units::new("kWh", 1, "kBtu", 1);
+/// Heat in a year, for each floor area.
+pub(crate) const HEAT_PER_AREA: Units = Units::new("kWh/(m²·yr)", 1, "kBtu/(ft²·yr)", 2);
+/// Sun and sky on a surface, or heat given off for each floor area.
+pub(crate) const FLUX: Units = Units::new("W/m²", 2, "Btu/(h·ft²)", 3);
+/// A flow of heat.
+pub(crate) const POWER: Units = Units::new("W", 0, "Btu/h", 0);
+/// A flow of heat for each floor area.
+pub(crate) const POWER_PER_AREA: Units = Units::new("W/m²", 1, "Btu/(h·ft²)", 2);
+/// Heat stored for each degree.
+pub(crate) const CAPACITY: Units = Units::new("kJ/K", 0, "Btu/°F", 0);
+/// Heat stored for each degree and area.
+pub(crate) const CAPACITY_PER_AREA: Units = Units::new("kJ/(m²·K)", 2, "Btu/(ft²·°F)", 3);
+/// Hours.
+pub(crate) const HOURS: Units = Units::new("h", 1, "h", 1);
+/// The days of a month.
+pub(crate) const MONTH: Units = Units::new("d", 0, "d", 0);
+
+mateline_sdk::quantities! {
+    TREATED_AREA = number("energy.treated_area", Units::AREA;
+        "Treated floor area: rooms, with storage and mechanical rooms by 60 %, without stairs and garages.");
+    CAPACITY_FACT = number("energy.heat_capacity", CAPACITY;
+        "Heat capacity: what the inner layers of the envelope, air and furniture store for each degree.");
+    TIME_CONSTANT = number("energy.time_constant", HOURS; "Time constant: heat capacity over all losses.");
+    INFILTRATION = number("energy.infiltration", Units::HOURLY_FLOW;
+        "Infiltration in use: outdoor air through leaks, by wind and weather of the year, with the fans running.");
+    AIR_LOSS = number("energy.air_loss", Units::CONDUCTANCE;
+        "Heat loss coefficient of air: fans, less what recovery keeps, and infiltration.");
+    AIRBORNE_LOSS = number("energy.envelope_loss", Units::CONDUCTANCE;
+        "Heat loss coefficient of envelope and junctions to outdoor air, the ground left out.");
+    LOSSES = number("energy.losses", HEAT; "Heat lost at the indoor temperature of winter, in a month or the year.");
+    SOLAR_GAINS = number("energy.solar_gains", HEAT;
+        "Heat from sun and sky through glass and onto walls, in a month or the year.");
+    INTERNAL_GAINS = number("energy.internal_gains", HEAT;
+        "Heat from people, lights and appliances, in a month or the year.");
+    HEATING_NEED = number("energy.heating_need", HEAT; "Heating need: heat to bring in, in a month or the year.");
+    COOLING_NEED = number("energy.cooling_need", HEAT;
+        "Cooling need: sensible heat to take out, in a month or the year, with windows shut and no heat recovery bypassed.");
+    HEATING_PER_AREA = number("energy.heating_need_per_area", HEAT_PER_AREA;
+        "Heating need of the year for each treated floor area.");
+    COOLING_PER_AREA = number("energy.cooling_need_per_area", HEAT_PER_AREA;
+        "Cooling need of the year for each treated floor area, sensible.");
+    HOURLY_HEATING = number("energy.hourly_heating_need", HEAT;
+        "Heating need by hours: of the year, with five-node elements through a mean day of each month.");
+    HOURLY_COOLING = number("energy.hourly_cooling_need", HEAT;
+        "Cooling need by hours: of the year, with five-node elements through a mean day of each month, sensible.");
+    HEATING_SPREAD = number("energy.heating_spread", Units::PERCENT;
+        "Spread of the heating need: how far the one by hours lies above that by months, as a share of the larger.");
+    COOLING_SPREAD = number("energy.cooling_spread", Units::PERCENT;
+        "Spread of the cooling need: how far the one by hours lies above that by months, as a share of the larger.");
+    HIGHEST = number("energy.highest_temperature", Units::TEMPERATURE;
+        "Highest operative temperature of the year's mean days, with nothing cooled.");
+    WARM_HOURS = number("energy.warm_hours", HOURS; "Hours of the year's mean days above 25 °C operative, with nothing cooled.");
+    WARM_SHARE = number("energy.warm_share", Units::PERCENT;
+        "Share of the year's hours above 25 °C operative, by mean days, with nothing cooled.");
+    ADAPTIVE_HOURS = number("energy.adaptive_hours", HOURS;
+        "Hours of the year's mean days above what four people in five accept by the adaptive criterion, with nothing cooled.");
+    HEATING_LOAD = number("energy.heating_load", POWER;
+        "Heating load: heat to bring in on the coldest day, without sun and without heat given off indoors.");
+    HEATING_LOAD_PER_AREA = number("energy.heating_load_per_area", POWER_PER_AREA;
+        "Heating load for each floor area: of the home its treated area, of a room its own.");
+    COOLING_LOAD = number("energy.cooling_load", POWER;
+        "Cooling load: most sensible heat to take out in an hour of a hot, clear day.");
+    COOLING_HOUR = text("energy.cooling_hour"; "The hour of the cooling load, by the sun, or none.");
+    LATENT_LOAD = number("energy.latent_load", POWER; "Latent load: heat bound in the water to be taken out of the air.");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_unique_in_the_namespace_and_have_known_units() {
+        let mut names: Vec<String> = quantities().iter().map(|definition| definition.name.to_string()).collect();
+        assert!(names.iter().all(|name| name.starts_with("energy.")));
+        names.sort();
+        let count = names.len();
+        names.dedup();
+        assert_eq!(names.len(), count);
+        for definition in quantities() {
+            assert!(definition.units.dimension().is_some(), "{}", definition.name);
+            let ip = mateline_model::quantity::unit(&definition.units.ip).map(|unit| unit.dimension);
+            assert!(definition.units.ip.is_empty() || ip == definition.units.dimension(), "{}", definition.name);
+        }
+    }
+}
