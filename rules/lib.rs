@@ -26,6 +26,9 @@ pub const PACKS: &[(&str, &str)] = &[
 /// Packs that ask of every home whether its values are meant as they stand. No home names them.
 pub const ASKING: &[&str] = &["plausible-input"];
 
+/// What may be changed on a home, and in which steps.
+pub const LEVERS: &str = include_str!("levers.yaml");
+
 /// The YAML text of a pack.
 pub fn pack(id: &str) -> Option<&'static str> {
     PACKS.iter().find(|(known, _)| *known == id).map(|(_, text)| *text)

@@ -32,6 +32,7 @@ mod packets;
 mod paths;
 mod published;
 mod readers;
+mod remedies;
 mod schemas;
 mod session;
 mod tidy;

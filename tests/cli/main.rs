@@ -9,6 +9,7 @@ mod firm;
 mod formats;
 mod materials;
 mod packet;
+mod remedies;
 mod watch;
 
 use std::path::{Path, PathBuf};

@@ -104,6 +104,8 @@ pub enum Command {
     Facts(Facts),
     /// Print the foundations that the same boxes could stand on, side by side.
     Alternatives(Alternatives),
+    /// Say what single changes would meet a requirement: the limit, the next size sold, and what else turns.
+    Remedies(Remedies),
     /// Show the worked calculation of a fact: equation, symbols, values, sources and lines.
     Explain(Explain),
     /// Compare two revisions: what was edited, which facts moved, which verdicts turned.
@@ -197,6 +199,23 @@ pub enum FactsFormat {
 pub struct Alternatives {
     #[command(flatten)]
     pub common: Common,
+}
+
+/// Find single changes that turn an open verdict, each tried by a whole check.
+#[derive(Debug, Args)]
+pub struct Remedies {
+    #[command(flatten)]
+    pub common: Common,
+    /// The rule, PACK/RULE; every requirement that is short where not given.
+    pub rule: Option<String>,
+    /// The subject: assemblies.wall, openings.w1 …; every one of the rule where not given.
+    pub subject: Option<String>,
+    /// Advice that is short too.
+    #[arg(long)]
+    pub advice: bool,
+    /// Write the change of this number into the home, where its value stands; the revision's id and date stay yours.
+    #[arg(long, value_name = "K")]
+    pub apply: Option<usize>,
 }
 
 /// Show a worked calculation.

@@ -3,7 +3,7 @@
 use crate::host::{Host, conflicts, invite, recorded};
 use crate::judge::{Judged, Memo, apart, count_under, doubts, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Diagnosis, Fields, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
+    BadInput, Diagnosis, Edit, Fields, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
     evidence_files, firm_materials, load_home, place,
 };
 use crate::memory::{Memory, Recall};
@@ -201,13 +201,13 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
-        self.load_with(path, None)
+        self.load_with(path, None, &[])
     }
 
-    /// The same with the trees that a session keeps.
-    pub(crate) fn load_with(&self, path: &Path, kept: Option<&KeptTrees>) -> Result<Loaded, BadInput> {
+    /// The same with the trees that a session keeps, and with other values than the files say.
+    pub(crate) fn load_with(&self, path: &Path, kept: Option<&KeptTrees>, edits: &[Edit]) -> Result<Loaded, BadInput> {
         let (project, file) = Project::of(path)?;
-        let loaded = load_home(project, file, &self.materials, self.firm.as_deref(), self.parts, kept);
+        let loaded = load_home(project, file, &self.materials, self.firm.as_deref(), self.parts, kept, edits);
         loaded.map_err(|unusable| self.all_wrong_with(*unusable))
     }
 

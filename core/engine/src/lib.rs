@@ -9,6 +9,7 @@
 //! - [`check`]: all of it in a row.
 //! - [`session`]: one home again and again, in which only what an edit touched is redone.
 //! - [`compare`]: two revisions side by side.
+//! - [`remedies`]: the single changes that turn an open verdict.
 
 pub mod check;
 pub mod compare;
@@ -20,6 +21,7 @@ pub mod judge;
 pub mod load;
 mod memory;
 pub mod pack;
+pub mod remedies;
 pub mod schedule;
 pub mod schemas;
 pub mod session;

@@ -2,7 +2,7 @@
 //! kept and under which names, `memory.rs` says.
 
 use crate::check::{Engine, Options};
-use crate::load::BadInput;
+use crate::load::{BadInput, Edit};
 use crate::memory::Memory;
 use mateline_model::Report;
 use std::collections::BTreeMap;
@@ -25,7 +25,15 @@ impl<'a> Session<'a> {
     /// # Errors
     /// Every problem of the input.
     pub fn check(&self, path: &Path, options: &Options) -> Result<Report, BadInput> {
-        let loaded = self.engine.load_with(path, Some(&self.memory.texts))?;
+        self.check_edited(path, &[], options)
+    }
+
+    /// Checks a home with other values than its files say. What does not stand in the home is left alone.
+    ///
+    /// # Errors
+    /// Every problem of the input.
+    pub fn check_edited(&self, path: &Path, edits: &[Edit], options: &Options) -> Result<Report, BadInput> {
+        let loaded = self.engine.load_with(path, Some(&self.memory.texts), edits)?;
         self.engine.check_with(loaded, options, Some(&self.memory)).map(|checked| checked.report)
     }
 

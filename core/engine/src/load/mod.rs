@@ -2,6 +2,7 @@
 
 mod bounds;
 mod diagnosis;
+mod edit;
 pub(crate) mod evidence_files;
 mod extent;
 pub(crate) mod fields;
@@ -20,6 +21,7 @@ mod typed;
 mod undecided;
 
 pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest, place, plain};
+pub use edit::{Edit, written};
 pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;
@@ -82,6 +84,7 @@ pub fn load_home(
     firm: Option<&Path>,
     parts: Option<JudgePart>,
     kept: Option<&KeptTrees>,
+    edits: &[Edit],
 ) -> Result<Loaded, Box<Unusable>> {
     let mut problems = Vec::new();
     let mut tree = match project.read_home(&file, kept, &mut problems) {
@@ -94,6 +97,9 @@ pub fn load_home(
     let firm = if project.has_firm() { Firm::read(&mut project, parts, &mut problems) } else { Firm::default() };
     undecided::take_back(&mut tree);
     firm.lay_beneath(&mut tree);
+    edits.iter().for_each(|edit| {
+        tree.replace(edit);
+    });
     let home = match read_mending(&tree, Home::read) {
         Ok(home) => Some(home),
         Err((mut mistakes, mended)) => {
@@ -164,7 +170,7 @@ modules:
             std::fs::write(folder.path().join(name), text).unwrap();
         }
         let (project, file) = Project::of(&folder.path().join("home.yaml")).unwrap();
-        match load_home(project, file, &Elements::new(), None, None, None) {
+        match load_home(project, file, &Elements::new(), None, None, None, &[]) {
             Ok(_) => Vec::new(),
             Err(unusable) => {
                 let bad = BadInput::new(unusable.problems, unusable.project.into_files());

@@ -1,0 +1,37 @@
+//! What it takes, as a person asks it and writes it down.
+
+use crate::{code, mateline, stderr, stdout};
+
+#[test]
+fn a_change_is_told_and_written_where_its_value_stands() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path().join("home.yaml");
+    let text = std::fs::read_to_string(crate::root().join("examples/willow-pair/home.yaml")).unwrap();
+    std::fs::write(&home, &text).unwrap();
+    let path = home.to_str().unwrap();
+
+    let told = mateline(&["remedies", path, "energy-code-2021/window-air-leakage"]);
+    assert_eq!(code(&told), 0, "{}", stderr(&told));
+    let told = stdout(&told);
+    for part in ["1  tested air leakage of the product", "openings.garden-door.air_leakage", "nothing else turns"] {
+        assert!(told.contains(part), "{part} in {told}");
+    }
+    assert_eq!(std::fs::read_to_string(&home).unwrap(), text, "asking writes nothing");
+
+    let beyond = mateline(&["remedies", path, "--apply", "9"]);
+    assert_eq!(code(&beyond), 2);
+    assert!(stderr(&beyond).contains("there is no change 9"), "{}", stderr(&beyond));
+
+    let written = mateline(&["remedies", path, "--apply", "1"]);
+    assert_eq!(code(&written), 0, "{}", stderr(&written));
+    let new = std::fs::read_to_string(&home).unwrap();
+    let changed: Vec<(&str, &str)> =
+        std::iter::zip(text.lines(), new.lines()).filter(|(old, new)| old != new).collect();
+    assert_eq!(changed.len(), 1, "{changed:?}");
+    assert!(changed[0].1.contains("air_leakage: 0.3 cfm/ft² # on purpose"), "{changed:?}");
+
+    let closed = mateline(&["remedies", path]);
+    assert!(stderr(&closed).contains("no requirement is open"), "{}{}", stdout(&closed), stderr(&closed));
+    let unknown = mateline(&["remedies", path, "energy-code-2021/no-such-rule"]);
+    assert!(stderr(&unknown).contains("no verdict by energy-code-2021/no-such-rule"), "{}", stderr(&unknown));
+}
