@@ -120,7 +120,7 @@ fn temperatures(packet: &Packet) -> Vec<String> {
 #[test]
 fn the_verifier_sees_every_junction_with_its_numbers_and_its_picture() {
     let report = heron();
-    let packet = packet(report, Audience::Verifier);
+    let packet = packet(report, Audience::Verifier).annex.unwrap();
     let solved: Vec<&str> =
         report.facts.iter().filter(|fact| fact.quantity == "junctions.psi").map(|fact| fact.subject.id()).collect();
     assert!(solved.len() >= 10);
@@ -165,8 +165,9 @@ fn every_open_point_stands_in_the_packets_of_those_who_can_close_it() {
 fn the_verifier_finds_every_requirement_that_concerns_the_home_with_its_source() {
     let report = heron();
     let packet = packet(report, Audience::Verifier);
+    let annex = packet.annex.as_ref().unwrap();
     let judged: Vec<_> = report.verdicts.iter().filter(|v| v.outcome != Outcome::NotApplicable).collect();
-    let rows: Vec<&Vec<Cell>> = packet
+    let rows: Vec<&Vec<Cell>> = annex
         .tables()
         .filter(|table| table.name.as_deref().is_some_and(|name| name.starts_with("requirements-")))
         .flat_map(|table| &table.rows)

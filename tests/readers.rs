@@ -207,7 +207,7 @@ fn the_verifier_has_a_check_list_forms_and_an_annex() {
     }
     table(&packet, "energy-certificate");
     let annex = packet.annex.as_ref().unwrap();
-    assert_eq!(ids(annex), ["pollutants", "calculations"]);
+    assert_eq!(ids(annex), ["requirements", "junctions", "pollutants", "calculations"]);
     let rooms = table(annex, "pollutants");
     let formaldehyde = rooms.columns.iter().position(|column| column.head == "formaldehyde").unwrap();
     let bath = rooms.rows.iter().find(|row| row[0].text == "bath-2").unwrap();

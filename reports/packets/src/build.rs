@@ -75,7 +75,7 @@ pub fn build(report: &Report, attached: &Attached, audience: Audience) -> Result
         sections,
         annex: None,
     };
-    let annex = reader::annex(source, audience);
+    let annex = reader::annex(source, audience)?;
     let annex = (!annex.is_empty()).then(|| Box::new(of(format!("{}, annex", audience.title()), annex)));
     Ok(Packet { annex, ..of(audience.title().to_owned(), reader::sections(source, audience)?) })
 }

@@ -37,8 +37,6 @@ pub(crate) fn sections(source: Source<'_>, audience: Audience) -> Result<Vec<Sec
             certificates::section(source),
             energy_certificate::section(source),
             take_off::section(source),
-            requirements::section(source),
-            junctions::section(source)?,
             calculations::elsewhere(),
             cautions::section(audience),
             sign_off::section(audience),
@@ -99,9 +97,14 @@ pub(crate) fn sections(source: Source<'_>, audience: Audience) -> Result<Vec<Sec
 }
 
 /// The sections that go along as papers of their own; none for most readers.
-pub(crate) fn annex(source: Source<'_>, audience: Audience) -> Vec<Section> {
-    match audience {
-        Audience::Verifier => vec![pollutants::section(source), calculations::of_requirements(source)],
+pub(crate) fn annex(source: Source<'_>, audience: Audience) -> Result<Vec<Section>, ReportError> {
+    Ok(match audience {
+        Audience::Verifier => vec![
+            requirements::section(source),
+            junctions::section(source)?,
+            pollutants::section(source),
+            calculations::of_requirements(source),
+        ],
         _ => Vec::new(),
-    }
+    })
 }

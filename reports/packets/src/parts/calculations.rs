@@ -14,9 +14,10 @@ const MOST_INPUTS: usize = 7;
 
 /// Where the calculations are, for a packet that has them in its annex.
 pub(crate) fn elsewhere() -> Section {
-    let text = "The annex beside these papers, annex.html and where it was written annex.pdf, works each calculation that a \
-                requirement rests on, and has the compounds forecast in the air of each room.";
-    Section { id: "calculations", title: "Calculations", blocks: vec![Block::paragraph(text)] }
+    let text = "The annex beside these papers, annex.html and where it was written annex.pdf, has every verdict with value, \
+                limit and evidence, the junctions with their temperatures, the compounds forecast in the air of each \
+                room, and each calculation that a requirement rests on.";
+    Section { id: "calculations", title: "Verdicts and calculations", blocks: vec![Block::paragraph(text)] }
 }
 
 /// The calculations that a requirement rests on, folded.
