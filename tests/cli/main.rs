@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop here")]
 
 mod cache;
+mod climate;
 mod compare;
 mod documents;
 mod fields;

@@ -116,6 +116,8 @@ pub enum Command {
     Materials(Materials),
     /// List the keys of a home with meaning, units, range and an example, or find them by a word.
     Fields(FieldsOf),
+    /// Print the climate of a site from a weather file, to paste into a home.
+    Climate(Climate),
     /// List, show and test rules.
     #[command(subcommand)]
     Rules(Rules),
@@ -294,6 +296,21 @@ pub struct Materials {
 pub struct FieldsOf {
     /// A part of a home, such as openings, or a word of a key's name or meaning; all are listed where it is not given.
     pub word: Option<String>,
+}
+
+/// Print the climate of a site.
+///
+/// Reads a TMY3 file as its makers publish it, or a plain CSV: lines '# latitude: 36.1', longitude, zone (hours ahead of
+/// universal time), elevation (m) and 'stamps: start', middle or end of the hour, then columns time, temperature [C],
+/// humidity [%], ghi [W/m2], dni [W/m2] and dhi [W/m2]. What cannot be is named with row and column, and nothing is printed.
+#[derive(Debug, Args)]
+pub struct Climate {
+    /// The weather file.
+    #[arg(value_name = "FILE.csv")]
+    pub file: PathBuf,
+    /// Units of what is printed; inch-pound where not given.
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
 }
 
 /// Work with rules.

@@ -9,6 +9,7 @@ pub use mateline_junctions::Store;
 pub use mateline_materials::category::{
     Category as FinishCategory, categories as finish_categories, word as finish_kind,
 };
+pub use mateline_weather as weather;
 
 /// Every built-in plugin.
 pub fn built_in() -> Vec<Box<dyn Plugin>> {

@@ -2,6 +2,7 @@
 
 mod alternatives;
 mod check;
+mod climate;
 mod compare;
 mod explain;
 mod facts;
@@ -49,6 +50,7 @@ pub fn run(arguments: &Arguments) -> Exit {
         Command::Plugins(plugins) => with(&|engine, host| plugins::run(engine, host, plugins)),
         // The child holds a plugin and nothing else.
         Command::PluginChild(limits) => plugin_child::run(limits),
+        Command::Climate(wanted) => climate::run(wanted),
         Command::Fields(wanted) => fields::run(wanted),
         Command::Schema(schema) => schema::run(schema),
         // A firm's folder that is laid out anew is not used yet.
