@@ -60,6 +60,7 @@ mateline_sdk::quantities! {
         "Share of the year's hours above 25 °C operative, by mean days, with nothing cooled.");
     ADAPTIVE_HOURS = number("energy.adaptive_hours", HOURS;
         "Hours of the year's mean days above what four people in five accept by the adaptive criterion, with nothing cooled.");
+    SOLAR_YIELD = number("energy.solar_yield", HEAT; "Yield of solar arrays in the year: of one, or of all of them.");
     HEATING_LOAD = number("energy.heating_load", POWER;
         "Heating load: heat to bring in on the coldest day, without sun and without heat given off indoors.");
     HEATING_LOAD_PER_AREA = number("energy.heating_load_per_area", POWER_PER_AREA;

@@ -102,7 +102,7 @@ impl Shell {
     }
 
     /// Heat into the ground in a month, counted from 0.
-    pub(crate) fn into_ground(
+    pub(crate) fn below(
         &self,
         climate: &Climate,
         indoors: Temperature,

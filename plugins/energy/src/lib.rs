@@ -24,6 +24,7 @@ pub mod clear_day;
 mod cooling;
 pub mod elements;
 mod facts;
+mod figures;
 mod gathered;
 mod ground;
 mod load;
@@ -33,6 +34,7 @@ pub mod network;
 mod report;
 mod rooms;
 pub mod shade;
+pub mod solar_arrays;
 mod stated_year;
 mod sun;
 mod surfaces;
@@ -108,6 +110,8 @@ pub fn equations() -> Vec<Equation> {
         load::LoadPerArea::EQUATION,
         cooling::LatentLoad::EQUATION,
         stated_year::Spread::EQUATION,
+        solar_arrays::Yield::EQUATION,
+        solar_arrays::AllArrays::EQUATION,
         report::Inside::EQUATION,
         report::Sunshine::EQUATION,
         report::Year::EQUATION,

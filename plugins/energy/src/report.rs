@@ -5,11 +5,13 @@ use crate::balance::{ByAir, Exponent, Gained, HeatNeeded, Lost, Need, Proportion
 use crate::capacity;
 use crate::cooling;
 use crate::facts::{self, FLUX, HEAT, HEAT_PER_AREA, MONTH};
+use crate::figures;
 use crate::gathered::Balance;
 use crate::ground::Shell;
 use crate::load;
 use crate::months::{Climate, MONTHS, duration, path};
 use crate::rooms;
+use crate::solar_arrays;
 use crate::stated_year;
 use crate::sun::Collectors;
 use crate::surfaces::{known, surfaces};
@@ -135,6 +137,10 @@ fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(), Lack> {
     let months: Vec<[Energy; 5]> = (0..12).map(|month| balance.month(month, findings)).collect();
     let by_months = balance.year(&months, findings);
     stated_year::report(request, &balance, &surfaces, by_months, findings)?;
+    findings.figures.push(figures::ways(request, &balance, &surfaces)?);
+    let needs: Vec<[Energy; 2]> = months.iter().map(|[.., heat, cool]| [*heat, *cool]).collect();
+    findings.figures.push(figures::months(&needs, request.home.units));
+    solar_arrays::report(request, &climate, findings);
     load::report(request, &balance, &rooms, findings);
     cooling::report(request, &balance, &rooms, findings);
     for id in request.home.spaces.keys().filter(|id| rooms.iter().all(|room| room.id != *id)) {
@@ -154,7 +160,7 @@ impl Balance<'_> {
         let (through, step) = Through { H_D: self.shell.airborne.0, θ_i: indoors, θ_e: outdoors, t }.step();
         let mut steps =
             vec![step.fact(Through::H_D, &home, facts::AIRBORNE_LOSS.name).given(Through::θ_e, given.clone())];
-        let (ground, into) = self.shell.into_ground(self.climate, indoors, month, t);
+        let (ground, into) = self.shell.below(self.climate, indoors, month, t);
         steps.extend(into);
         let (by_air, step) = ByAir { H_V: self.air.loss.0, θ_i: indoors, θ_e: outdoors, t }.step();
         steps.push(step.fact(ByAir::H_V, &home, facts::AIR_LOSS.name).given(ByAir::θ_e, given));

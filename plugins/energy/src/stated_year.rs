@@ -141,7 +141,7 @@ impl Year<'_> {
         let global = self.climate.radiation.get(month).copied().unwrap_or_default();
         let day = MeanDay::of(month, self.climate.latitude, global);
         let hours = duration(month);
-        let (into_ground, _) = balance.shell.into_ground(self.climate, balance.winter, month, hours);
+        let (into_ground, _) = balance.shell.below(self.climate, balance.winter, month, hours);
         let ground = match balance.shell.ground.si() > 0.0 {
             true => balance.winter.si() - into_ground.si() / hours.si() / balance.shell.ground.si(),
             false => mean.si(),

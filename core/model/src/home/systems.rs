@@ -2,7 +2,8 @@
 
 use super::{Elements, Id, Name};
 use crate::quantity::{
-    Current, FanEfficacy, Flow, HeatFlux, Length, Loudness, MassFlow, Power, Pressure, Ratio, ThermalResistance, Volume,
+    Angle, Current, FanEfficacy, Flow, HeatFlux, Length, Loudness, MassFlow, Power, Pressure, Ratio, ThermalResistance,
+    Volume,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -35,6 +36,9 @@ pub struct Systems {
     /// Water that people and what they do give off to the air, where it is known better than by the usual values.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indoor_moisture: Option<IndoorMoisture>,
+    /// Solar arrays, by id.
+    #[serde(default, skip_serializing_if = "Elements::is_empty")]
+    pub solar: Elements<SolarArray>,
     /// Heat that people, lights and appliances give off to the rooms, for each floor area, mean over days and nights; the
     /// usual 2.1 W/m² where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -43,6 +47,22 @@ pub struct Systems {
     /// Electrical and other readiness for later equipment.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub readiness: Option<Readiness>,
+}
+
+/// A solar array of one slope and direction.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SolarArray {
+    /// Rated power of its modules at standard conditions.
+    pub power: Power,
+    /// Slope: 0° lies flat, 90° stands upright.
+    pub tilt: Angle,
+    /// Where it looks: degrees from north by east, so that 180° is south.
+    pub faces: Angle,
+    /// All that is lost on the way: heat, dirt, wires, inverter, standstill; 20 % where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "20 %"))]
+    pub losses: Option<Ratio>,
 }
 
 /// A ventilation unit or fan.
