@@ -339,7 +339,10 @@ fn what_is_looser_than_a_published_limit_is_named_in_the_report() {
     let narrower = extending(&replaced("50 ft", "    when: level == 2\n"));
     assert_eq!(
         remarks(&narrower),
-        ["office replaces base/length by a rule that may be looser: it concerns other elements"]
+        [
+            "office replaces base/length by a rule that may be looser: it concerns other elements",
+            "1 of the 2 rules of office concern nothing in this home: length"
+        ]
     );
     let dropped = extending("drop: [length]\n");
     assert_eq!(remarks(&dropped), ["office leaves out base/length"]);

@@ -35,5 +35,6 @@ mod readers;
 mod remedies;
 mod schemas;
 mod session;
+mod standards;
 mod tidy;
 mod touching;

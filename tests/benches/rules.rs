@@ -1,4 +1,5 @@
-//! How fast rules are read and judged: 300 rules over 2,000 facts, and a pack of 1,000 rules.
+//! How fast rules are read and judged: 300 rules over 2,000 facts, a pack of 1,000 rules, and a rule for each room about
+//! its windows.
 //!
 //! Times are of this machine; the last column is the ratio to the row above it in the same table. Nothing here fails.
 //! `cargo bench --bench rules`
@@ -11,7 +12,7 @@
 )]
 
 use mateline_engine::judge::{Judged, Memo, judge};
-use mateline_engine::load::{Fields, Placed, SourceFile};
+use mateline_engine::load::{Fields, FirmWords, Placed, SourceFile};
 use mateline_engine::pack::Pack;
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem};
 use mateline_model::{Basis, Fact, Facts, Home, Subject, Value};
@@ -88,6 +89,59 @@ fn home() -> (Home, Placed) {
 fn main() {
     judging();
     reading();
+    joining();
+}
+
+/// So many rooms with a window each, joined by a field, and by a condition of which nobody can make an index.
+fn joining() {
+    println!("\n{:<44} {:>13} {:>8} {:>16} {:>8}", "windows of each room", "joined", "ratio", "every pair", "ratio");
+    let (home, tree) = home();
+    let (facts, files) = (Facts::default(), [SourceFile { name: "home.yaml".to_owned(), text: String::new() }]);
+    let quantities = engine().schedule().quantities();
+    let head = "pack: many\ntitle: Rooms\nsource: invented\nrules:\n  r:\n    title: Windows\n    for_each: spaces\n";
+    let tail = "    at_most: 9 ft\n    source: invented\n    provenance: common practice, no source\n    if_short: Change it.\n";
+    let rule =
+        |joined: &str| Arc::new(read(&format!("{head}    value: sum(width over openings where {joined})\n{tail}")));
+    let packs = [rule("space == this.id"), rule("not (space != this.id)")];
+    let mut before = [None::<Duration>; 2];
+    for rooms in [10, 100, 1_000] {
+        let mut json = serde_json::to_value(&home).unwrap();
+        for number in 0..rooms {
+            json["spaces"][format!("s{number}")] = serde_json::json!({ "use": "bedroom" });
+            json["openings"][format!("w{number}")] =
+                serde_json::json!({ "width": "3 ft", "space": format!("s{number}") });
+        }
+        let judged = |home| Judged {
+            home,
+            fields: Fields::of_home(),
+            facts: &facts,
+            missing: &[],
+            plugins: &[],
+            firm: FirmWords::none(),
+            former: None,
+            quantities: &quantities,
+            tree: &tree,
+            files: &files,
+            units: UnitSystem::Ip,
+            day: mateline_model::home::Date("2026-10-05".parse().unwrap()),
+            memo: Memo::default(),
+        };
+        let times = packs.each_ref().map(|pack| {
+            let pack = [Arc::clone(pack)];
+            // The index is made anew each time, as for each home.
+            median(|| judge(&pack, &judged(json.clone())).unwrap())
+        });
+        let ratio = |one: usize| before[one].map_or(1.0, |before| times[one].as_secs_f64() / before.as_secs_f64());
+        println!(
+            "{:<44} {:>10.3} ms {:>8.1} {:>13.3} ms {:>8.1}",
+            format!("{rooms} rooms, {rooms} windows"),
+            times[0].as_secs_f64() * 1e3,
+            ratio(0),
+            times[1].as_secs_f64() * 1e3,
+            ratio(1)
+        );
+        before = times.map(Some);
+    }
 }
 
 fn judging() {
@@ -100,6 +154,8 @@ fn judging() {
         facts: &facts,
         missing: &[],
         plugins: &[],
+        firm: FirmWords::none(),
+        former: None,
         quantities: &quantities,
         tree: &tree,
         files: &files,

@@ -1,7 +1,8 @@
 //! What a rule is not told leaves it unproven: never short, since nobody has said that it is so, and never better.
 
+use mateline_engine::expr::Expression;
 use mateline_engine::judge::run_examples;
-use mateline_engine::pack::{Example, Measured, Pack, Rule};
+use mateline_engine::pack::{Example, Pack, Rule};
 use mateline_model::Outcome;
 use mateline_tests::engine;
 use serde_json::Value;
@@ -44,8 +45,8 @@ fn what_a_rule_is_not_told_leaves_it_unproven() {
             let alone = Pack { rules: Arc::new(vec![rule]), ..pack.clone() };
             let results = run_examples(&alone, &engine().vocabulary());
             tried += results.len();
-            // A count over no elements is nought.
-            let counts = alone.rules.iter().any(|rule| matches!(rule.value, Some(Measured::Aggregate(_))));
+            // What an example says of a section it says of all its elements, which are left as they are.
+            let counts = alone.rules.iter().flat_map(|rule| &rule.value).any(Expression::is_figure);
             if !has_reasons && !counts && !results.iter().any(|result| result.found == Outcome::Unproven) {
                 never.push(id.clone());
             }

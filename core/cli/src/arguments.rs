@@ -332,6 +332,11 @@ pub enum Rules {
         /// A pack's name or the path of its file.
         pack: Option<String>,
     },
+    /// Print the words that rules are made of, as Markdown: functions, figures, sections, fields and facts.
+    Language {
+        /// A word: prints what has it in its name or meaning, fields of the home among it.
+        word: Option<String>,
+    },
     /// Print the catalogue of the rules that come with mateline, as Markdown.
     Catalogue,
 }

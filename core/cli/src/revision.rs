@@ -115,7 +115,7 @@ struct Blob {
     size: u64,
 }
 
-/// The files of a listing that are copied: all YAML files, then records as long as there is room. Links, other
+/// The files of a listing that are copied: all YAML files and tables, then records as long as there is room. Links, other
 /// repositories and hidden folders are left out.
 fn wanted(listing: &[u8], home: &str) -> Result<Vec<Blob>, String> {
     let mut found: Vec<Blob> = listing.split(|byte| *byte == 0).filter_map(blob).collect();
@@ -143,7 +143,7 @@ fn wanted(listing: &[u8], home: &str) -> Result<Vec<Blob>, String> {
 }
 
 fn is_yaml(blob: &Blob) -> bool {
-    blob.name.extension().and_then(OsStr::to_str).is_some_and(|ending| matches!(ending, "yaml" | "yml"))
+    blob.name.extension().and_then(OsStr::to_str).is_some_and(|ending| matches!(ending, "yaml" | "yml" | "csv"))
 }
 
 /// A line of the listing: `100644 blob OBJECT SIZE`, a tab and the name. `None` for what is no plain file or has a name

@@ -1,9 +1,9 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
 use crate::host::{Host, conflicts, invite, recorded};
-use crate::judge::{Judged, Memo, apart, count_under, doubts, judge, judge_again, unknown_waivers, waive};
+use crate::judge::{Judged, Memo, apart, count_under, doubts, idle, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Diagnosis, Edit, Fields, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
+    BadInput, Diagnosis, Edit, Fields, FirmWords, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
     evidence_files, firm_materials, load_home, place,
 };
 use crate::memory::{Memory, Recall};
@@ -30,6 +30,7 @@ pub struct Engine {
     quantities: BTreeMap<String, QuantityDef>,
     host: Option<Host>,
     firm: Option<PathBuf>,
+    words: FirmWords,
     parts: Option<JudgePart>,
     kept: Arc<KeptPacks>,
 }
@@ -43,6 +44,31 @@ pub struct Checked {
     pub tree: Placed,
     /// The files.
     pub files: Vec<SourceFile>,
+    /// The packs that judged it.
+    pub packs: Vec<Arc<Pack>>,
+    /// What its firm adds to the words of rules.
+    pub words: FirmWords,
+}
+
+impl Checked {
+    /// It as it was judged.
+    pub(crate) fn judged(&self) -> Judged<'_> {
+        Judged {
+            home: self.report.home.to_json().unwrap_or_default(),
+            fields: Fields::of_home(),
+            facts: &self.report.facts,
+            missing: &self.report.missing,
+            plugins: &self.report.plugins,
+            quantities: &self.report.quantities,
+            firm: &self.words,
+            former: None,
+            tree: &self.tree,
+            files: &self.files,
+            units: self.report.units,
+            day: self.report.revision().date,
+            memo: Memo::default(),
+        }
+    }
 }
 
 /// What a caller may ask for.
@@ -74,6 +100,7 @@ impl Engine {
             quantities,
             host: None,
             firm: None,
+            words: FirmWords::default(),
             parts: None,
             kept: Arc::default(),
         })
@@ -88,7 +115,11 @@ impl Engine {
     /// The same engine, for a firm: what its folder holds is used for every home, whatever folder a home names.
     #[must_use]
     pub fn for_firm(self, folder: &Path) -> Engine {
-        Engine { firm: Some(folder.to_owned()), ..self }
+        let mut engine = Engine { firm: Some(folder.to_owned()), ..self };
+        // What is wrong with them is told with the first pack or home that is read.
+        engine.words =
+            engine.project().map(|mut project| FirmWords::read(&mut project, &mut Vec::new())).unwrap_or_default();
+        engine
     }
 
     /// The same engine, which asks of every home whether its values are meant as they stand, by these packs. A firm's pack
@@ -151,6 +182,7 @@ impl Engine {
             materials: self.materials.clone(),
             host: self.host.clone(),
             firm: self.firm.clone(),
+            words: self.words.clone(),
             parts: self.parts,
             kept: Arc::clone(&self.kept),
         })
@@ -158,7 +190,7 @@ impl Engine {
 
     /// Everything a rule may name.
     pub fn vocabulary(&self) -> Vocabulary<'_> {
-        Vocabulary { fields: Fields::of_home(), quantities: &self.quantities }
+        Vocabulary { fields: Fields::of_home(), quantities: &self.quantities, firm: &self.words }
     }
 
     /// The plugins and what they do.
@@ -192,7 +224,12 @@ impl Engine {
             }
             (project, name)
         };
-        let found = load_pack(&name, Span::start(0), &mut project, self.library, &self.vocabulary());
+        let mut problems = Vec::new();
+        FirmWords::read(&mut project, &mut problems);
+        let found = match problems.is_empty() {
+            true => load_pack(&name, Span::start(0), &mut project, self.library, &self.vocabulary()),
+            false => Err(problems),
+        };
         found.map_err(|problems| BadInput::new(problems, project.into_files()))
     }
 
@@ -213,10 +250,11 @@ impl Engine {
 
     /// Everything that is wrong with a home that cannot be used: what was found, and its packs.
     fn all_wrong_with(&self, unusable: Unusable) -> BadInput {
-        let Unusable { mut problems, mut project, tree } = unusable;
+        let Unusable { mut problems, mut project, tree, words } = unusable;
         // What a plugin of others writes is known only when it is loaded, which a home that cannot be used does not ask.
         if let Some(tree) = tree.filter(|tree| tree.get("plugins").is_none()) {
-            problems.extend(pack_faults(&tree, &mut project, self.library, &self.kept, &self.vocabulary()));
+            let vocabulary = Vocabulary { firm: &words, ..self.vocabulary() };
+            problems.extend(pack_faults(&tree, &mut project, self.library, &self.kept, &vocabulary));
         }
         BadInput::new(problems, project.into_files())
     }
@@ -234,7 +272,15 @@ impl Engine {
     /// # Errors
     /// Problems of its packs, and things in it that cannot be.
     pub fn check_loaded(&self, loaded: Loaded, options: &Options) -> Result<Checked, BadInput> {
-        self.check_with(loaded, options, None)
+        self.check_with(loaded, options, None, None)
+    }
+
+    /// Checks a home that has been loaded; rules that ask what was before ask it of a former revision.
+    ///
+    /// # Errors
+    /// Problems of its packs, and things in it that cannot be.
+    pub fn check_after(&self, loaded: Loaded, options: &Options, former: &Checked) -> Result<Checked, BadInput> {
+        self.check_with(loaded, options, None, Some(former))
     }
 
     /// The same with what a session remembers.
@@ -243,6 +289,7 @@ impl Engine {
         mut loaded: Loaded,
         options: &Options,
         memory: Option<&Memory>,
+        former: Option<&Checked>,
     ) -> Result<Checked, BadInput> {
         if let Some(on) = options.on {
             loaded.home.revision.date = on;
@@ -258,7 +305,7 @@ impl Engine {
         let conflicts: Vec<Diagnosis> = conflicts.collect();
         let schedule = self.schedule.joined_by(invited.workers);
         let quantities = schedule.quantities();
-        let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities };
+        let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities, firm: &firm.words };
         // With a bad pack the plugins run all the same: what is wrong with the home is told together with it.
         let (packs, problems) =
             match load_packs(&home, &tree, &mut project, (self.library, self.asking), &self.kept, &vocabulary) {
@@ -304,6 +351,7 @@ impl Engine {
             return Err(BadInput::new(problems, project.into_files()));
         }
         let units = options.units.unwrap_or(home.units);
+        let former = former.map(Checked::judged);
         let judged = Judged {
             home: json,
             fields: Fields::of_home(),
@@ -313,6 +361,8 @@ impl Engine {
             quantities: &quantities,
             tree: &tree,
             files: project.files(),
+            firm: &firm.words,
+            former: former.as_ref(),
             units,
             day: home.revision.date,
             memo: Memo::default(),
@@ -337,6 +387,7 @@ impl Engine {
             let note = Remark::note(remark.message.clone(), Some(judged.place_of(&remark.at.path)));
             Remark { fails: true, ..note }
         }));
+        remarks.extend(packs.iter().filter_map(|pack| idle(pack, &verdicts)));
         remarks.extend(waive(&home, &packs, &mut verdicts, &judged));
         remarks.extend(doubts(&packs, &mut verdicts));
         count_under(&packs, &mut verdicts);
@@ -366,7 +417,7 @@ impl Engine {
             letterhead: firm.letterhead,
             partials: firm.partials,
         };
-        Ok(Checked { report, tree, files: project.into_files() })
+        Ok(Checked { report, tree, files: project.into_files(), packs, words: firm.words })
     }
 
     /// The home's place for a path, for callers that hold a loaded home.

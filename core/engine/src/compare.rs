@@ -6,6 +6,7 @@ mod records;
 
 use crate::check::{Checked, Engine, Options};
 use crate::load::{BadInput, place};
+use crate::pack::Rule;
 use mateline_model::quantity::{Dimension, Units};
 use mateline_model::{
     Comparison, Moved, Outcome, PluginFailure, Remark, RemarkAbout, Report, Side, Subject, Thin, Turned, Value, Verdict,
@@ -36,7 +37,14 @@ impl Engine {
     ) -> Result<Comparison, Box<Unusable>> {
         let check = |path: &Path| self.check_loaded(self.load(path)?, options);
         match rayon::join(|| check(old), || check(new)) {
-            (Ok(old), Ok(new)) => Ok(compare(&old, &new, threshold)),
+            (Ok(old), Ok(later)) => {
+                let asks = later.packs.iter().any(|pack| pack.rules.iter().any(Rule::asks_what_was));
+                let again = || self.check_after(self.load(new)?, options, &old);
+                match if asks { again() } else { Ok(later) } {
+                    Ok(new) => Ok(compare(&old, &new, threshold)),
+                    Err(bad) => Err(Box::new(Unusable { old: None, new: Some(bad) })),
+                }
+            }
             (old, new) => Err(Box::new(Unusable { old: old.err(), new: new.err() })),
         }
     }

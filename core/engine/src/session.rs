@@ -34,7 +34,7 @@ impl<'a> Session<'a> {
     /// Every problem of the input.
     pub fn check_edited(&self, path: &Path, edits: &[Edit], options: &Options) -> Result<Report, BadInput> {
         let loaded = self.engine.load_with(path, Some(&self.memory.texts), edits)?;
-        self.engine.check_with(loaded, options, Some(&self.memory)).map(|checked| checked.report)
+        self.engine.check_with(loaded, options, Some(&self.memory), None).map(|checked| checked.report)
     }
 
     /// How often a plugin was run, by its name.

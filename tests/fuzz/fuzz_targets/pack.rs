@@ -3,7 +3,7 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use mateline_engine::load::{Fields, Project, Span};
+use mateline_engine::load::{Fields, FirmWords, Project, Span};
 use mateline_engine::pack::{Vocabulary, load_pack};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -19,7 +19,7 @@ static FOLDER: LazyLock<PathBuf> = LazyLock::new(|| {
 fuzz_target!(|text: &str| {
     std::fs::write(FOLDER.join("office.yaml"), text).expect("the folder is writable");
     let quantities = BTreeMap::new();
-    let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities };
+    let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities, firm: FirmWords::none() };
     let mut project = Project::at(&FOLDER);
     match load_pack("office.yaml", Span::start(0), &mut project, &[], &vocabulary) {
         Ok(pack) => assert!(!pack.id.is_empty()),

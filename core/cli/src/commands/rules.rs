@@ -1,10 +1,10 @@
-//! `mateline rules list`, `show`, `test` and `catalogue`
+//! `mateline rules list`, `show`, `test`, `language` and `catalogue`
 
 use crate::arguments::{Rules, When};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::judge::{run_examples, untested_rows};
-use mateline_engine::pack::{Pack, catalogue, opposed};
+use mateline_engine::pack::{Pack, catalogue, language, opposed, words_of_rules};
 use mateline_engine::{BadInput, Engine};
 use std::fmt::Write;
 use std::path::Path;
@@ -14,7 +14,7 @@ pub fn run(engine: &Engine, rules: &Rules, colour: When) -> Exit {
     let file = match rules {
         Rules::List { pack } | Rules::Test { pack } => pack.as_deref(),
         Rules::Show { rule } => rule.rsplit_once('/').map(|(pack, _)| pack),
-        Rules::Catalogue => None,
+        Rules::Catalogue | Rules::Language { .. } => None,
     };
     // The rules of a pack file may name what the plugins approved for its folder compute.
     let folder = file.map(Path::new).and_then(Path::parent).filter(|folder| folder.is_dir());
@@ -26,6 +26,11 @@ pub fn run(engine: &Engine, rules: &Rules, colour: When) -> Exit {
         Rules::List { pack } => with_packs(engine, pack.as_deref(), colour, |packs| output::print(&list(packs))),
         Rules::Show { rule } => show(engine, rule, colour),
         Rules::Test { pack } => with_packs(engine, pack.as_deref(), colour, |packs| test(engine, packs)),
+        Rules::Language { word: None } => output::print(&language(&engine.vocabulary())),
+        Rules::Language { word: Some(word) } => match words_of_rules(&engine.vocabulary(), word) {
+            Ok(found) => output::print(&found),
+            Err(none) => output::refuse(&none),
+        },
         Rules::Catalogue => {
             let packs: Result<Vec<Pack>, BadInput> = engine.library().iter().map(|(id, _)| engine.pack(id)).collect();
             match packs {

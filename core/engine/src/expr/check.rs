@@ -2,8 +2,9 @@
 
 use super::Names;
 use super::error::{ExpressionError, did_you_mean, nearest};
+use super::figure::Figure;
 use super::kind::{self, Kind};
-use super::syntax::{Comparator, Function, NameRef, Node, Part};
+use super::syntax::{Comparator, Function, NameRef, Node, Over, Part};
 use mateline_model::home::Date;
 
 /// The kind of an expression, or everything wrong with it.
@@ -33,6 +34,12 @@ impl Checker<'_> {
             Part::Name(name) => self.name(name),
             Part::List(pieces) => Kind::List(Box::new(self.alike("a list", pieces))),
             Part::Call(function, arguments) => self.call(*function, node, arguments),
+            Part::Matches(inner, _) => {
+                self.text_needed("matches", inner);
+                Kind::Flag
+            }
+            Part::Over(over) => self.over(over),
+            Part::Before(inner) => self.kind(inner),
             Part::Negative(inner) => {
                 let kind = self.kind(inner);
                 self.told(node, kind::unsigned("-", &kind)).map_or(Kind::Unknown, |()| kind)
@@ -127,6 +134,11 @@ impl Checker<'_> {
                 self.told(node, kind::unsigned(name, &kind)).map_or(Kind::Unknown, |()| kind)
             }
             Function::Count => {
+                if let [Node { part: Part::Name(NameRef { path, of: None, .. }), .. }] = arguments
+                    && self.names.is_section(path)
+                {
+                    return Kind::PLAIN;
+                }
                 let kind = self.alike(name, arguments);
                 if !matches!(kind, Kind::List(_) | Kind::Unknown) {
                     self.errors.push(node.error(format!("'count' needs a list, not {kind}")));
@@ -134,17 +146,76 @@ impl Checker<'_> {
                 Kind::PLAIN
             }
             Function::LeadingNumber => {
-                let kind = self.alike(name, arguments);
-                if !matches!(kind, Kind::Text(_) | Kind::Unknown) {
-                    self.errors.push(node.error(format!("'leading_number' needs text, not {kind}")));
-                }
+                arguments.iter().for_each(|argument| self.text_needed(name, argument));
                 Kind::PLAIN
             }
+            Function::Begins | Function::Ends | Function::Matches => {
+                arguments.iter().for_each(|argument| self.text_needed(name, argument));
+                Kind::Flag
+            }
+            Function::Common | Function::Distinct => {
+                let kind = self.alike(&format!("'{name}'"), arguments);
+                if !matches!(kind, Kind::List(_) | Kind::Unknown) {
+                    self.errors.push(node.error(format!("'{name}' needs a list, not {kind}")));
+                    return Kind::Unknown;
+                }
+                kind
+            }
+            // Each stands for itself in the tree.
+            Function::Before => Kind::Unknown,
             Function::Given => {
                 self.alike(name, arguments);
                 Kind::Flag
             }
         }
+    }
+
+    fn text_needed(&mut self, what: &str, node: &Node) {
+        let kind = self.kind(node);
+        if !matches!(kind, Kind::Text(_) | Kind::Unknown) {
+            self.errors.push(node.error(format!("'{what}' needs text, not {kind}")));
+        }
+    }
+
+    fn over(&mut self, over: &Over) -> Kind {
+        let inner = match self.names.within(&over.section) {
+            Ok(names) => names,
+            Err(message) => {
+                self.errors.push(ExpressionError::new(message, over.at.0, over.at.1));
+                return Kind::Unknown;
+            }
+        };
+        let mut within = Checker { text: self.text, names: &*inner, errors: Vec::new() };
+        if let Some(filter) = &over.filter {
+            within.condition("where", filter);
+        }
+        if let Some(weight) = &over.weight {
+            let kind = within.kind(weight);
+            within.told(weight, kind::unsigned("weighted_by", &kind));
+        }
+        let name = over.figure.name();
+        let kind = match (&over.of, over.figure) {
+            (None, Figure::Count) => Kind::PLAIN,
+            (None, _) => Kind::Flag,
+            (Some(of), Figure::All) => {
+                within.condition(name, of);
+                Kind::Flag
+            }
+            (Some(of), figure) => match within.kind(of) {
+                Kind::Number(dimension) if figure == Figure::Sum && dimension.point => {
+                    within.errors.push(of.error("temperatures on a scale have no sum"));
+                    Kind::Unknown
+                }
+                kind @ (Kind::Number(_) | Kind::Unknown) => kind,
+                Kind::Date if matches!(figure, Figure::Min | Figure::Max) => Kind::Date,
+                kind => {
+                    within.errors.push(of.error(format!("'{name}' needs numbers, not {kind}")));
+                    Kind::Unknown
+                }
+            },
+        };
+        self.errors.append(&mut within.errors);
+        kind
     }
 
     fn comparison(&mut self, node: &Node, left: &Node, comparator: Comparator, right: &Node) {

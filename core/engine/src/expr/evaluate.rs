@@ -3,11 +3,13 @@
 //! Operands are all evaluated; a failure outweighs missing data, because it stays when the data come. Only a side of
 //! `and` or `or` that settles the matter outweighs both.
 
+use super::figure::{self, Figure};
 use super::kind::{self, Kind};
-use super::syntax::{Arithmetic, Comparator, Function, NameRef, Node, Part};
-use super::{Evaluation, Item, Lookup, Scope};
+use super::syntax::{Arithmetic, Comparator, Function, NameRef, Node, Over, Part};
+use super::{Evaluation, Item, Join, Lookup, Scope, Within};
+use indexmap::IndexSet;
 use mateline_model::home::Date;
-use mateline_model::quantity::Quantity;
+use mateline_model::quantity::{Dimension, Quantity};
 
 pub(super) fn evaluate(node: &Node, scope: &dyn Scope) -> Evaluation {
     settle(work_out(node, scope))
@@ -41,6 +43,20 @@ fn work_out(node: &Node, scope: &dyn Scope) -> Worked {
         Part::Name(name) => look_up(name, scope),
         Part::List(pieces) => Ok(Item::List(all_of(pieces.iter().map(|piece| work_out(piece, scope)))?)),
         Part::Call(function, arguments) => call(*function, arguments, scope),
+        Part::Matches(inner, pattern) => match work_out(inner, scope)? {
+            Item::Text(text) => Ok(Item::Flag(pattern.fits(&text))),
+            other => failed(format!("'matches' needs text, not {}", Kind::of(&other))),
+        },
+        Part::Over(over) => over_section(over, scope),
+        Part::Before(inner) => match scope.former() {
+            Ok(former) => work_out(inner, &*former).map_err(|lack| match lack {
+                Lack::Missing(missing) => {
+                    Lack::Missing(missing.into_iter().map(|what| format!("in the former revision {what}")).collect())
+                }
+                failed => failed,
+            }),
+            Err(why) => Err(Lack::Missing(vec![why])),
+        },
         Part::Negative(inner) => {
             let item = work_out(inner, scope)?;
             let quantity = signed("-", &item)?;
@@ -73,25 +89,25 @@ fn look_up(name: &NameRef, scope: &dyn Scope) -> Worked {
 }
 
 /// Every value, or the first failure, or everything that is missing.
-fn all_of(results: impl Iterator<Item = Worked>) -> Result<Vec<Item>, Lack> {
+fn all_of<T>(results: impl Iterator<Item = Result<T, Lack>>) -> Result<Vec<T>, Lack> {
     let mut items = Vec::new();
-    let mut missing = Vec::new();
+    let mut missing = IndexSet::new();
     let mut failure = None;
     for result in results {
         match result {
             Ok(item) => items.push(item),
-            Err(Lack::Missing(more)) => add(&mut missing, more),
+            Err(Lack::Missing(more)) => missing.extend(more),
             Err(Lack::Failed(why)) => failure = failure.or(Some(why)),
         }
     }
     match failure {
         Some(why) => failed(why),
         None if missing.is_empty() => Ok(items),
-        None => Err(Lack::Missing(missing)),
+        None => Err(Lack::Missing(missing.into_iter().collect())),
     }
 }
 
-fn both(left: Worked, right: Worked) -> Result<(Item, Item), Lack> {
+fn both<T>(left: Result<T, Lack>, right: Worked) -> Result<(T, Item), Lack> {
     match (left, right) {
         (Ok(left), Ok(right)) => Ok((left, right)),
         (Err(Lack::Missing(mut missing)), Err(Lack::Missing(more))) => {
@@ -133,8 +149,84 @@ fn chain(first: &Node, rest: &[(Arithmetic, Node)], scope: &dyn Scope) -> Worked
     sum
 }
 
+/// Goes through the elements of a section.
+fn over_section(over: &Over, scope: &dyn Scope) -> Worked {
+    let elements = match scope.within(&over.section, join(over, scope).as_ref()) {
+        Within::Elements(elements) => elements,
+        // Nothing is counted where nothing is said of it.
+        Within::Absent(_) if over.figure == Figure::Count => Vec::new(),
+        Within::Absent(why) => return Err(Lack::Missing(vec![why])),
+        Within::Failed(why) => return failed(why),
+    };
+    let elements = elements.iter().map(|element| &**element);
+    let counts = |element: &dyn Scope| over.filter.as_ref().map_or(Ok(Item::Flag(true)), |it| work_out(it, element));
+    match over.figure {
+        Figure::Any | Figure::None => {
+            let found = junction("where", true, elements.map(|element| named(element, counts(element))))?;
+            Ok(Item::Flag((found == Item::Flag(true)) == (over.figure == Figure::Any)))
+        }
+        Figure::All => {
+            let holds = |element: &dyn Scope| over.of.as_ref().map_or(Ok(Item::Flag(true)), |of| work_out(of, element));
+            let either = |element: &dyn Scope| {
+                let left_out =
+                    counts(element).map(|item| if let Item::Flag(flag) = item { Item::Flag(!flag) } else { item });
+                junction("all", true, [left_out, holds(element)].into_iter())
+            };
+            junction("all", false, elements.map(|element| named(element, either(element))))
+        }
+        _ => {
+            let value = |element: &dyn Scope| {
+                match counts(element)? {
+                    Item::Flag(true) => {}
+                    Item::Flag(false) => return Ok(None),
+                    other => return failed(format!("'where' needs true or false, not {}", Kind::of(&other))),
+                }
+                let one = || Ok(Item::Number(Quantity::plain(1.0)));
+                let value = over.of.as_ref().map_or_else(one, |of| work_out(of, element));
+                let weight = over.weight.as_ref().map_or_else(one, |weight| work_out(weight, element));
+                match both(value, weight)? {
+                    (value, Item::Number(weight)) => Ok(Some((value, weight.si))),
+                    (_, other) => failed(format!("'weighted_by' needs numbers, not {}", Kind::of(&other))),
+                }
+            };
+            let values = all_of(elements.map(|element| named(element, value(element))))?;
+            let values: Vec<(Item, f64)> = values.into_iter().flatten().collect();
+            if over.figure == Figure::Count {
+                return Ok(Item::Number(Quantity::plain(values.len() as f64)));
+            }
+            figure::of(over.figure, &values)
+                .or_else(|why| failed(format!("{} over {}: {why}", over.figure.name(), over.section)))
+        }
+    }
+}
+
+/// The words that a field of the elements may be, where the figure says so.
+fn join<'o>(over: &'o Over, scope: &dyn Scope) -> Option<Join<'o>> {
+    let (field, outer) = over.joined_by()?;
+    let word = |item: Item| if let Item::Text(word) = item { Some(word) } else { None };
+    let words = match scope.look_up(&outer.path, None) {
+        Lookup::Found(Item::List(items)) => items.into_iter().map(word).collect::<Option<Vec<String>>>()?,
+        Lookup::Found(item) => vec![word(item)?],
+        _ => return None,
+    };
+    Some(Join { field, words })
+}
+
+/// What is missing of an element, or fails, with its name.
+fn named<T>(element: &dyn Scope, found: Result<T, Lack>) -> Result<T, Lack> {
+    let Some(name) = element.name() else { return found };
+    let named = |what: String| if what.contains(name) { what } else { format!("{name}: {what}") };
+    found.map_err(|lack| match lack {
+        Lack::Missing(missing) => Lack::Missing(missing.into_iter().map(named).collect()),
+        Lack::Failed(why) => Lack::Failed(named(why)),
+    })
+}
+
 fn compute(left: &Item, operator: Arithmetic, right: &Item) -> Worked {
     let kind = kind::compute(&Kind::of(left), operator, &Kind::of(right)).map_err(Lack::Failed)?;
+    if let Item::Date(date) = left {
+        return from_date(date, operator, right);
+    }
     let (Item::Number(a), Item::Number(b), Kind::Number(dimension)) = (left, right, kind) else {
         return failed("numbers are needed");
     };
@@ -149,6 +241,25 @@ fn compute(left: &Item, operator: Arithmetic, right: &Item) -> Worked {
         Ok(Item::Number(Quantity::new(si, dimension)))
     } else {
         failed("the result is too large to reckon with")
+    }
+}
+
+/// The time between two dates, or the date so many whole days after or before one.
+fn from_date(date: &str, operator: Arithmetic, right: &Item) -> Worked {
+    const DAY: f64 = 86_400.0;
+    let parse = |text: &str| text.parse::<Date>().map_err(Lack::Failed);
+    let date = parse(date)?;
+    match right {
+        Item::Date(other) => {
+            let days = parse(other)?.days_until(date);
+            Ok(Item::Number(Quantity::new(f64::from(days) * DAY, Dimension::TIME)))
+        }
+        Item::Number(time) => {
+            let days = if operator == Arithmetic::Minus { -time.si } else { time.si } / DAY;
+            let moved = date.after_days(days.round());
+            moved.map_or_else(|| failed("the date is out of reach"), |date| Ok(Item::Date(date.to_string())))
+        }
+        other => failed(format!("a date cannot meet {}", Kind::of(other))),
     }
 }
 
@@ -216,6 +327,16 @@ fn call(function: Function, arguments: &[Node], scope: &dyn Scope) -> Worked {
     if let (Function::Given, [Node { part: Part::Name(name), .. }]) = (function, arguments) {
         return Ok(Item::Flag(matches!(scope.look_up(&name.path, name.of.as_deref()), Lookup::Found(_))));
     }
+    if let (Function::Count, [Node { part: Part::Name(NameRef { path, of: None, .. }), .. }]) = (function, arguments)
+        && scope.is_section(path)
+    {
+        let count = match scope.within(path, None) {
+            Within::Elements(elements) => elements.len(),
+            Within::Absent(_) => 0,
+            Within::Failed(why) => return failed(why),
+        };
+        return Ok(Item::Number(Quantity::plain(count as f64)));
+    }
     let items = all_of(arguments.iter().map(|argument| work_out(argument, scope)))?;
     match (function, items.as_slice()) {
         (Function::Min | Function::Max, [first, rest @ ..]) => extreme(function, first, rest),
@@ -226,9 +347,25 @@ fn call(function: Function, arguments: &[Node], scope: &dyn Scope) -> Worked {
         (Function::Count, [Item::List(items)]) => Ok(Item::Number(Quantity::plain(items.len() as f64))),
         (Function::Count, [other]) => failed(format!("'count' needs a list, not {}", Kind::of(other))),
         (Function::LeadingNumber, [Item::Text(text)]) => leading_number(text),
+        (Function::Begins, [Item::Text(text), Item::Text(start)]) => Ok(Item::Flag(text.starts_with(start.as_str()))),
+        (Function::Ends, [Item::Text(text), Item::Text(end)]) => Ok(Item::Flag(text.ends_with(end.as_str()))),
+        (Function::Common, [Item::List(one), Item::List(other)]) => {
+            Ok(Item::List(distinct(one.iter().filter(|item| other.contains(item)))))
+        }
+        (Function::Distinct, [Item::List(items)]) => Ok(Item::List(distinct(items.iter()))),
         (Function::LeadingNumber, [other]) => failed(format!("'leading_number' needs text, not {}", Kind::of(other))),
         _ => failed(format!("'{}' cannot take {} arguments", function.name(), items.len())),
     }
+}
+
+fn distinct<'i>(items: impl Iterator<Item = &'i Item>) -> Vec<Item> {
+    let mut found: Vec<Item> = Vec::new();
+    for item in items {
+        if !found.contains(item) {
+            found.push(item.clone());
+        }
+    }
+    found
 }
 
 fn extreme(function: Function, first: &Item, rest: &[Item]) -> Worked {

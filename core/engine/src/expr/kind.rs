@@ -119,12 +119,16 @@ fn same(left: &Kind, right: &Kind) -> bool {
 /// The kind of a sum, difference, product or quotient.
 ///
 /// Temperatures on a scale: a difference of two is a temperature difference, a temperature difference can be added or
-/// taken away, and nothing else is meant.
+/// taken away, and nothing else is meant. Dates likewise: a difference of two is a time.
 ///
 /// # Errors
 /// The message that says there is none.
 pub(super) fn compute(left: &Kind, operator: Arithmetic, right: &Kind) -> Result<Kind, String> {
     let (a, b) = match (left, right) {
+        (Kind::Date, Kind::Date) if operator == Arithmetic::Minus => return Ok(Kind::Number(Dimension::TIME)),
+        (Kind::Date, Kind::Number(Dimension::TIME)) if matches!(operator, Arithmetic::Plus | Arithmetic::Minus) => {
+            return Ok(Kind::Date);
+        }
         (Kind::Number(a), Kind::Number(b)) => (*a, *b),
         (Kind::Unknown, Kind::Unknown | Kind::Number(_)) | (Kind::Number(_), Kind::Unknown) => {
             return Ok(Kind::Unknown);

@@ -5,8 +5,10 @@
 
 use super::DEEPEST;
 use super::error::{ExpressionError, did_you_mean, nearest};
+use super::figure::Figure;
 use super::lex::{Lexeme, Token};
-use super::syntax::{Arithmetic, Comparator, Function, NameRef, Node, Part, Sign};
+use super::pattern::Pattern;
+use super::syntax::{Arithmetic, Comparator, Function, NameRef, Node, Over, Part, Sign, THIS};
 use winnow::Parser;
 use winnow::error::EmptyError;
 use winnow::stream::TokenSlice;
@@ -20,7 +22,7 @@ pub(super) fn expression(text: &str, tokens: &[Token]) -> Result<Node, Vec<Expre
     if tokens.is_empty() {
         return Err(vec![ExpressionError::new("the expression is empty", 0, text.len())]);
     }
-    let mut reader = Reader { text, tokens: TokenSlice::new(tokens), depth: 0, errors: Vec::new() };
+    let mut reader = Reader { text, tokens: TokenSlice::new(tokens), depth: 0, in_figure: false, errors: Vec::new() };
     let read = reader.expression().and_then(|root| if reader.at_end() { Ok(root) } else { reader.unexpected() });
     match read {
         Ok(root) if reader.errors.is_empty() => Ok(root),
@@ -36,6 +38,8 @@ struct Reader<'t> {
     text: &'t str,
     tokens: TokenSlice<'t, Token>,
     depth: usize,
+    /// Whether the elements of a section are gone through here.
+    in_figure: bool,
     /// Mistakes after which reading goes on.
     errors: Vec<ExpressionError>,
 }
@@ -119,7 +123,7 @@ impl<'t> Reader<'t> {
         Ok(Node::new(Part::Negative(Box::new(inner)), token.start, end))
     }
 
-    /// `value = quantity | text | "true" | "false" | name [ "of" subject ] | call | list | "(" expression ")"`
+    /// `value = quantity | text | "true" | "false" | name [ "of" subject ] | call | figure | list | "(" expression ")"`
     fn value(&mut self) -> Read<Node> {
         let Some(token) = self.take_where(Some) else {
             return self.wrong_here(|_| "a value is missing at the end".to_owned());
@@ -152,7 +156,9 @@ impl<'t> Reader<'t> {
 
     /// `name [ "of" subject ]`
     fn name(&mut self, path: &str, token: &Token) -> Read<Node> {
-        let mut name = NameRef { path: path.to_owned(), of: None, start: token.start, end: token.end };
+        let own = path.strip_prefix("its.").or_else(|| path.strip_prefix(THIS).filter(|_| !self.in_figure));
+        let path = own.unwrap_or(path).to_owned();
+        let mut name = NameRef { path, of: None, start: token.start, end: token.end };
         if self.take(Sign::Of).is_some() {
             let subject = self.take_where(|token| match &token.lexeme {
                 Lexeme::Text(word) => Some((word, true, token)),
@@ -173,22 +179,102 @@ impl<'t> Reader<'t> {
         Ok(Node::new(Part::Name(name), start, end))
     }
 
-    /// `call = function "(" expression { "," expression } ")"`
+    /// `call = function "(" expression { "," expression } ")"`, or a figure.
     fn call(&mut self, name: &str, token: &Token, open: &Token) -> Read<Node> {
-        let found = Function::ALL.iter().find(|(_, known)| *known == name);
+        if let Some(figure) = Figure::ALL.into_iter().find(|figure| figure.name() == name)
+            && self.is_figure(figure)
+        {
+            return self.figure(figure, token, open);
+        }
         let place = self.errors.len();
-        let (arguments, end) = self.pieces(open, Sign::Close)?;
-        let Some((function, _)) = found else {
-            let near = nearest(name, Function::ALL.iter().map(|(_, known)| *known));
-            let message = format!("unknown function '{name}'{}", did_you_mean(near));
-            self.errors.insert(place, ExpressionError::new(message, token.start, token.end));
+        let (mut arguments, end) = self.pieces(open, Sign::Close)?;
+        let mut wrong = |message: String, start: usize, end: usize| {
+            self.errors.insert(place, ExpressionError::new(message, start, end));
+        };
+        let Some((function, _)) = Function::ALL.iter().find(|(_, known)| *known == name) else {
+            let known = Function::ALL.iter().map(|(_, known)| *known);
+            let near = nearest(name, known.chain(Figure::ALL.iter().map(|figure| figure.name())));
+            let message =
+                format!("unknown function '{name}'{}; 'mateline rules language' lists them", did_you_mean(near));
+            wrong(message, token.start, token.end);
             // Stands in for the call, which is never evaluated.
             return Ok(Node::new(Part::List(arguments), token.start, end));
         };
         if let Some(message) = function.refuses(&arguments) {
-            self.errors.insert(place, ExpressionError::new(message, token.start, end));
+            wrong(message, token.start, end);
         }
-        Ok(Node::new(Part::Call(*function, arguments), token.start, end))
+        let part = match (function, arguments.as_mut_slice()) {
+            (Function::Matches, [text, Node { part: Part::Text(pattern), start, end }]) => {
+                match Pattern::new(pattern) {
+                    Ok(pattern) => Part::Matches(Box::new(text.clone()), pattern),
+                    Err(message) => {
+                        wrong(message, *start, *end);
+                        Part::Flag(false)
+                    }
+                }
+            }
+            (Function::Before, [inner]) => Part::Before(Box::new(inner.clone())),
+            _ => Part::Call(*function, arguments),
+        };
+        Ok(Node::new(part, token.start, end))
+    }
+
+    /// Whether what has just been opened is a figure over a section: what is no function always is, what can be both where
+    /// one of a figure's words stands in it.
+    fn is_figure(&self, figure: Figure) -> bool {
+        if !matches!(figure, Figure::Count | Figure::Min | Figure::Max) {
+            return true;
+        }
+        let mut depth = 0;
+        for token in self.tokens.iter() {
+            match &token.lexeme {
+                Lexeme::Sign(Sign::Open | Sign::OpenList) => depth += 1,
+                Lexeme::Sign(Sign::Close | Sign::CloseList) if depth == 0 => return false,
+                Lexeme::Sign(Sign::Close | Sign::CloseList) => depth -= 1,
+                Lexeme::Name(name) if depth == 0 && matches!(name.as_str(), "over" | "where") => return true,
+                _ => {}
+            }
+        }
+        false
+    }
+
+    /// `figure = figures "(" [ expression "over" ] section [ "where" expression ] [ "weighted_by" expression ] ")"`
+    fn figure(&mut self, figure: Figure, token: &Token, open: &Token) -> Read<Node> {
+        if std::mem::replace(&mut self.in_figure, true) {
+            return wrong("a figure over a section cannot stand within another", token.start, token.end);
+        }
+        let read = self.figure_within(figure, token, open);
+        self.in_figure = false;
+        read
+    }
+
+    fn figure_within(&mut self, figure: Figure, token: &Token, open: &Token) -> Read<Node> {
+        let of = if figure.has_value() { Some(self.nested(Reader::expression)?) } else { None };
+        if of.is_some() && !self.word("over") {
+            return self.wrong_here(|written| format!("unexpected {written}: it is written {}", figure.form()));
+        }
+        let section = self.take_where(|token| match &token.lexeme {
+            Lexeme::Name(name) => Some((name, token)),
+            _ => None,
+        });
+        let Some((section, at)) = section else {
+            return self.wrong_here(|written| {
+                format!("a section is missing before {written}: it is written {}", figure.form())
+            });
+        };
+        let filter = if self.word("where") { Some(self.nested(Reader::expression)?) } else { None };
+        let weight = match figure == Figure::Mean && self.word("weighted_by") {
+            true => Some(self.nested(Reader::expression)?),
+            false => None,
+        };
+        let end = self.close(open, Sign::Close)?;
+        let over = Over { figure, of, section: section.clone(), at: (at.start, at.end), filter, weight };
+        Ok(Node::new(Part::Over(Box::new(over)), token.start, end))
+    }
+
+    /// Takes a word that is one within figures only.
+    fn word(&mut self, word: &str) -> bool {
+        self.take_where(|token| matches!(&token.lexeme, Lexeme::Name(name) if name == word).then_some(())).is_some()
     }
 
     /// Expressions with commas between them, to the closing mark; they may be none.

@@ -8,10 +8,14 @@
 //! sum        = product { ("+" | "-") product }                               left to right
 //! product    = signed { ("*" | "/") signed }                                 left to right
 //! signed     = "-" signed | value
-//! value      = quantity | text | "true" | "false" | name [ "of" subject ] | call | list | "(" expression ")"
+//! value      = quantity | text | "true" | "false" | name [ "of" subject ] | call | figure | list | "(" expression ")"
 //! call       = function "(" expression { "," expression } ")"
+//! figure     = figures "(" [ expression "over" ] section [ "where" expression ] [ "weighted_by" expression ] ")"
 //! list       = "[" [ expression { "," expression } ] "]"
-//! function   = "min" | "max" | "abs" | "count" | "given" | "leading_number"
+//! function   = "min" | "max" | "abs" | "count" | "given" | "leading_number" | "begins" | "ends" | "matches" | "common"
+//!            | "distinct" | "before"
+//! figures    = "any" | "all" | "none" | "count" | "sum" | "min" | "max" | "mean"      none within another
+//! section    = name
 //! subject    = segment | text                                                a word without a dot, or a text
 //!
 //! name       = segment { "." segment }                                       kind, takeoff.net_area
@@ -36,11 +40,18 @@
 //! - **`in`** after a number is the inch, unless `[`, `(` or a name follows: `5 in` is a length, `5 in ['a']` and
 //!   `5 in sizes` ask for membership.
 //! - **Words** such as `and`, `in` and `true` are no names; with a dot (`framed.in`) they are.
-//! - A function's name is one only before `(`.
+//! - A function's name is one only before `(`; `over`, `where` and `weighted_by` are words only within a figure.
+//! - **`its.in`** is the name `in` of the element at hand, where that alone is a word. **`this.u_factor`** is, within a
+//!   figure, the name of what is judged; elsewhere the two are the same.
 
 use super::error::ExpressionError;
+use super::figure::Figure;
+use super::pattern::Pattern;
 use mateline_model::quantity::Quantity;
 use std::fmt;
+
+/// How a name begins that an element gone through asks of what is judged.
+pub const THIS: &str = "this.";
 
 /// Words and marks with a meaning of their own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -115,6 +126,12 @@ pub(super) enum Part {
     Name(NameRef),
     List(Vec<Node>),
     Call(Function, Vec<Node>),
+    /// Whether a text is as a pattern has it.
+    Matches(Box<Node>, Pattern),
+    /// A figure over the elements of a section.
+    Over(Box<Over>),
+    /// What something was in the former revision.
+    Before(Box<Node>),
     Negative(Box<Node>),
     /// Sums or products, left to right.
     Chain(Box<Node>, Vec<(Arithmetic, Node)>),
@@ -122,6 +139,48 @@ pub(super) enum Part {
     Not(Box<Node>),
     All(Vec<Node>),
     Any(Vec<Node>),
+}
+
+/// A figure as an expression has it.
+#[derive(Clone, Debug)]
+pub(super) struct Over {
+    pub figure: Figure,
+    /// What it is of.
+    pub of: Option<Node>,
+    /// The section.
+    pub section: String,
+    /// Where the section's name stands.
+    pub at: (usize, usize),
+    /// Which of its elements.
+    pub filter: Option<Node>,
+    /// What a mean is weighted by.
+    pub weight: Option<Node>,
+}
+
+impl Over {
+    /// A field of the elements that has to equal a name of what is judged, or be in a list that this is: both names. An
+    /// element of another value does not count, whatever the rest of the condition says.
+    pub fn joined_by(&self) -> Option<(&str, &NameRef)> {
+        let filter = self.filter.as_ref()?;
+        let pieces =
+            if let Part::All(pieces) = &filter.part { pieces.as_slice() } else { std::slice::from_ref(filter) };
+        pieces.iter().find_map(|piece| {
+            let Part::Compare(left, comparator, right) = &piece.part else { return None };
+            let (Part::Name(left), Part::Name(right)) = (&left.part, &right.part) else { return None };
+            match (comparator, is_of_judged(left), is_of_judged(right)) {
+                (Comparator::Equal | Comparator::In, false, true) if left.of.is_none() => {
+                    Some((left.path.as_str(), right))
+                }
+                (Comparator::Equal, true, false) if right.of.is_none() => Some((right.path.as_str(), left)),
+                _ => None,
+            }
+        })
+    }
+}
+
+/// Whether a name within a figure is one of what is judged.
+fn is_of_judged(name: &NameRef) -> bool {
+    name.of.is_none() && name.path.starts_with(THIS)
 }
 
 /// `+ - * /`
@@ -180,21 +239,63 @@ pub(super) enum Function {
     Given,
     /// The number a text begins with: 6 of `6A`.
     LeadingNumber,
+    /// Whether a text begins with another.
+    Begins,
+    /// Whether a text ends with another.
+    Ends,
+    /// Whether a text is as a pattern has it, from its begin to its end.
+    Matches,
+    /// The values that two lists have in common.
+    Common,
+    /// The values of a list, each once.
+    Distinct,
+    /// What an expression came to in the former revision.
+    Before,
 }
 
 impl Function {
-    pub const ALL: [(Function, &'static str); 6] = [
+    pub const ALL: [(Function, &'static str); 12] = [
         (Function::Min, "min"),
         (Function::Max, "max"),
         (Function::Abs, "abs"),
         (Function::Count, "count"),
         (Function::Given, "given"),
         (Function::LeadingNumber, "leading_number"),
+        (Function::Begins, "begins"),
+        (Function::Ends, "ends"),
+        (Function::Matches, "matches"),
+        (Function::Common, "common"),
+        (Function::Distinct, "distinct"),
+        (Function::Before, "before"),
     ];
 
     /// As it is written.
     pub fn name(self) -> &'static str {
         Function::ALL.iter().find(|(function, _)| *function == self).map_or("", |(_, name)| name)
+    }
+
+    /// Its arguments, and what it says.
+    pub fn told(self) -> (&'static str, &'static str) {
+        match self {
+            Function::Min => ("a, b, …", "The least of several numbers."),
+            Function::Max => ("a, b, …", "The greatest of several numbers."),
+            Function::Abs => ("a", "A number without its sign."),
+            Function::Count => ("list", "How many values a list holds; of a section, how many elements."),
+            Function::Given => ("NAME", "Whether there is a value: of a field, a fact, or what a name leads to."),
+            Function::LeadingNumber => ("text", "The number that a text begins with: 6 of `6A`."),
+            Function::Begins => ("text, start", "Whether a text begins with another."),
+            Function::Ends => ("text, end", "Whether a text ends with another."),
+            Function::Matches => (
+                "text, 'pattern'",
+                "Whether a text is from begin to end as a regular expression has it: `matches(own.detail, 'A-5[0-9]{2}')`.",
+            ),
+            Function::Common => ("list, list", "The values that two lists have in common."),
+            Function::Distinct => ("list", "The values of a list, each once."),
+            Function::Before => (
+                "EXPRESSION",
+                "What it came to in the former revision, where `compare` judges; unproven where there is none.",
+            ),
+        }
     }
 
     /// What is wrong with the arguments of a call, if anything is.
@@ -207,6 +308,12 @@ impl Function {
             }
             (Function::Given, [Node { part: Part::Name(_), .. }]) => None,
             (Function::Given, [_]) => Some("'given' takes a name".to_owned()),
+            (Function::Matches, [_, Node { part: Part::Text(_), .. }]) => None,
+            (Function::Matches, [_, _]) => Some("the pattern of 'matches' stands in quotes".to_owned()),
+            (Function::Begins | Function::Ends | Function::Common, [_, _]) => None,
+            (Function::Begins | Function::Ends | Function::Common | Function::Matches, _) => {
+                Some(format!("'{name}' takes two arguments, not {}", arguments.len()))
+            }
             (_, [_]) => None,
             _ => Some(format!("'{name}' takes one argument, not {}", arguments.len())),
         }
@@ -223,23 +330,49 @@ impl Node {
         ExpressionError::new(message, self.start, self.end)
     }
 
-    /// Adds every name read in this piece, in the order written.
+    /// Adds every name read in this piece, in the order written; none of those that the elements of a section or the
+    /// former revision are asked for.
     pub fn names<'n>(&'n self, names: &mut Vec<&'n NameRef>) {
         match &self.part {
-            Part::Number(_) | Part::Text(_) | Part::Flag(_) => {}
             Part::Name(name) => names.push(name),
-            Part::Negative(inner) | Part::Not(inner) => inner.names(names),
+            Part::Over(_) | Part::Before(_) => {}
+            _ => self.pieces().into_iter().for_each(|piece| piece.names(names)),
+        }
+    }
+
+    /// Adds the names of sections that are counted in this piece.
+    pub fn counted<'n>(&'n self, sections: &mut Vec<&'n str>) {
+        match &self.part {
+            Part::Over(over) if over.figure == Figure::Count => sections.push(&over.section),
+            Part::Call(Function::Count, pieces) => {
+                if let [Node { part: Part::Name(NameRef { path, of: None, .. }), .. }] = pieces.as_slice() {
+                    sections.push(path);
+                }
+            }
+            Part::Over(_) => {}
+            _ => self.pieces().into_iter().for_each(|piece| piece.counted(sections)),
+        }
+    }
+
+    /// Whether it asks what something was in the former revision.
+    pub fn asks_what_was(&self) -> bool {
+        match &self.part {
+            Part::Before(_) => true,
+            Part::Over(over) => [&over.of, &over.filter, &over.weight].into_iter().flatten().any(Node::asks_what_was),
+            _ => self.pieces().into_iter().any(Node::asks_what_was),
+        }
+    }
+
+    /// The pieces it is made of, in the order written.
+    fn pieces(&self) -> Vec<&Node> {
+        match &self.part {
+            Part::Number(_) | Part::Text(_) | Part::Flag(_) | Part::Name(_) | Part::Over(_) => Vec::new(),
+            Part::Negative(inner) | Part::Not(inner) | Part::Matches(inner, _) | Part::Before(inner) => vec![inner],
             Part::List(pieces) | Part::Call(_, pieces) | Part::All(pieces) | Part::Any(pieces) => {
-                pieces.iter().for_each(|piece| piece.names(names));
+                pieces.iter().collect()
             }
-            Part::Chain(first, rest) => {
-                first.names(names);
-                rest.iter().for_each(|(_, piece)| piece.names(names));
-            }
-            Part::Compare(left, _, right) => {
-                left.names(names);
-                right.names(names);
-            }
+            Part::Chain(first, rest) => std::iter::once(&**first).chain(rest.iter().map(|(_, piece)| piece)).collect(),
+            Part::Compare(left, _, right) => vec![left, right],
         }
     }
 }

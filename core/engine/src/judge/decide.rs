@@ -1,11 +1,10 @@
 //! Whether a rule holds for a subject, does not concern it, or cannot be told.
 
-use super::aggregate;
-use super::scope::RuleScope;
+use super::rule_scope::RuleScope;
 use super::{Comparator, Fault};
-use crate::expr::{Evaluation, Expression, Item, Lookup, Scope};
+use crate::expr::{Evaluation, Expression, Item, Lookup, NameRef, Scope};
 use crate::load::Span;
-use crate::pack::{Limit, Measure, Measured, PARAMETER, Probe, Row, Rule, Table, show_parameter};
+use crate::pack::{Limit, Measure, PARAMETER, Probe, Row, Rule, Table, show_parameter};
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem};
 use mateline_model::{Value, Verdict};
 use std::cmp::Ordering;
@@ -13,6 +12,8 @@ use std::cmp::Ordering;
 /// What a rule comes to for a subject.
 pub(super) enum Finding {
     Holds(bool),
+    /// It is not so, because of these of several conditions.
+    Fails(Vec<String>),
     /// It does not concern the subject, for this reason.
     Concerns(String),
     /// Data are missing.
@@ -36,30 +37,31 @@ pub(super) fn decide(rule: &Rule, scope: &RuleScope<'_>, verdict: &mut Verdict) 
     }
     if let Comparator::Requires(expression) = &rule.comparator {
         if let Some(value) = &rule.value
-            && let Evaluation::Known(item) = evaluate(value, scope)
+            && let Evaluation::Known(item) = value.evaluate(scope)
         {
             verdict.value = as_value(&item);
         }
         return match expression.evaluate(scope) {
-            Evaluation::Known(Item::Flag(holds)) => Finding::Holds(holds),
+            Evaluation::Known(Item::Flag(true)) => Finding::Holds(true),
+            Evaluation::Known(Item::Flag(false)) => Finding::Fails(failing(expression, scope)),
             Evaluation::Known(_) => Finding::Unknown(vec![format!("'{}' is no statement", expression.text())]),
             Evaluation::Unknown(missing) => Finding::Unknown(missing),
             Evaluation::Failed(why) => Finding::Unknown(vec![why]),
         };
     }
     let Some(measured) = &rule.value else { return Finding::Unknown(vec!["the rule names no value".to_owned()]) };
-    if let (Comparator::Present(wanted), Measured::Expression(expression)) = (&rule.comparator, measured) {
-        return match present(expression, scope, verdict) {
-            Some(false) if *wanted => Finding::Unknown(vec![format!("{} is not given", expression.text().trim())]),
+    if let Comparator::Present(wanted) = &rule.comparator {
+        return match present(measured, scope, verdict) {
+            Some(false) if *wanted => Finding::Unknown(vec![format!("{} is not given", measured.text().trim())]),
             Some(there) => Finding::Holds(there == *wanted),
-            None => match expression.evaluate(scope) {
+            None => match measured.evaluate(scope) {
                 Evaluation::Unknown(missing) => Finding::Unknown(missing),
                 Evaluation::Failed(why) => Finding::Unknown(vec![why]),
                 Evaluation::Known(_) => Finding::Holds(*wanted),
             },
         };
     }
-    let item = match evaluate(measured, scope) {
+    let item = match measured.evaluate(scope) {
         Evaluation::Known(item) => item,
         Evaluation::Unknown(missing) => return no_limit(rule, scope).unwrap_or(Finding::Unknown(missing)),
         Evaluation::Failed(why) => return Finding::Unknown(vec![why]),
@@ -89,12 +91,25 @@ pub(super) fn decide(rule: &Rule, scope: &RuleScope<'_>, verdict: &mut Verdict) 
     }
 }
 
-/// The value a rule judges.
-fn evaluate(measured: &Measured, scope: &RuleScope<'_>) -> Evaluation {
-    match measured {
-        Measured::Expression(expression) => expression.evaluate(scope),
-        Measured::Aggregate(aggregate) => aggregate::evaluate(aggregate, scope),
-    }
+/// Which of several conditions are not so, each with the values it rests on.
+fn failing(expression: &Expression, scope: &RuleScope<'_>) -> Vec<String> {
+    let system = scope.evidence.units();
+    let part = |(text, names): (String, Vec<(&NameRef, Item)>)| {
+        let values: Vec<String> = names
+            .iter()
+            .map(|(name, item)| {
+                let quantity = scope.pack.reads_as.get(&name.path).unwrap_or(&name.path);
+                let defined = scope.evidence.definition(quantity);
+                let shown = match (item, defined) {
+                    (Item::Number(number), Some(definition)) => definition.units.show(*number, system),
+                    (item, _) => show_parameter(item, system),
+                };
+                format!("{name} is {shown}")
+            })
+            .collect();
+        if values.is_empty() { text } else { format!("{text}, but {}", values.join(", ")) }
+    };
+    expression.failing(scope).into_iter().map(part).collect()
 }
 
 /// Whether a rule sets no limit for this subject, so that a missing value does not matter.

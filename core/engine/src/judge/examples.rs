@@ -2,9 +2,11 @@
 
 use super::decide::probe;
 use super::judge_one;
-use super::scope::{Evidence, RuleScope, loose_item};
+use super::rule_scope::RuleScope;
+use super::scope::Evidence;
+use super::values::{cell, loose_item, rows};
 use crate::expr::{Evaluation, Item, Lookup, Scope};
-use crate::pack::{Example, Limit, Measure, PARAMETER, Pack, Row, Rule, Table, Vocabulary};
+use crate::pack::{Example, ID, Limit, Measure, PARAMETER, Pack, Row, Rule, TODAY, Table, Vocabulary};
 use mateline_model::home::Date;
 use mateline_model::quantity::{Quantity, UnitSystem};
 use mateline_model::{Outcome, Place, QuantityDef, Subject};
@@ -39,8 +41,8 @@ pub fn run_examples(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<ExampleResu
     let mut results = Vec::new();
     for rule in pack.rules.iter() {
         for (index, example) in rule.examples.iter().enumerate() {
-            let subject = subject_of(rule);
-            let evidence = Given { example, subject: &subject, pack, vocabulary };
+            let subject = subject_of(rule, example);
+            let evidence = Given::of(example, &subject, pack, vocabulary);
             let verdict = judge_one(pack, rule, &subject, &evidence);
             results.push(ExampleResult {
                 rule: rule.id.clone(),
@@ -91,9 +93,9 @@ fn reached(
     example: &Example,
     vocabulary: &Vocabulary<'_>,
 ) -> Vec<usize> {
-    let subject = subject_of(rule);
-    let evidence = Given { example, subject: &subject, pack, vocabulary };
-    let scope = RuleScope { subject: &subject, section: &rule.section, pack, evidence: &evidence };
+    let subject = subject_of(rule, example);
+    let evidence = Given::of(example, &subject, pack, vocabulary);
+    let scope = RuleScope::of(pack, rule, &subject, &evidence);
     let concerns = rule.when.as_ref().map(|when| when.evaluate(&scope));
     if !matches!(concerns, None | Some(Evaluation::Known(Item::Flag(true)))) {
         return Vec::new();
@@ -109,8 +111,9 @@ fn reached(
 }
 
 /// What an example of a rule is about.
-fn subject_of(rule: &Rule) -> Subject {
-    if rule.section.is_empty() { Subject::home() } else { Subject::element(&rule.section.join("."), "example") }
+fn subject_of(rule: &Rule, example: &Example) -> Subject {
+    let id = example.given.get(ID).and_then(Json::as_str).unwrap_or("example");
+    if rule.section.is_empty() { Subject::home() } else { Subject::element(&rule.section.join("."), id) }
 }
 
 /// Only what the example gives is known.
@@ -120,16 +123,39 @@ struct Given<'a> {
     subject: &'a Subject,
     pack: &'a Pack,
     vocabulary: &'a Vocabulary<'a>,
+    /// How the names of this revision are written: `NAME`, or `before(NAME)`.
+    is_former: bool,
+    /// The former revision, where the example gives anything of it.
+    former: Option<Box<Given<'a>>>,
+}
+
+impl<'a> Given<'a> {
+    fn of(example: &'a Example, subject: &'a Subject, pack: &'a Pack, vocabulary: &'a Vocabulary<'a>) -> Given<'a> {
+        let given = |is_former, former| Given { example, subject, pack, vocabulary, is_former, former };
+        let has_former = example.given.keys().any(|name| name.starts_with("before("));
+        given(false, has_former.then(|| Box::new(given(true, None))))
+    }
 }
 
 impl Given<'_> {
+    /// The entries of a section, where the example lists them: under its name, or as `NAME of home` where a field has it.
+    fn entries(&self, section: &str) -> Option<&Vec<Json>> {
+        let listed =
+            |name: &str| self.example.given.get(name)?.as_array().filter(|list| list.iter().all(Json::is_object));
+        listed(&format!("{section} of home")).or_else(|| listed(section))
+    }
+
     /// What is given for a subject: of an element in a list of the example, or in the example itself.
     fn value(&self, subject: &Subject, name: &str) -> Option<&Json> {
+        let former = format!("before({name})");
+        let name = if self.is_former { former.as_str() } else { name };
         let found = match self.element(subject) {
             Some(element) => element.get(name),
-            None => self.example.given.get(name),
+            None if subject == self.subject || *subject == Subject::home() => self.example.given.get(name),
+            None => None,
         };
-        found.filter(|value| !value.is_null())
+        let of_subject = || self.example.given.get(format!("{name} of {subject}").as_str());
+        found.or_else(of_subject).filter(|value| !value.is_null())
     }
 
     /// A number as the example has it, moved where it is the value judged.
@@ -147,23 +173,37 @@ impl Given<'_> {
         self.pack.reads_as.get(name).map_or(name, String::as_str)
     }
 
-    /// The entry of a list in the example that a subject such as `surfaces.2` stands for.
+    /// The entry of a list in the example that a subject stands for: by its `id`, else by its number, as `surfaces.2`.
     fn element(&self, subject: &Subject) -> Option<&Json> {
-        let (section, number) = subject.as_str().rsplit_once('.')?;
-        let number: usize = number.parse().ok()?;
-        self.example.given.get(section)?.as_array()?.get(number.checked_sub(1)?)
+        let (section, id) = subject.as_str().rsplit_once('.')?;
+        let entries = self.entries(section)?;
+        let has_id = |entry: &&Json| entry.get(ID).and_then(Json::as_str) == Some(id);
+        let by_number =
+            || entries.get(id.parse::<usize>().ok()?.checked_sub(1)?).filter(|entry| entry.get(ID).is_none());
+        entries.iter().find(has_id).or_else(by_number)
     }
 }
 
 impl Evidence for Given<'_> {
     fn subjects(&self, section: &[String]) -> Arc<Vec<Subject>> {
-        let section = section.join(".");
-        let list = self.example.given.get(section.as_str()).and_then(Json::as_array).map_or(0, Vec::len);
-        Arc::new((1..=list).map(|number| Subject::element(&section, number)).collect())
+        let name = section.join(".");
+        let listed = self.entries(&name);
+        if let (Some(table), None) = (self.vocabulary.table(section), listed) {
+            return Arc::new(rows(table, &name));
+        }
+        let (section, list) = (name, listed.map(Vec::as_slice).unwrap_or_default());
+        let subject = |(number, entry): (usize, &Json)| match entry.get(ID).and_then(Json::as_str) {
+            Some(id) => Subject::element(&section, id),
+            None => Subject::element(&section, number + 1),
+        };
+        Arc::new(list.iter().enumerate().map(subject).collect())
     }
 
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup> {
         let kind = self.vocabulary.field(section, path)?;
+        if let (Some(table), None) = (self.vocabulary.table(section), self.element(subject)) {
+            return Some(cell(table, subject, path));
+        }
         let found = self.value(subject, path).and_then(|value| match kind {
             // A word that happens to read as a quantity (a zone, a name) stays a word.
             crate::expr::Kind::Text(_) => {
@@ -178,9 +218,7 @@ impl Evidence for Given<'_> {
     fn fact(&self, subject: &Subject, quantity: &str) -> Option<Lookup> {
         let definition = self.vocabulary.quantity(quantity)?;
         let other = self.pack.reads_as.iter().find(|(_, to)| *to == quantity).map(|(from, _)| from.as_str());
-        let of_subject = format!("{quantity} of {subject}");
         let value = self.value(subject, quantity).or_else(|| self.value(subject, other?));
-        let value = value.or_else(|| self.example.given.get(of_subject.as_str()));
         Some(match value {
             Some(Json::String(text)) if definition.kind == mateline_model::ValueKind::Text => {
                 Lookup::Found(Item::Text(text.clone()))
@@ -214,7 +252,29 @@ impl Evidence for Given<'_> {
     }
 
     fn day(&self) -> Option<Date> {
-        self.example.given.get("revision.date")?.as_str()?.parse().ok()
+        let given = &self.example.given;
+        given.get(TODAY).or_else(|| given.get("revision.date"))?.as_str()?.parse().ok()
+    }
+
+    fn absent(&self, section: &[String]) -> Option<String> {
+        let name = section.join(".");
+        if self.vocabulary.table(section).is_some() {
+            return None;
+        }
+        let is_said = self.vocabulary.fields.said_by_absence(section).is_some();
+        (!is_said && self.entries(&name).is_none()).then(|| format!("{name} is not given"))
+    }
+
+    fn vocabulary(&self) -> Vocabulary<'_> {
+        *self.vocabulary
+    }
+
+    fn former(&self) -> Option<&dyn Evidence> {
+        self.former.as_deref().map(|former| former as &dyn Evidence)
+    }
+
+    fn stated(&self, subject: &Subject, path: &str) -> Option<Lookup> {
+        self.value(subject, path).and_then(loose_item).map(Lookup::Found)
     }
 
     fn parameter(&self, name: &str) -> Option<Item> {

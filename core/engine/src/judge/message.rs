@@ -1,7 +1,9 @@
 //! The sentence of a verdict, with its numbers.
 
 use super::Evidence;
-use crate::pack::{Comparator, Rule};
+use super::rule_scope::RuleScope;
+use crate::expr::Scope;
+use crate::pack::{Comparator, Rule, section_path};
 use mateline_model::{Outcome, Value, Verdict};
 
 /// The comparison in words; of several words those that are right.
@@ -61,6 +63,15 @@ pub(super) fn sentence(rule: &Rule, verdict: &Verdict, evidence: &dyn Evidence) 
         }
         _ => rule.title.clone(),
     }
+}
+
+/// The sections that a rule counts and of which nothing is said.
+pub(super) fn counted_as_none<'r>(rule: &'r Rule, scope: &RuleScope<'_>) -> Vec<&'r str> {
+    let mut sections: Vec<&str> = rule.expressions().flat_map(crate::expr::Expression::counted).collect();
+    sections.dedup();
+    sections
+        .retain(|section| scope.is_section(section) && scope.evidence.absent(&section_path(Some(section))).is_some());
+    sections
 }
 
 /// What is missing.

@@ -1,20 +1,23 @@
 //! Judging: facts against rules. The only place where an outcome is decided.
 
-mod aggregate;
 mod decide;
 mod doubts;
 mod examples;
+mod idle;
 mod message;
 mod opposed;
 mod owed;
 mod paths;
 mod recall;
+mod rule_scope;
 mod scope;
 mod under;
+mod values;
 mod waive;
 
 pub use doubts::doubts;
 pub use examples::{ExampleResult, run_examples, untested_rows};
+pub use idle::idle;
 pub(crate) use opposed::apart;
 pub use recall::{Inputs, KeptVerdicts};
 pub use scope::{Evidence, Judged, Memo};
@@ -23,11 +26,11 @@ pub use waive::{unknown_waivers, waive};
 
 use crate::expr::{Evaluation, Item};
 use crate::load::{Diagnosis, Span};
-use crate::pack::{Comparator, Measured, Pack, Rule};
+use crate::pack::{Comparator, Pack, Rule};
 use decide::{Finding, decide};
 use mateline_model::{Outcome, Subject, Verdict};
 use rayon::prelude::*;
-use scope::RuleScope;
+use rule_scope::RuleScope;
 use std::sync::Arc;
 
 /// Judges a home by packs. Verdicts come in the order of packs, rules and subjects.
@@ -102,8 +105,8 @@ pub fn judge_one(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evi
 
 /// What a rule says of a subject, without its place.
 fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence) -> (Verdict, Option<Fault>) {
-    let scope = RuleScope { subject, section: &rule.section, pack, evidence };
-    let mut fault = None;
+    let scope = RuleScope::of(pack, rule, subject, evidence);
+    let (mut fault, mut failing) = (None, Vec::new());
     let mut verdict = Verdict {
         pack: pack.id.clone(),
         rule: rule.id.clone(),
@@ -130,6 +133,10 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
     match decide(rule, &scope, &mut verdict) {
         Finding::Holds(true) => verdict.outcome = Outcome::Met,
         Finding::Holds(false) => verdict.outcome = Outcome::Short,
+        Finding::Fails(conditions) => {
+            verdict.outcome = Outcome::Short;
+            failing = conditions;
+        }
         Finding::Concerns(why) => {
             verdict.outcome = Outcome::NotApplicable;
             verdict.message = why;
@@ -146,6 +153,12 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
     }
     if matches!(verdict.outcome, Outcome::Met | Outcome::Short) {
         verdict.message = message::sentence(rule, &verdict, evidence);
+        if !failing.is_empty() {
+            verdict.message = format!("{}: {}", verdict.message, failing.join("; "));
+        }
+        for section in message::counted_as_none(rule, &scope) {
+            verdict.message = format!("{}; {section} is not given, which counts as none", verdict.message);
+        }
     }
     if let (Outcome::Met, Some(provisional)) = (verdict.outcome, &rule.provisional)
         && !matches!(provisional.unless.evaluate(&scope), Evaluation::Known(Item::Flag(true)))
@@ -167,7 +180,7 @@ fn verdict(pack: &Pack, rule: &Rule, subject: &Subject, evidence: &dyn Evidence)
 fn set_place(verdict: &mut Verdict, pack: &Pack, rule: &Rule, evidence: &dyn Evidence) {
     let mut names = names_judged(pack, rule);
     if verdict.outcome == Outcome::Unproven {
-        let scope = RuleScope { subject: &verdict.subject, section: &rule.section, pack, evidence };
+        let scope = RuleScope::of(pack, rule, &verdict.subject, evidence);
         let lacking = owed::lacking(rule, &scope, &verdict.message);
         if verdict.help.is_none() {
             verdict.help = lacking.first().and_then(|first| owed::asked_for(first, evidence));
@@ -186,8 +199,7 @@ fn set_place(verdict: &mut Verdict, pack: &Pack, rule: &Rule, evidence: &dyn Evi
 
 /// The facts and fields of the subject that a rule's value, or what it requires, is made of, in the order written.
 fn names_judged<'a>(pack: &'a Pack, rule: &'a Rule) -> Vec<&'a str> {
-    let expressions = rule.value.as_ref().and_then(Measured::expression).into_iter().chain(rule.comparator.required());
-    let names = expressions.flat_map(crate::expr::Expression::names).filter(|name| name.of.is_none());
+    let names = rule.expressions().flat_map(crate::expr::Expression::names).filter(|name| name.of.is_none());
     let read = |name: &'a str| pack.reads_as.get(name).map_or(name, String::as_str);
     rule.quantity.as_deref().into_iter().chain(names.map(|name| read(name.path.as_str()))).collect()
 }

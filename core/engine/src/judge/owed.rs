@@ -1,6 +1,7 @@
 //! What an unproven verdict waits for.
 
-use super::scope::{Evidence, RuleScope};
+use super::rule_scope::RuleScope;
+use super::scope::Evidence;
 use crate::expr::{Item, Lookup, Scope};
 use crate::load::Fields;
 use crate::pack::Rule;
@@ -64,7 +65,7 @@ fn lack<'r>(scope: &RuleScope<'r>, name: &'r str, of: Option<&str>) -> Option<La
 /// The path of a field that is not there: of the subject where its section has such a field, else of the home.
 fn field_of(scope: &RuleScope<'_>, subject: &Subject, name: &str) -> String {
     let is_own = !scope.section.is_empty() && scope.evidence.field(subject, scope.section, name).is_some();
-    if is_own { format!("{subject}.{name}") } else { name.to_owned() }
+    if is_own { format!("{}.{name}", scope.evidence.path_of(subject, scope.section)) } else { name.to_owned() }
 }
 
 /// The longest part of the home on the way to a path of which nothing is written: of `foundation.kind` the foundation,

@@ -3,11 +3,11 @@
 //! What a rule looks at is noted while it judges. As long as all of that is the same it would look at the same things
 //! again and find the same. Where its verdicts stand in the files is looked up anew each time.
 
-use super::scope::Evidence;
+use super::scope::{Evidence, Index};
 use super::{Fault, verdict};
 use crate::digest::Digest;
 use crate::expr::{Item, Lookup};
-use crate::pack::{Pack, Rule};
+use crate::pack::{Pack, Rule, Vocabulary};
 use mateline_model::home::Date;
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Place, QuantityDef, Subject, Verdict};
@@ -141,6 +141,7 @@ impl Evidence for Watched<'_> {
 
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup> {
         let first = section.first().map(String::as_str).or_else(|| path.split('.').next());
+        let first = first.map(|first| if first == "ducts" { "systems" } else { first });
         self.section(first.unwrap_or_default());
         // A seam may be written down from its other side, which the boxes tell.
         if first == Some("seams") {
@@ -181,5 +182,21 @@ impl Evidence for Watched<'_> {
 
     fn parameter(&self, name: &str) -> Option<Item> {
         self.evidence.parameter(name)
+    }
+
+    fn path_of(&self, subject: &Subject, section: &[String]) -> String {
+        self.evidence.path_of(subject, section)
+    }
+
+    fn absent(&self, section: &[String]) -> Option<String> {
+        self.evidence.absent(section)
+    }
+
+    fn vocabulary(&self) -> Vocabulary<'_> {
+        self.evidence.vocabulary()
+    }
+
+    fn index(&self, name: &[&str], build: &dyn Fn() -> Option<Index>) -> Option<Arc<Index>> {
+        self.evidence.index(name, build)
     }
 }

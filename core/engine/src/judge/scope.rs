@@ -1,14 +1,15 @@
 //! What a rule sees: the fields of its subject, facts, and the home.
 
-use crate::expr::{Item, Lookup, Scope};
-use crate::load::fields::{self, Fields, Kind};
-use crate::load::{Placed, SourceFile, place};
-use crate::pack::{PARAMETER, Pack};
+use super::values::{cell, item, one_of, rows, value_at};
+use crate::expr::{Item, Lookup};
+use crate::load::fields::{Fields, Kind};
+use crate::load::{FirmWords, Placed, SourceFile, place};
+use crate::pack::{FOUND, Vocabulary};
 use mateline_model::home::Date;
-use mateline_model::quantity::{Quantity, UnitSystem, parse};
+use mateline_model::quantity::UnitSystem;
 use mateline_model::{Facts, Missing, Place, PluginStatus, QuantityDef, Subject, Value};
 use serde_json::Value as Json;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// What can be known about a home while it is judged.
@@ -24,6 +25,10 @@ pub trait Evidence: Sync {
     fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>);
     /// Why a fact is not there at bottom, and the path of the home that could give it, where its plugin knows them.
     fn owed(&self, subject: &Subject, quantity: &str) -> Option<(String, Option<String>)>;
+    /// The path of the home at which a subject is typed, or belongs.
+    fn path_of(&self, subject: &Subject, _section: &[String]) -> String {
+        subject.to_string()
+    }
     /// Whether something stands at a path of the home; an empty section is nothing.
     fn is_written(&self, path: &str) -> bool;
     /// The units of messages.
@@ -32,47 +37,34 @@ pub trait Evidence: Sync {
     fn definition(&self, quantity: &str) -> Option<&QuantityDef>;
     /// The day on which rules are in force or not; none where that does not matter.
     fn day(&self) -> Option<Date>;
+    /// That nothing is said of a section, in words; none where it has elements, or is known to have none.
+    fn absent(&self, section: &[String]) -> Option<String>;
+    /// Everything a rule may name.
+    fn vocabulary(&self) -> Vocabulary<'_>;
+    /// What the former revision was.
+    fn former(&self) -> Option<&dyn Evidence> {
+        None
+    }
+    /// A value that is given for a name as a whole, whatever it leads through.
+    fn stated(&self, _subject: &Subject, _path: &str) -> Option<Lookup> {
+        None
+    }
+    /// The elements of a section by a field, kept under a name once it has been made; none where there is no such order.
+    fn index(&self, _name: &[&str], build: &dyn Fn() -> Option<Index>) -> Option<Arc<Index>> {
+        build().map(Arc::new)
+    }
     /// A value that stands in for a parameter's own.
     fn parameter(&self, _name: &str) -> Option<Item> {
         None
     }
 }
 
-/// The names of one rule about one subject.
-#[derive(Clone, Copy)]
-pub struct RuleScope<'a> {
-    /// What is judged.
-    pub subject: &'a Subject,
-    /// The section it is in; empty for the home.
-    pub section: &'a [String],
-    /// Its pack: quantities read in place of others, and parameters.
-    pub pack: &'a Pack,
-    /// What is known.
-    pub evidence: &'a dyn Evidence,
-}
-
-impl Scope for RuleScope<'_> {
-    fn look_up(&self, path: &str, of: Option<&str>) -> Lookup {
-        if let Some(name) = path.strip_prefix(PARAMETER).filter(|_| of.is_none()) {
-            return match (self.evidence.parameter(name), self.pack.parameters.get(name)) {
-                (Some(item), Some(_)) => Lookup::Found(item),
-                (None, Some(parameter)) => Lookup::Found(parameter.value().clone()),
-                (_, None) => Lookup::Missing(format!("the pack has no parameter {name}")),
-            };
-        }
-        if of.is_none()
-            && let Some(found) = self.evidence.field(self.subject, self.section, path)
-        {
-            return found;
-        }
-        let quantity = self.pack.reads_as.get(path).map_or(path, String::as_str);
-        let other = of.map(Subject::from);
-        if let Some(found) = self.evidence.fact(other.as_ref().unwrap_or(self.subject), quantity) {
-            return found;
-        }
-        let from_top = if of.is_none() { self.evidence.field(&Subject::home(), &[], path) } else { None };
-        from_top.unwrap_or_else(|| Lookup::Missing(format!("{path} is not known")))
-    }
+/// Elements of a section by the word of a field.
+pub struct Index {
+    /// The numbers of those that have it.
+    pub by_word: HashMap<String, Vec<usize>>,
+    /// The numbers of those of which it is not known.
+    pub open: Vec<usize>,
 }
 
 /// How many lacks, each behind the other, are looked through at most.
@@ -92,6 +84,10 @@ pub struct Judged<'a> {
     pub plugins: &'a [PluginStatus],
     /// Definitions of quantities.
     pub quantities: &'a BTreeMap<String, QuantityDef>,
+    /// What the firm adds to the words of rules.
+    pub firm: &'a FirmWords,
+    /// The former revision, where there is one to hold it against.
+    pub former: Option<&'a Judged<'a>>,
     /// The tree, for places.
     pub tree: &'a Placed,
     /// The files, for places.
@@ -109,6 +105,7 @@ pub struct Judged<'a> {
 pub struct Memo<'a> {
     subjects: Mutex<BTreeMap<Vec<String>, Arc<Vec<Subject>>>>,
     missing: OnceLock<BTreeMap<(&'a Subject, &'a str), &'a Missing>>,
+    indices: Mutex<BTreeMap<String, Option<Arc<Index>>>>,
 }
 
 impl Judged<'_> {
@@ -117,8 +114,34 @@ impl Judged<'_> {
         if section.is_empty() {
             return Some(&self.home);
         }
+        if section == ["ducts"] {
+            let (unit, duct) = self.duct(subject)?;
+            return self.units_of_air()?.get(unit)?.get("ducts")?.get(duct);
+        }
         let elements = section.iter().try_fold(&self.home, |here, step| here.get(step))?;
-        elements.get(id_in(subject, section))
+        one_of(elements, id_in(subject, section))
+    }
+
+    /// The ventilation units.
+    fn units_of_air(&self) -> Option<&serde_json::Map<String, Json>> {
+        self.home.get("systems")?.get("ventilation")?.as_object()
+    }
+
+    /// Every duct that is typed: its unit, and its id there.
+    fn ducts(&self) -> impl Iterator<Item = (&str, &str)> {
+        let units = self.units_of_air().into_iter().flatten();
+        units.flat_map(|(unit, said)| {
+            let ducts = said.get("ducts").and_then(Json::as_object).into_iter().flatten();
+            ducts.map(move |(duct, _)| (unit.as_str(), duct.as_str()))
+        })
+    }
+
+    /// The unit and the id of a duct that is typed.
+    fn duct(&self, subject: &Subject) -> Option<(&str, &str)> {
+        let id = subject.id();
+        self.ducts().find(|(unit, duct)| {
+            id.strip_prefix(unit).and_then(|rest| rest.strip_prefix('-')).is_some_and(|rest| rest == *duct)
+        })
     }
 
     /// The entry that describes every element of a section which has none of its own, or lacks a field.
@@ -169,9 +192,19 @@ impl Judged<'_> {
             return vec![Subject::home()];
         }
         let name = section.join(".");
-        let elements = section.iter().try_fold(&self.home, |here, step| here.get(step)).and_then(Json::as_object);
-        let ids = elements.into_iter().flat_map(|map| map.keys()).filter(|id| *id != "default");
-        let mut subjects: Vec<Subject> = ids.map(|id| Subject::element(&name, id)).collect();
+        if let Some(table) = self.vocabulary().table(section) {
+            return rows(table, &name);
+        }
+        let mut subjects: Vec<Subject> = match section.iter().try_fold(&self.home, |here, step| here.get(step)) {
+            Some(Json::Array(items)) => (0..items.len()).map(|number| Subject::element(&name, number)).collect(),
+            Some(Json::Object(elements)) => {
+                elements.keys().filter(|id| *id != "default").map(|id| Subject::element(&name, id)).collect()
+            }
+            _ if name == "ducts" => {
+                self.ducts().map(|(unit, duct)| Subject::element(&name, format!("{unit}-{duct}"))).collect()
+            }
+            _ => Vec::new(),
+        };
         let typed: BTreeSet<Subject> = subjects.iter().cloned().collect();
         let of_section =
             |subject: &&Subject| subject.as_str().strip_prefix(name.as_str()).is_some_and(|rest| rest.starts_with('.'));
@@ -185,7 +218,7 @@ impl Judged<'_> {
 }
 
 /// The id of a subject within its section; the whole of one that is not in it.
-fn id_in<'s>(subject: &'s Subject, section: &[String]) -> &'s str {
+pub(super) fn id_in<'s>(subject: &'s Subject, section: &[String]) -> &'s str {
     let inside = |rest: &'s str, step: &String| rest.strip_prefix(step.as_str())?.strip_prefix('.');
     section.iter().try_fold(subject.as_str(), inside).unwrap_or(subject.as_str())
 }
@@ -202,8 +235,11 @@ impl Evidence for Judged<'_> {
     }
 
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup> {
-        let id = (!section.is_empty()).then(|| id_in(subject, section));
-        let kind = self.fields.kind(section.iter().map(String::as_str).chain(id).chain(path.split('.')))?;
+        let vocabulary = self.vocabulary();
+        let kind = vocabulary.kind_of(section, path)?;
+        if let Some(table) = vocabulary.table(section) {
+            return Some(cell(table, subject, path));
+        }
         if matches!(kind, Kind::Struct | Kind::Elements) && self.quantities.contains_key(path) {
             return None;
         }
@@ -238,12 +274,12 @@ impl Evidence for Judged<'_> {
         if let Some(pointer) = names.iter().find_map(|name| of_fact(name).or_else(|| of_missing(name))) {
             return (Some(self.place_of(&pointer.path)), pointer.note.clone());
         }
-        let name = section.join(".");
-        let element = if self.element(subject, section).is_some() { id_in(subject, section) } else { "default" };
-        let is_typed = element != "default" || self.default_element(section).is_some();
+        let is_own = self.element(subject, section).is_some();
+        let is_typed = is_own || self.default_element(section).is_some();
         let path = match (section.is_empty(), is_typed) {
             (true, _) => String::new(),
-            (false, true) => format!("{name}.{element}"),
+            (false, true) if is_own => self.path_of(subject, section),
+            (false, true) => format!("{}.default", section.join(".")),
             (false, false) => {
                 // Something found rather than typed points where one of its facts points.
                 let pointer = self.facts.of(subject).find_map(|fact| fact.at.as_ref());
@@ -282,6 +318,49 @@ impl Evidence for Judged<'_> {
     fn day(&self) -> Option<Date> {
         Some(self.day)
     }
+
+    fn path_of(&self, subject: &Subject, section: &[String]) -> String {
+        match self.duct(subject).filter(|_| section == ["ducts"]) {
+            Some((unit, duct)) => format!("systems.ventilation.{unit}.ducts.{duct}"),
+            None => subject.to_string(),
+        }
+    }
+
+    fn absent(&self, section: &[String]) -> Option<String> {
+        if !self.subjects(section).is_empty() {
+            return None;
+        }
+        let name = section.join(".");
+        if self.vocabulary().table(section).is_some() {
+            return None;
+        }
+        if FOUND.contains(&name.as_str()) {
+            let failed = self.plugins.iter().find_map(|plugin| Some((&plugin.name, plugin.failure.as_ref()?)));
+            return failed
+                .map(|(plugin, why)| format!("plugin {plugin} failed, so that {name} may not be known: {why}"));
+        }
+        let is_said = self.is_written(&name) || self.fields.said_by_absence(section).is_some();
+        (!is_said).then(|| format!("{name} is not given"))
+    }
+
+    fn former(&self) -> Option<&dyn Evidence> {
+        self.former.map(|former| former as &dyn Evidence)
+    }
+
+    fn vocabulary(&self) -> Vocabulary<'_> {
+        Vocabulary { fields: self.fields, quantities: self.quantities, firm: self.firm }
+    }
+
+    fn index(&self, name: &[&str], build: &dyn Fn() -> Option<Index>) -> Option<Arc<Index>> {
+        let name = name.join(" ");
+        let kept = || self.memo.indices.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(index) = kept().get(&name) {
+            return index.clone();
+        }
+        let index = build().map(Arc::new);
+        kept().insert(name, index.clone());
+        index
+    }
 }
 
 impl Judged<'_> {
@@ -299,47 +378,5 @@ impl Judged<'_> {
         })?;
         let second = id.strip_prefix(first.as_str())?.strip_prefix('-')?;
         self.home.get("seams")?.get(format!("{second}-{first}"))
-    }
-}
-
-/// What stands at a path of an element, unless that is nothing.
-fn value_at<'a>(element: &'a Json, path: &str) -> Option<&'a Json> {
-    let found = path.split('.').try_fold(element, |here, step| match here {
-        Json::Array(list) => list.get(step.parse::<usize>().ok()?),
-        other => other.get(step),
-    });
-    found.filter(|value| !value.is_null())
-}
-
-/// A field's JSON as the expression language sees it.
-pub(super) fn item(value: &Json, kind: &Kind) -> Option<Item> {
-    match kind {
-        Kind::Number(dimension) => {
-            let si = fields::number(value)?;
-            Some(Item::Number(Quantity::new(si, *dimension)))
-        }
-        Kind::Count => value.as_f64().map(|count| Item::Number(Quantity::plain(count))),
-        Kind::Flag => value.as_bool().map(Item::Flag),
-        Kind::Date => value.as_str().map(|text| Item::Date(text.to_owned())),
-        Kind::Text(_) => value.as_str().map(|text| Item::Text(text.to_owned())),
-        Kind::List(of) => {
-            let list = value.as_array().cloned().unwrap_or_else(|| vec![value.clone()]);
-            Some(Item::List(list.iter().filter_map(|value| item(value, of)).collect()))
-        }
-        Kind::Struct | Kind::Elements => {
-            let keys = value.as_object()?.keys().map(|key| Item::Text(key.clone())).collect();
-            Some(Item::List(keys))
-        }
-    }
-}
-
-/// A value written in an example: a quantity, a word or a truth value.
-pub(super) fn loose_item(value: &Json) -> Option<Item> {
-    match value {
-        Json::Bool(flag) => Some(Item::Flag(*flag)),
-        Json::Number(number) => number.as_f64().map(|number| Item::Number(Quantity::plain(number))),
-        Json::String(text) => Some(parse(text).map_or_else(|_| Item::Text(text.clone()), Item::Number)),
-        Json::Array(list) => Some(Item::List(list.iter().filter_map(loose_item).collect())),
-        _ => None,
     }
 }

@@ -284,6 +284,15 @@ fn dimension(name: &str) -> Option<Dimension> {
     mateline_model::quantity::TYPES.iter().find(|(type_name, _)| *type_name == name).map(|(_, dimension)| *dimension)
 }
 
+/// The steps of a home to an element of a section; none to the home itself. Ducts are elements of the units they belong
+/// to, so that the id of any of them stands for both.
+pub fn element<'a>(section: &'a [String], id: &'a str) -> Vec<&'a str> {
+    if section == ["ducts"] {
+        return vec!["systems", "ventilation", id, "ducts", id];
+    }
+    section.iter().map(String::as_str).chain((!section.is_empty()).then_some(id)).collect()
+}
+
 /// The number in a field's JSON value, in SI.
 pub fn number(value: &Value) -> Option<f64> {
     match value {

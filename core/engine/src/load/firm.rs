@@ -5,6 +5,8 @@
 //! materials.yaml          materials, beneath the home's own and above those that come with mateline
 //! rates.yaml              unit rates, for a home that gives none
 //! leakage.yaml            leakages of components, in place of those that come with mateline
+//! own.yaml                fields of the firm's own, which homes give under `own`
+//! tables/NAME.csv         tables that rules read
 //! reports/letterhead.txt  the head of every report
 //! reports/NAME.html       parts of the HTML report and of packets
 //! reports/NAME.css        their styles
@@ -15,6 +17,8 @@
 
 use super::diagnosis::{Diagnosis, Span};
 use super::files::Project;
+use super::own::{self, OwnFields};
+use super::tables::{self, Tables};
 use super::tree::{Node, Placed, parse};
 use super::typed::read;
 use mateline_model::home::{Elements, Leakage, Material};
@@ -38,6 +42,32 @@ pub struct PartFault {
 /// Judges a part of the report by name and text. The engine knows no report; who writes one says what a part may be.
 pub type JudgePart = fn(&str, &str) -> Result<(), PartFault>;
 
+/// What a firm adds to the words of rules.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FirmWords {
+    /// Fields of its own.
+    pub own: OwnFields,
+    /// Its tables.
+    pub tables: Tables,
+}
+
+impl FirmWords {
+    /// Those of no firm.
+    pub fn none() -> &'static FirmWords {
+        static NONE: FirmWords = FirmWords { own: OwnFields::new(), tables: Tables::new() };
+        &NONE
+    }
+
+    /// Those of a project's firm.
+    pub(crate) fn read(project: &mut Project, problems: &mut Vec<Diagnosis>) -> FirmWords {
+        if !project.has_firm() {
+            return FirmWords::default();
+        }
+        let own = mapping(project, "own.yaml", problems).map(|tree| own::declared(&tree, problems));
+        FirmWords { own: own.unwrap_or_default(), tables: tables::read(project, problems) }
+    }
+}
+
 /// What a home takes from the firm's folder, apart from packs.
 #[derive(Clone, Debug, Default)]
 pub struct Firm {
@@ -45,6 +75,8 @@ pub struct Firm {
     sections: Vec<(&'static str, Placed)>,
     /// Mappings handed to plugins.
     handed: Vec<Handed>,
+    /// What it adds to the words of rules.
+    pub words: FirmWords,
     /// The letterhead.
     pub letterhead: Option<String>,
     /// Parts of the report, by name.
@@ -77,7 +109,7 @@ pub fn firm_materials(project: &mut Project) -> Result<Elements<Material>, Vec<D
 impl Firm {
     /// Reads the folder of a project's firm.
     pub(super) fn read(project: &mut Project, judge: Option<JudgePart>, problems: &mut Vec<Diagnosis>) -> Firm {
-        let mut firm = Firm::default();
+        let mut firm = Firm { words: FirmWords::read(project, problems), ..Firm::default() };
         for (file, key) in [("materials.yaml", "materials"), ("rates.yaml", "rates")] {
             firm.sections.extend(mapping(project, file, problems).map(|tree| (key, tree)));
         }

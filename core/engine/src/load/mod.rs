@@ -14,8 +14,10 @@ mod kept;
 mod keys;
 mod mapping;
 mod open;
+pub(crate) mod own;
 mod references;
 mod renamed;
+pub(crate) mod tables;
 mod tree;
 mod typed;
 mod undecided;
@@ -25,10 +27,12 @@ pub use edit::{Edit, written};
 pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;
-pub use firm::{Firm, JudgePart, PartFault, firm_materials};
+pub use firm::{Firm, FirmWords, JudgePart, PartFault, firm_materials};
 pub use kept::KeptTrees;
 pub use keys::{Key, keys, keys_as_markdown, keys_with};
 pub use open::open_file;
+pub use own::{OwnField, OwnFields};
+pub use tables::{FirmTable, Tables};
 pub use tree::{Entry, MAX_BYTES, MAX_DEPTH, MAX_NODES, Mapping, Node, Placed, parse};
 pub use typed::{read, read_mending};
 pub use undecided::with_undecided;
@@ -64,11 +68,13 @@ pub struct Unusable {
     pub project: Project,
     /// Its tree, where that and the firm's folder can be read: more may be wrong with what it names.
     pub tree: Option<Placed>,
+    /// What its firm adds to the words of rules.
+    pub words: FirmWords,
 }
 
 impl Unusable {
-    fn new(problems: Vec<Diagnosis>, project: Project, tree: Option<Placed>) -> Box<Unusable> {
-        Box::new(Unusable { problems, project, tree })
+    fn new(problems: Vec<Diagnosis>, project: Project, tree: Option<Placed>, words: FirmWords) -> Box<Unusable> {
+        Box::new(Unusable { problems, project, tree, words })
     }
 }
 
@@ -89,7 +95,7 @@ pub fn load_home(
     let mut problems = Vec::new();
     let mut tree = match project.read_home(&file, kept, &mut problems) {
         Ok(tree) => tree,
-        Err(problems) => return Err(Unusable::new(problems, project, None)),
+        Err(problems) => return Err(Unusable::new(problems, project, None, FirmWords::default())),
     };
     let taken = take_firm(&mut project, &tree, firm);
     let firm_is_there = taken.is_ok();
@@ -109,7 +115,10 @@ pub fn load_home(
     };
     let told: HashSet<Span> = problems.iter().map(|problem| problem.at).collect();
     problems.extend(bounds::check(Fields::of_home(), &tree, &told));
-    let Some(mut home) = home else { return Err(Unusable::new(problems, project, firm_is_there.then_some(tree))) };
+    problems.extend(own::check(&tree, &firm.words.own));
+    let Some(mut home) = home else {
+        return Err(Unusable::new(problems, project, firm_is_there.then_some(tree), firm.words));
+    };
     if home.modules.is_empty() && problems.is_empty() {
         problems.push(Diagnosis::new(tree.span_at(&["modules".to_owned()]), "the home has no modules"));
     }
@@ -134,7 +143,7 @@ pub fn load_home(
         firm.add_handed(&mut tree);
         Ok(Loaded { home, tree, project, file, firm, renamed })
     } else {
-        Err(Unusable::new(problems, project, firm_is_there.then_some(tree)))
+        Err(Unusable::new(problems, project, firm_is_there.then_some(tree), firm.words))
     }
 }
 

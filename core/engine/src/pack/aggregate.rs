@@ -1,77 +1,14 @@
-//! A figure over the elements of a section, such as the area of all surfaces to the outdoors.
+//! A figure over the elements of a section as a pack's file writes it key by key, such as the area of all surfaces to the
+//! outdoors: `{sum: takeoff.net_area, over: surfaces, where: "takeoff.boundary == 'outdoor'"}`.
 
 use super::value_file::AggregateFile;
-use crate::expr::Expression;
-use mateline_model::quantity::Dimension;
-use std::fmt;
+use crate::expr::Figure;
 
-/// How the values of the elements become one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Figure {
-    /// Their sum.
-    Sum,
-    /// The least.
-    Min,
-    /// The greatest.
-    Max,
-    /// Their mean, weighted where a weight is given.
-    Mean,
-    /// How many there are.
-    Count,
-}
-
-impl Figure {
-    /// As a pack writes it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Figure::Sum => "sum",
-            Figure::Min => "min",
-            Figure::Max => "max",
-            Figure::Mean => "mean",
-            Figure::Count => "count",
-        }
-    }
-}
-
-/// A figure over the elements of a section.
-#[derive(Clone, Debug)]
-pub struct Aggregate {
-    /// How the values become one.
-    pub figure: Figure,
-    /// The value of one element; none for a count.
-    pub of: Option<Expression>,
-    /// The section.
-    pub over: Vec<String>,
-    /// Which of its elements.
-    pub filter: Option<Expression>,
-    /// What a mean is weighted by.
-    pub weight: Option<Expression>,
-    /// What the figure measures.
-    pub dimension: Dimension,
-}
-
-impl fmt::Display for Aggregate {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let over = self.over.join(".");
-        match &self.of {
-            Some(of) => write!(f, "{} of {} over {over}", self.figure.name(), of.text())?,
-            None => write!(f, "{} of {over}", self.figure.name())?,
-        }
-        if let Some(filter) = &self.filter {
-            write!(f, " where {}", filter.text())?;
-        }
-        if let Some(weight) = &self.weight {
-            write!(f, ", weighted by {}", weight.text())?;
-        }
-        Ok(())
-    }
-}
-
-/// What a file's figure is and what it is of.
+/// The figure of a file, its section, and what it is of. A count names its section itself.
 ///
 /// # Errors
 /// What is said twice, or not at all.
-pub(super) fn figure(file: &AggregateFile) -> Result<(Figure, &str), String> {
+pub(super) fn figure(file: &AggregateFile) -> Result<(Figure, &str, Option<&str>), String> {
     let given: Vec<(Figure, &str)> = [
         (Figure::Sum, &file.sum),
         (Figure::Min, &file.min),
@@ -87,11 +24,49 @@ pub(super) fn figure(file: &AggregateFile) -> Result<(Figure, &str), String> {
     };
     match (figure, &file.over) {
         (Figure::Count, Some(_)) => Err("'count' names its section itself; drop 'over'".to_owned()),
-        (Figure::Count, None) => Ok((*figure, of)),
+        (Figure::Count, None) => Ok((*figure, of, None)),
         (_, None) => Err(format!("'{}' needs a section: 'over'", figure.name())),
         _ if file.weighted_by.is_some() && *figure != Figure::Mean => {
             Err(format!("'{}' takes no weights; only 'mean' does", figure.name()))
         }
-        _ => Ok((*figure, of)),
+        (_, Some(over)) => Ok((*figure, over, Some(of))),
+    }
+}
+
+/// A figure as an expression, with the key of the file that each part of it comes from, by where the part begins.
+pub(super) struct Written {
+    pub text: String,
+    parts: Vec<(usize, &'static str)>,
+}
+
+impl Written {
+    /// `sum(takeoff.net_area over surfaces where takeoff.boundary == 'outdoor')`.
+    pub fn new(file: &AggregateFile, figure: Figure, over: &str, of: Option<&str>) -> Written {
+        let mut written = Written { text: String::new(), parts: Vec::new() };
+        written.add(figure.name(), "(", figure.name());
+        if let Some(of) = of {
+            written.add(figure.name(), "", of);
+            written.text.push_str(" over ");
+        }
+        written.add(if of.is_some() { "over" } else { figure.name() }, "", over);
+        for (key, part) in [("where", &file.filter), ("weighted_by", &file.weighted_by)] {
+            if let Some(part) = part {
+                written.text.push_str(&format!(" {key} "));
+                written.add(key, "", part);
+            }
+        }
+        written.text.push(')');
+        written
+    }
+
+    fn add(&mut self, key: &'static str, behind: &str, part: &str) {
+        self.parts.push((self.text.len(), key));
+        self.text.push_str(part);
+        self.text.push_str(behind);
+    }
+
+    /// The key of the file that a byte of the text comes from.
+    pub fn key_at(&self, byte: usize) -> &'static str {
+        self.parts.iter().rev().find(|(start, _)| *start <= byte).map_or("value", |(_, key)| key)
     }
 }

@@ -1,7 +1,7 @@
 //! The catalogue of rules: every pack that comes with mateline, as one page.
 
 use super::describe::{comparison, each};
-use super::{Comparator, Measured, Pack};
+use super::{Comparator, Pack};
 use mateline_model::Severity;
 use std::fmt::Write;
 
@@ -40,9 +40,8 @@ pub fn catalogue(packs: &[Pack]) -> String {
             }
             if let Some(value) = &rule.value {
                 let text = value.text();
-                let read_as = pack.reads_as.get(&text).map(|to| format!(", read as {}", code(to))).unwrap_or_default();
-                let shown = if matches!(value, Measured::Expression(_)) { code(&text) } else { text };
-                line("value", &format!("{shown}{read_as}"));
+                let read_as = pack.reads_as.get(text).map(|to| format!(", read as {}", code(to))).unwrap_or_default();
+                line("value", &format!("{}{read_as}", code(text)));
             }
             let (name, limits) = comparison(rule);
             match limits.as_slice() {

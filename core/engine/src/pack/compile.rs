@@ -1,14 +1,12 @@
 //! From a pack's file to a pack: names looked up, expressions read, units compared.
 
-use super::aggregate::figure;
+use super::aggregate::{Written, figure};
 use super::extend::{Change, Merged, notes};
 use super::format::{EffectiveFile, PackFile, RuleFile};
 use super::names::{RuleNames, kind_name};
 use super::shown_units::shown_units;
 use super::value_file::{AggregateFile, ValueFile};
-use super::{
-    Aggregate, Comparator, Effective, Figure, Measured, Pack, Parameter, Provisional, Rule, Vocabulary, section_path,
-};
+use super::{Comparator, Effective, Pack, Parameter, Provisional, Rule, Vocabulary, section_path};
 use crate::expr::{Expression, ExpressionError, Kind};
 use crate::load::{Diagnosis, Placed};
 use mateline_model::home::Name;
@@ -77,6 +75,7 @@ pub fn compile(merged: &Merged, vocabulary: &Vocabulary<'_>) -> Result<Pack, Vec
         reads_as: file.reads_as.iter().map(|(from, to)| (from.to_string(), to.to_string())).collect(),
         parameters,
         rules: Arc::new(rules),
+        is_own: false,
         asks: false,
         notes,
     })
@@ -134,7 +133,7 @@ pub(super) struct Movable<'a> {
 /// A value that has been read.
 #[derive(Default)]
 struct Read {
-    value: Option<Measured>,
+    value: Option<Expression>,
     kind: Option<Kind>,
     quantity: Option<String>,
 }
@@ -158,7 +157,8 @@ impl Compiler<'_> {
         }
         let names = RuleNames {
             vocabulary: self.vocabulary,
-            section: &section,
+            section: section.clone(),
+            this: None,
             reads_as: context.reads_as,
             parameters: context.parameters,
         };
@@ -195,7 +195,7 @@ impl Compiler<'_> {
         let comparator = self.comparator(&kind, read.value.is_some(), &names)?;
         let units = self.units(&read, &section);
         let name = match (&read.quantity, &read.value) {
-            (Some(_), Some(Measured::Expression(expression))) => Some(expression.text().trim()),
+            (Some(_), Some(expression)) => Some(expression.text().trim()),
             _ => None,
         };
         let movable = name.zip(read.kind.as_ref()).and_then(|(name, kind)| match kind {
@@ -204,7 +204,7 @@ impl Compiler<'_> {
             }
             _ => None,
         });
-        let examples = self.examples(&comparator, movable.as_ref());
+        let examples = self.examples(&comparator, movable.as_ref(), &names);
         Some(Rule {
             id: self.id.to_owned(),
             title: rule.title.to_string(),
@@ -253,11 +253,10 @@ impl Compiler<'_> {
         let defined = defined.map(|definition| definition.units.clone());
         match &read.kind {
             Some(Kind::Number(dimension)) => {
-                let field = read.value.as_ref().and_then(Measured::expression).map(Expression::text);
-                let is_count = match &read.value {
-                    Some(Measured::Aggregate(aggregate)) => aggregate.figure == Figure::Count,
-                    _ => field.is_some_and(|field| self.vocabulary.is_count(section, field)),
-                };
+                let is_count = read
+                    .value
+                    .as_ref()
+                    .is_some_and(|value| value.is_whole_count() || self.vocabulary.is_count(section, value.text()));
                 shown_units(*dimension, is_count, defined, self.rule)
             }
             _ => defined.unwrap_or_else(|| Units::plain(0)),
@@ -276,62 +275,31 @@ impl Compiler<'_> {
                     }
                     _ => None,
                 };
-                Read { value: Some(Measured::Expression(expression)), kind: Some(kind), quantity }
+                Read { value: Some(expression), kind: Some(kind), quantity }
             }
             ValueFile::Aggregate(file) => match self.aggregate(file, names) {
-                Some((aggregate, kind)) => {
-                    Read { value: Some(Measured::Aggregate(Box::new(aggregate))), kind: Some(kind), quantity: None }
-                }
+                Some((expression, kind)) => Read { value: Some(expression), kind: Some(kind), quantity: None },
                 None => Read::default(),
             },
         }
     }
 
-    fn aggregate(&mut self, file: &AggregateFile, names: &RuleNames<'_>) -> Option<(Aggregate, Kind)> {
-        let (figure, of) = match figure(file) {
+    fn aggregate(&mut self, file: &AggregateFile, names: &RuleNames<'_>) -> Option<(Expression, Kind)> {
+        let (figure, over, of) = match figure(file) {
             Ok(found) => found,
             Err(message) => {
                 self.error(&["value"], message);
                 return None;
             }
         };
-        let (key, section) = match figure {
-            Figure::Count => ("count", of),
-            _ => ("over", file.over.as_deref().unwrap_or_default()),
-        };
-        let over = section_path(Some(section));
-        let checked = if over.is_empty() {
-            Err("'home' is no section with elements".to_owned())
-        } else {
-            self.vocabulary.check_section(&over)
-        };
-        if let Err(message) = checked {
-            self.error(&["value", key], message);
-            return None;
-        }
-        let inner = RuleNames { section: &over, ..*names };
-        let filter = file.filter.as_deref().map(|text| self.flag(&["value", "where"], text, &inner));
-        let weight = file.weighted_by.as_deref().map(|text| self.number(&["value", "weighted_by"], text, &inner));
-        let value = (figure != Figure::Count).then(|| self.number(&["value", figure.name()], of, &inner));
-        let (filter, weight) = (flat(filter)?, flat(weight)?);
-        let (of, dimension) = match flat(value)? {
-            Some((expression, dimension)) => (Some(expression), dimension),
-            None => (None, Dimension::PLAIN),
-        };
-        if figure == Figure::Sum && dimension.point {
-            self.error(&["value", "sum"], "temperatures on a scale have no sum");
-            return None;
-        }
-        let weight = weight.map(|(expression, _)| expression);
-        Some((Aggregate { figure, of, over, filter, weight, dimension }, Kind::Number(dimension)))
-    }
-
-    fn number(&mut self, field: &[&str], text: &str, names: &RuleNames<'_>) -> Option<(Expression, Dimension)> {
-        match self.expression(field, text, names)? {
-            (expression, Kind::Number(dimension)) => Some((expression, dimension)),
-            (_, kind) => {
-                let name = field.last().copied().unwrap_or_default();
-                self.error(field, format!("'{name}' needs numbers, not {}", kind_name(&kind)));
+        let written = Written::new(file, figure, over, of);
+        let read = Expression::parse(&written.text).and_then(|read| read.check(names).map(|kind| (read, kind)));
+        match read {
+            Ok(pair) => Some(pair),
+            Err(errors) => {
+                for ExpressionError { message, start, .. } in errors {
+                    self.error(&["value", written.key_at(start)], message);
+                }
                 None
             }
         }
@@ -432,14 +400,5 @@ impl Compiler<'_> {
             }
             _ => None,
         }
-    }
-}
-
-/// Nothing to read is well read; something that could not be read is not.
-fn flat<T>(read: Option<Option<T>>) -> Option<Option<T>> {
-    match read {
-        None => Some(None),
-        Some(Some(value)) => Some(Some(value)),
-        Some(None) => None,
     }
 }

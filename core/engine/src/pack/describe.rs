@@ -17,7 +17,7 @@ pub fn describe(pack: &Pack, rule: &Rule) -> String {
     }
     if let Some(value) = &rule.value {
         let value = value.text();
-        let read_as = pack.reads_as.get(&value).map(|to| format!(" (read as {to})")).unwrap_or_default();
+        let read_as = pack.reads_as.get(value).map(|to| format!(" (read as {to})")).unwrap_or_default();
         line("value", &format!("{value}{read_as}"));
     }
     let (name, limits) = comparison(rule);
@@ -95,9 +95,9 @@ fn uses(rule: &Rule, name: &str) -> bool {
         Limit::Value(_) | Limit::Fact { .. } => false,
     };
     let requires = if let Comparator::Requires(expression) = &rule.comparator { Some(expression.text()) } else { None };
-    let value = rule.value.as_ref().map(super::Measured::text);
+    let value = rule.value.as_ref().map(|value| value.text());
     let when = rule.when.as_ref().map(|when| when.text());
-    let texts = [requires, value.as_deref(), when];
+    let texts = [requires, value, when];
     limits.iter().any(in_limit) || texts.iter().flatten().any(|text| text.contains(&full))
 }
 

@@ -2,6 +2,7 @@
 
 use super::compile::{Compiler, Movable};
 use super::limit_file::LimitFile;
+use super::names::RuleNames;
 use super::{Comparator, ExampleFile, Limit};
 use indexmap::IndexMap;
 use mateline_model::Outcome;
@@ -28,10 +29,16 @@ const BESIDE: f64 = 1e-6;
 
 impl Compiler<'_> {
     /// The cases of a rule. Each value on the limit is three: met just inside, met on it, short just outside.
-    pub fn examples(&mut self, comparator: &Comparator, judged: Option<&Movable<'_>>) -> Vec<Example> {
+    pub fn examples(
+        &mut self,
+        comparator: &Comparator,
+        judged: Option<&Movable<'_>>,
+        names: &RuleNames<'_>,
+    ) -> Vec<Example> {
         let mut all = Vec::new();
         for (index, file) in self.rule.examples.iter().enumerate() {
             let at = index.to_string();
+            self.given(&at, file, names);
             match (&file.on, file.expect) {
                 (None, Some(expect)) => {
                     let note = file.note.as_ref().map(ToString::to_string);
@@ -42,6 +49,30 @@ impl Compiler<'_> {
             }
         }
         all
+    }
+
+    /// Tells of every name given that no rule could read.
+    fn given(&mut self, at: &str, file: &ExampleFile, names: &RuleNames<'_>) {
+        for (name, value) in &file.given {
+            let entries = value.as_array().map(Vec::as_slice).unwrap_or_default();
+            let section = name.strip_suffix(" of home").unwrap_or(name);
+            match names.elements(section) {
+                Some(inner) if value.is_array() && entries.iter().all(Value::is_object) => {
+                    for (number, entry) in entries.iter().enumerate() {
+                        for key in entry.as_object().into_iter().flat_map(|entry| entry.keys()) {
+                            if let Some(message) = inner.refuses(key) {
+                                self.error(&["examples", at, "given", name, &number.to_string(), key], message);
+                            }
+                        }
+                    }
+                }
+                _ => {
+                    if let Some(message) = names.refuses(name) {
+                        self.error(&["examples", at, "given", name], message);
+                    }
+                }
+            }
+        }
     }
 
     fn beside(

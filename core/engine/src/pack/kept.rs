@@ -1,10 +1,10 @@
 //! Packs that have been read and compiled, kept so that the homes of a run, and one home checked again, share them.
 //!
 //! A pack is the same where it was made of the same texts at the same places among a project's files, and checked
-//! against the same quantities: all places in it, and all that was looked up for it, follow from these.
+//! against the same quantities and words of a firm: all places in it, and all that was looked up for it, follow from these.
 
 use super::{Merged, Pack, PackFile, Vocabulary, compile};
-use crate::load::{Diagnosis, Placed, parse, read};
+use crate::load::{Diagnosis, FirmWords, Placed, parse, read};
 use mateline_model::QuantityDef;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -34,6 +34,7 @@ struct Compiled {
     /// Its file, the file it extends, and so on.
     chain: Vec<Arc<PackText>>,
     quantities: BTreeMap<String, QuantityDef>,
+    firm: FirmWords,
     pack: Arc<Pack>,
 }
 
@@ -61,6 +62,7 @@ impl KeptPacks {
             kept.chain.len() == chain.len()
                 && kept.chain.iter().zip(&chain).all(|(one, other)| Arc::ptr_eq(one, other))
                 && kept.quantities == *vocabulary.quantities
+                && kept.firm == *vocabulary.firm
         };
         if let Some(kept) = self.packs.lock().unwrap_or_else(PoisonError::into_inner).iter().find(same) {
             return Ok(Arc::clone(&kept.pack));
@@ -76,7 +78,7 @@ impl KeptPacks {
         let Some(merged) = merged else { return Err(Vec::new()) };
         let pack = Arc::new(compile(&merged, vocabulary)?);
         let quantities = vocabulary.quantities.clone();
-        push(&self.packs, Compiled { chain, quantities, pack: Arc::clone(&pack) });
+        push(&self.packs, Compiled { chain, quantities, firm: vocabulary.firm.clone(), pack: Arc::clone(&pack) });
         Ok(pack)
     }
 }

@@ -207,7 +207,11 @@ impl Shelf {
         kept: &KeptPacks,
         vocabulary: &Vocabulary<'_>,
     ) -> Result<Arc<Pack>, Vec<Diagnosis>> {
-        kept.pack(self.chain(name, at, project, kept)?, vocabulary)
+        let mut pack = kept.pack(self.chain(name, at, project, kept)?, vocabulary)?;
+        if self.library.iter().all(|(id, _)| *id != name) {
+            Arc::make_mut(&mut pack).is_own = true;
+        }
+        Ok(pack)
     }
 
     /// The pack's file, the file it extends, and so on.

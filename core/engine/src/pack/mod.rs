@@ -9,6 +9,7 @@ mod extend;
 mod format;
 mod kept;
 mod key;
+mod language;
 mod limit;
 mod limit_file;
 mod load;
@@ -20,7 +21,6 @@ mod strictness;
 mod table;
 mod value_file;
 
-pub use aggregate::{Aggregate, Figure};
 pub use catalogue::catalogue;
 pub use compile::compile;
 pub use describe::describe;
@@ -28,9 +28,10 @@ pub use example::Example;
 pub use extend::{Change, Merged};
 pub use format::{EffectiveFile, ExampleFile, PackFile, ParameterFile, ProvisionalFile, RuleFile, TightenFile};
 pub use kept::KeptPacks;
+pub use language::{language, words_of_rules};
 pub use limit_file::LimitFile;
 pub use load::{Library, load_pack, load_packs, pack_faults};
-pub(crate) use names::PARAMETER;
+pub(crate) use names::{FOUND, ID, PARAMETER, TODAY, is_section};
 pub use names::{Vocabulary, section_path};
 pub use opposed::{Clash, opposed};
 pub use parameter::Parameter;
@@ -68,6 +69,8 @@ pub struct Pack {
     pub parameters: BTreeMap<String, Parameter>,
     /// The rules, in the order of the file.
     pub rules: Arc<Vec<Rule>>,
+    /// Whether it is a firm's or a project's, and none that comes with mateline.
+    pub is_own: bool,
     /// Whether it only asks if values are meant as they stand: what is short by it is a remark.
     pub asks: bool,
     /// What every report has to say of the pack: published limits it loosens, rules it drops.
@@ -95,7 +98,7 @@ pub struct Rule {
     /// When it concerns an element.
     pub when: Option<Expression>,
     /// The value judged.
-    pub value: Option<Measured>,
+    pub value: Option<Expression>,
     /// The quantity the value is, where it is just that.
     pub quantity: Option<String>,
     /// How the value and its limit are shown.
@@ -135,30 +138,6 @@ pub struct Provisional {
     pub unless: Expression,
     /// What the verdict says until then.
     pub says: String,
-}
-
-/// The value a rule judges.
-#[derive(Clone, Debug)]
-pub enum Measured {
-    /// An expression over the subject.
-    Expression(Expression),
-    /// A figure over the elements of a section.
-    Aggregate(Box<Aggregate>),
-}
-
-impl Measured {
-    /// As a person reads it.
-    pub fn text(&self) -> String {
-        match self {
-            Measured::Expression(expression) => expression.text().to_owned(),
-            Measured::Aggregate(aggregate) => aggregate.to_string(),
-        }
-    }
-
-    /// The expression, where it is one.
-    pub fn expression(&self) -> Option<&Expression> {
-        if let Measured::Expression(expression) = self { Some(expression) } else { None }
-    }
 }
 
 /// When something is in force.
@@ -215,10 +194,23 @@ impl Rule {
         self.when.iter().flat_map(named).chain(self.weighed()).collect()
     }
 
+    /// Whether it holds the home against its former revision.
+    pub(crate) fn asks_what_was(&self) -> bool {
+        let limits = self.comparator.limits().into_iter().filter_map(|limit| match limit {
+            Limit::Expression(expression) => Some(expression),
+            _ => None,
+        });
+        self.when.iter().chain(self.expressions()).chain(limits).any(Expression::asks_what_was)
+    }
+
+    /// The expressions that an outcome rests on where the rule concerns the subject.
+    pub(crate) fn expressions(&self) -> impl Iterator<Item = &Expression> {
+        self.value.iter().chain(self.comparator.required())
+    }
+
     /// The names that an outcome rests on where the rule concerns the subject: the value, what it requires, its limits.
     pub fn weighed(&self) -> Vec<(&str, Option<&str>)> {
-        let value = self.value.as_ref().and_then(Measured::expression);
-        let judged = value.into_iter().chain(self.comparator.required()).flat_map(named);
+        let judged = self.value.iter().chain(self.comparator.required()).flat_map(named);
         let limits = self.comparator.limits().into_iter().flat_map(|limit| match limit {
             Limit::Value(_) | Limit::Parameter { .. } => Vec::new(),
             Limit::Table(table, _) => vec![(table.by.as_str(), None)],

@@ -36,7 +36,7 @@ pub fn opposed<'a>(packs: impl IntoIterator<Item = &'a Pack>) -> Vec<Clash> {
     let mut groups: BTreeMap<(String, String), Vec<(&Pack, &Rule)>> = BTreeMap::new();
     for pack in packs {
         for rule in pack.rules.iter().filter(|rule| rule.satisfied_by.is_empty()) {
-            let Some(value) = rule.value.as_ref().map(super::Measured::text) else { continue };
+            let Some(value) = rule.value.as_ref().map(|value| value.text().to_owned()) else { continue };
             let value = pack.reads_as.get(&value).cloned().unwrap_or(value);
             groups.entry((rule.section.join("."), value)).or_default().push((pack, rule));
         }

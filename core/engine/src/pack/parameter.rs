@@ -37,11 +37,7 @@ impl Parameter {
 
     /// What kind of value it takes.
     pub fn kind(&self) -> Kind {
-        match &self.default {
-            Item::Number(quantity) => Kind::Number(quantity.dimension),
-            Item::Flag(_) => Kind::Flag,
-            _ => Kind::Text(None),
-        }
+        kind_of_item(&self.default)
     }
 
     /// Takes the home's value.
@@ -64,11 +60,21 @@ impl Parameter {
     }
 }
 
+fn kind_of_item(item: &Item) -> Kind {
+    match item {
+        Item::Number(quantity) => Kind::Number(quantity.dimension),
+        Item::Flag(_) => Kind::Flag,
+        Item::List(items) => Kind::List(Box::new(items.first().map_or(Kind::Unknown, kind_of_item))),
+        Item::Text(_) | Item::Date(_) => Kind::Text(None),
+    }
+}
+
 fn kind_of(item: &Item) -> String {
     match item {
         Item::Number(quantity) => quantity.dimension.with_article(),
         Item::Flag(_) => "true or false".to_owned(),
-        _ => "a word".to_owned(),
+        Item::List(items) => items.first().map_or("a list".to_owned(), |item| format!("a list of {}", kind_of(item))),
+        Item::Text(_) | Item::Date(_) => "a word".to_owned(),
     }
 }
 
@@ -86,10 +92,18 @@ pub(crate) fn show(item: &Item, system: UnitSystem) -> String {
     }
 }
 
-/// A value as it is written: a quantity, a word, or true or false.
+/// A value as it is written: a quantity, a word, true or false, or a list of one of them.
 fn item(value: &Scalar) -> Result<Item, String> {
     match value {
         Scalar::Flag(flag) => Ok(Item::Flag(*flag)),
+        Scalar::List(values) => {
+            let items = values.iter().map(item).collect::<Result<Vec<Item>, String>>()?;
+            match items.windows(2).find(|pair| kind_of(&pair[0]) != kind_of(&pair[1])) {
+                Some(pair) => Err(format!("a list holds {} and {}", kind_of(&pair[0]), kind_of(&pair[1]))),
+                None if items.is_empty() => Err("the list is empty".to_owned()),
+                None => Ok(Item::List(items)),
+            }
+        }
         Scalar::Number(number) => Ok(Item::Number(Quantity::plain(*number))),
         Scalar::Text(text) => match parse(text) {
             Ok(quantity) => Ok(Item::Number(quantity)),

@@ -1,6 +1,6 @@
 //! Whether one rule is at least as strict as another that it stands in for.
 
-use super::{Comparator, Expression, Limit, Measured, PARAMETER, Probe, Row, Rule, Table};
+use super::{Comparator, Expression, Limit, PARAMETER, Probe, Row, Rule, Table};
 use mateline_model::Severity;
 use mateline_model::quantity::{Quantity, UnitSystem, Units, number, parse};
 use std::cmp::Ordering;
@@ -36,12 +36,11 @@ pub(super) fn compare(old: &Rule, new: &Rule) -> Strictness {
     if new.satisfied_by.iter().any(|other| !old.satisfied_by.contains(other)) {
         return Strictness::Unclear("it can be met by way of another rule".to_owned());
     }
-    let text = |when: &Option<Expression>| when.as_ref().map(|when| when.text().to_owned());
-    let value = |value: &Option<Measured>| value.as_ref().map(Measured::text);
+    let text = |read: &Option<Expression>| read.as_ref().map(|read| read.text().to_owned());
     if new.section != old.section || (text(&new.when) != text(&old.when) && new.when.is_some()) {
         return Strictness::Unclear("it concerns other elements".to_owned());
     }
-    if value(&new.value) != value(&old.value) {
+    if text(&new.value) != text(&old.value) {
         return Strictness::Unclear("it judges another value".to_owned());
     }
     match (&old.comparator, &new.comparator) {

@@ -1,7 +1,8 @@
 //! Layered constructions, their materials, and where they stand on the boxes.
 
-use super::{Face, Id, LumberSize, Name, OneOrMany};
+use super::{Face, Id, LumberSize, Name, OneOrMany, Own};
 use crate::quantity::{Area, Conductivity, Density, Length, Permeance, Ratio, SpecificHeat, ThermalResistance};
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -89,6 +90,9 @@ pub struct Assembly {
     /// Anything a reader should know.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 impl Assembly {

@@ -1,6 +1,6 @@
 //! Finishes, boards, adhesives, sealants and coatings, and the records that back what is said of them.
 
-use super::{Date, Id, Name, OneOrMany, Party};
+use super::{Date, Id, Name, OneOrMany, Own, Party};
 use crate::quantity::{Area, Density, Duration, EmissionRate, Length, Mass, Rate, Ratio};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
@@ -89,6 +89,9 @@ pub struct Finish {
     /// Who applies it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub by: Option<Party>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 /// Formaldehyde class of a composite wood panel (40 CFR 770).
@@ -229,6 +232,9 @@ pub struct Evidence {
     /// Who has to provide it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub owed_by: Option<Party>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 /// What a record is.

@@ -171,6 +171,21 @@ impl fmt::Display for Date {
     }
 }
 
+impl Date {
+    /// Days from this day to another; less than nought where that came before.
+    pub fn days_until(self, other: Date) -> i32 {
+        self.0.until(other.0).map_or(0, |span| span.get_days())
+    }
+
+    /// The day that is so many days after this one; `None` where the calendar ends before.
+    pub fn after_days(self, days: f64) -> Option<Date> {
+        // No calendar reaches further, so that every number of days within fits.
+        let days = Some(days).filter(|days| days.abs() <= 8_000_000.0)?;
+        let span = jiff::Span::new().try_days(days as i64).ok()?;
+        self.0.checked_add(span).ok().map(Date)
+    }
+}
+
 impl Serialize for Date {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_str(self)

@@ -1,7 +1,8 @@
 //! What was measured on the modules, during set and at the end.
 
-use super::{Date, Id, Name};
+use super::{Date, Id, Name, Own};
 use crate::quantity::{ActivityConcentration, Density, Duration, Flow, FlowPerArea, Length, Pressure, Temperature};
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -76,6 +77,9 @@ pub struct Measurement {
     /// How long the sample ran.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub duration: Option<Duration>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 /// What was measured.

@@ -47,6 +47,9 @@ use serde::{Deserialize, Serialize};
 /// Elements of one section, by id, in the order of the file.
 pub type Elements<T> = IndexMap<Id, T>;
 
+/// Fields that a firm declares for all its homes, by name.
+pub type Own = IndexMap<Id, Scalar>;
+
 /// A factory-built home, described for verification.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -69,6 +72,9 @@ pub struct Home {
     /// is given to the run takes its place.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub firm: Option<Name>,
+    /// Fields of the firm's own for the home as a whole, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
     /// The rule packs that judge this home: names of the firm's packs or of packs that come with mateline, or paths of
     /// pack files beside the home.
     #[serde(default)]
@@ -141,6 +147,7 @@ pub struct Home {
     pub evidence: Elements<Evidence>,
     /// Agreed exceptions from rules.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(extend("x-absent" = "no rule is waived"))]
     pub waivers: Vec<Waiver>,
     /// Unit rates, from which the foundations are priced.
     #[serde(default, skip_serializing_if = "Option::is_none")]

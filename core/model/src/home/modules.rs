@@ -1,7 +1,8 @@
 //! The factory boxes, what covers them, and the rooms inside.
 
-use super::{Id, Slope};
+use super::{Id, Own, Slope};
 use crate::quantity::{Area, Length, Mass, Ratio, Volume};
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -24,6 +25,9 @@ pub struct Module {
     /// Anything the plan should say about this box.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 /// The place of a box's south-west lower corner: x to the east, y to the north, z up.
@@ -228,6 +232,9 @@ pub struct Space {
     /// Whether artificial light serves the whole room, so that it needs no daylight.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub artificial_light: Option<bool>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 impl Space {

@@ -1,7 +1,8 @@
 //! Windows, doors, skylights, and the linear junctions between parts.
 
-use super::{Face, Id, Name};
+use super::{Face, Id, Name, Own};
 use crate::quantity::{Angle, Conductivity, FlowPerArea, Length, Ratio, ThermalResistance, ThermalTransmittance};
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -81,6 +82,9 @@ pub struct Opening {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 fn one() -> u32 {
@@ -177,6 +181,9 @@ pub struct Junction {
     /// The parts of the envelope that meet in the section of its own: ψ is what it loses beyond them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub flanks: Vec<SectionFlank>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 /// Sizes and assemblies of a junction's section. What is not given is the usual one, stated with the result.

@@ -1,7 +1,8 @@
 //! How mate lines are sealed, and the holes through the air barrier.
 
-use super::{Home, Id, Name, OneOrMany};
+use super::{Home, Id, Name, OneOrMany, Own};
 use crate::quantity::{Area, Flow, Length};
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -29,6 +30,9 @@ pub struct Seam {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 impl Home {
@@ -114,6 +118,9 @@ pub struct Penetration {
     /// Tested air leakage of a recessed light at 75 Pa.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air_leakage: Option<Flow>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 fn one() -> u32 {

@@ -1,7 +1,7 @@
 //! Which parts of a home a plugin sees: its head always, a section when it is declared, the rest never.
 //!
 //! The head is the home's name, its units and revision, and of the site the place and the climate zone, which every home
-//! states. How the home is put together, judged and waived (`include`, `issues`, `firm`, `judge_by`, `parameters`,
+//! states. How the home is put together, judged and waived (`include`, `issues`, `firm`, `own`, `judge_by`, `parameters`,
 //! `plugins`, `waivers`) is no plugin's business.
 
 use super::{Home, Site};
@@ -62,6 +62,7 @@ impl Home {
             revision: self.revision.clone(),
             issues: Vec::new(),
             firm: None,
+            own: Default::default(),
             judge_by: Vec::new(),
             parameters: Default::default(),
             plugins: Vec::new(),

@@ -1,10 +1,11 @@
 //! Ventilation, heating, hot water, kitchen hood and clothes dryer.
 
-use super::{Elements, Id, Name};
+use super::{Elements, Id, Name, Own};
 use crate::quantity::{
     Angle, Current, FanEfficacy, Flow, HeatFlux, Length, Loudness, MassFlow, Power, Pressure, Ratio, ThermalResistance,
     Volume,
 };
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -135,6 +136,9 @@ pub struct VentilationUnit {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 /// What a ventilation unit is.
@@ -207,6 +211,9 @@ pub struct Duct {
     /// Which air it carries; follows from the room where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub side: Option<DuctSide>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 /// Which air a duct carries.

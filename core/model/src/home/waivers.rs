@@ -1,6 +1,7 @@
 //! Agreed exceptions from rules.
 
-use super::{Date, Name, are_one_seam};
+use super::{Date, Name, Own, are_one_seam};
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -22,6 +23,9 @@ pub struct Waiver {
     /// The day from which it no longer holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until_date: Option<Date>,
+    /// Fields of the firm's own, as `own.yaml` of its folder declares them.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub own: Own,
 }
 
 impl Waiver {

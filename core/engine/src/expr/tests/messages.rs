@@ -70,14 +70,17 @@ const MESSAGES: &[(&str, &[(&str, &str)])] = &[
     ("area of 3", &[("'of' needs a subject after it, not '3'", "3")]),
     ("area of assemblies.wall", &[("a subject with a dot stands in quotes: 'assemblies.wall'", "assemblies.wall")]),
     // Calls.
-    ("mim(1, 2) > 0", &[("unknown function 'mim' (did you mean 'min'?)", "mim")]),
-    ("sqrt(2) > 1", &[("unknown function 'sqrt'", "sqrt")]),
+    ("mim(1, 2) > 0", &[("unknown function 'mim' (did you mean 'min'?); 'mateline rules language' lists them", "mim")]),
+    ("sqrt(2) > 1", &[("unknown function 'sqrt'; 'mateline rules language' lists them", "sqrt")]),
     ("max(1) > 0", &[("'max' takes two arguments or more, not 1", "max(1)")]),
     ("min() > 0", &[("'min' takes two arguments or more, not 0", "min()")]),
     ("abs(1, 2) > 0", &[("'abs' takes one argument, not 2", "abs(1, 2)")]),
     (
         "given() or mim(1)",
-        &[("'given' takes one argument, not 0", "given()"), ("unknown function 'mim' (did you mean 'min'?)", "mim")],
+        &[
+            ("'given' takes one argument, not 0", "given()"),
+            ("unknown function 'mim' (did you mean 'min'?); 'mateline rules language' lists them", "mim"),
+        ],
     ),
     ("given(1 + 1)", &[("'given' takes a name", "given(1 + 1)")]),
     // Names.
@@ -129,7 +132,7 @@ const MESSAGES: &[(&str, &[(&str, &str)])] = &[
     ("max(area, 3) > 1 m²", &[("'max' cannot hold both an area and a plain number", "3")]),
     ("min(kind, label) == 'a'", &[("'min' needs numbers, not text", "min(kind, label)")]),
     ("count(3) > 1", &[("'count' needs a list, not a plain number", "count(3)")]),
-    ("leading_number(3) > 1", &[("'leading_number' needs text, not a plain number", "leading_number(3)")]),
+    ("leading_number(3) > 1", &[("'leading_number' needs text, not a plain number", "3")]),
     ("share in [1, 2 m]", &[("a list cannot hold both a plain number and a length", "2 m")]),
     ("not share", &[("'not' needs true or false, not a plain number", "share")]),
     ("inspected and share", &[("'and' needs true or false, not a plain number", "share")]),

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
 
 mod arithmetic;
+mod figures;
 mod logic;
 mod messages;
 mod random;
