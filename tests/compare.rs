@@ -140,7 +140,7 @@ fn revision_b_of_heron_lane_becomes_c() {
     assert!(found.failures.is_empty());
     // Nothing in the files tells of the machine or the order of threads.
     let one = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
-    let again = one.install(|| engine().compare(&b, &example("heron-lane"), &Options::default(), 0.05));
+    let again = one.install(|| engine().compare((&b, None), &example("heron-lane"), &Options::default(), 0.05));
     assert_eq!(found, again.unwrap_or_else(|bad| panic!("{bad:?}")));
 }
 
@@ -174,10 +174,10 @@ fn homes_that_share_nothing_are_compared_too_and_every_format_holds() {
 fn both_sides_that_cannot_be_used_are_told() {
     let copy = Copy::with(&[("climate_zone: 6A", "climate_zone: 9Z")]);
     let other = Copy::with(&[("units: ip", "units: feet")]);
-    let unusable = engine().compare(&copy.home(), &other.home(), &Options::default(), 0.05).unwrap_err();
+    let unusable = engine().compare((&copy.home(), None), &other.home(), &Options::default(), 0.05).unwrap_err();
     assert!(unusable.old.as_ref().unwrap().to_string().contains("9Z"));
     assert!(unusable.new.as_ref().unwrap().to_string().contains("feet"));
-    let one = engine().compare(&copy.home(), &example("heron-lane"), &Options::default(), 0.05).unwrap_err();
+    let one = engine().compare((&copy.home(), None), &example("heron-lane"), &Options::default(), 0.05).unwrap_err();
     assert!(one.old.is_some() && one.new.is_none());
 }
 

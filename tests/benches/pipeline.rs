@@ -151,7 +151,7 @@ fn comparing(engine: &Engine) {
     let both = median(15, || rayon::join(|| check(&old), || check(&new)));
     row("two checks, both at once", both, both);
     row("two checks, one after the other", median(15, || (check(&old), check(&new))), both);
-    let compare = || engine.compare(&old, &new, &options, 0.05).unwrap();
+    let compare = || engine.compare((&old, None), &new, &options, 0.05).unwrap();
     row("comparison", median(15, compare), both);
     let found = compare();
     row("its review comment", median(15, || mateline_reports::comparison::markdown(&found)), both);

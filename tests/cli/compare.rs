@@ -61,7 +61,12 @@ fn what_turned_decides_the_exit_code() {
     }
     assert_eq!(code(&compare(&close, &wide, &["--only-new"])), 1, "it is new");
     assert_eq!(code(&compare(&wide, &wider, &[])), 1, "it is still short");
-    assert_eq!(code(&compare(&wide, &wider, &["--only-new"])), 0, "it was short before");
+    assert_eq!(code(&compare(&wide, &wide, &["--only-new"])), 0, "it was short before");
+    let shorter = compare(&wide, &wider, &["--only-new"]);
+    assert_eq!(code(&shorter), 1, "it was short before, and less so");
+    let line = "Short, now shorter: 1\n  firm/narrow modules.A: 1.00 ft → 2.00 ft beyond its limit;";
+    assert!(stdout(&shorter).contains(line), "{}", stdout(&shorter));
+    assert_eq!(code(&compare(&wider, &wide, &["--only-new"])), 0, "it is nearer");
     assert_eq!(code(&compare(&wide, &close, &[])), 0);
 }
 
@@ -219,6 +224,62 @@ fn a_git_revision_is_compared_with_the_working_folder() {
     assert_eq!(stdout(&two), stdout(&first), "two revisions");
     let back = repository.compare("", "HEAD~1:homes/heron", "v1:homes/heron");
     assert_eq!(code(&back), 0);
+}
+
+/// One person widens a box and loosens the rule about it in one change; nothing turns, and the change says so.
+#[test]
+fn a_rule_that_is_loosened_with_the_design_is_told() {
+    let Some(repository) = Repository::new() else { return };
+    std::fs::write(repository.homes().join("firm.yaml"), PACK.replace("14 ft", "16 ft")).unwrap();
+    repository.commit("wider boxes");
+    let output = repository.compare("", "v1:homes/heron", "HEAD:homes/heron");
+    let said = stdout(&output);
+    assert_eq!(code(&output), 0, "{}", stderr(&output));
+    for part in [
+        "Rules changed: 1\n  looser: firm/narrow, Boxes are narrow: at most 14.00 ft (4.27 m) → at most 16.00 ft (4.88 m); 16.00 ft",
+        "are in A 0 by its own rules and 0 by those of B, in B 1 by the rules of A and 0 by its own.",
+    ] {
+        assert!(said.contains(part), "{part} in {said}");
+    }
+}
+
+/// Another person makes the firm's rule stricter: a home that nobody touched turns, by the rules alone.
+#[test]
+fn a_firms_folder_of_each_side_is_held_against_the_other() {
+    let Some(repository) = Repository::new() else { return };
+    let firm = repository.folder.path().join("firm/packs");
+    std::fs::create_dir_all(&firm).unwrap();
+    let pack = PACK.replace("pack: firm", "pack: office");
+    std::fs::write(firm.join("office.yaml"), &pack).unwrap();
+    write_home(&repository.homes(), "12 ft", "A");
+    let home = std::fs::read_to_string(repository.homes().join("home.yaml")).unwrap();
+    std::fs::write(repository.homes().join("home.yaml"), home.replace("./firm.yaml", "office")).unwrap();
+    repository.commit("a firm");
+    repository.git(&["tag", "v2"]);
+    let other = "  wide:\n    title: Boxes are wide\n    for_each: modules\n    value: size.y\n    at_least: 8 ft\n    source: Office\n    \
+                 provenance: common practice, no source\n    if_short: Widen the box.\n";
+    std::fs::write(firm.join("office.yaml"), format!("{}{other}", pack.replace("14 ft", "10 ft"))).unwrap();
+    let compare = |more: &[&str]| {
+        let mut command = program();
+        command.args(["compare", "v2:homes/heron", "homes/heron", "--firm", "firm"]).args(more);
+        command.current_dir(repository.folder.path()).output().unwrap()
+    };
+    let same = compare(&[]);
+    assert!(!stdout(&same).contains("Rules changed"), "both sides are judged by one firm: {}", stdout(&same));
+    let turned = compare(&["--firm-was", "v2:firm", "--only-new"]);
+    assert_eq!(code(&turned), 1, "{}", stderr(&turned));
+    for part in [
+        "Rules changed: 2",
+        "stricter: office/narrow, Boxes are narrow: at most 14.00 ft (4.27 m) → at most 10.00 ft (3.05 m)",
+        "added: office/wide, Boxes are wide: at least 8.00 ft (2.44 m)",
+        "is above 10.00 ft; by the rules alone",
+        "are in A 0 by its own rules and 1 by those of A, in A 0 by the rules of A and 1 by its own.",
+    ] {
+        assert!(stdout(&turned).contains(part), "{part} in {}", stdout(&turned));
+    }
+    let wrong = compare(&["--firm-was", "v2:nothing"]);
+    assert_eq!(code(&wrong), 2);
+    assert!(stderr(&wrong).contains("revision 'v2' has no folder 'nothing'"), "{}", stderr(&wrong));
 }
 
 #[test]

@@ -246,7 +246,12 @@ pub struct Compare {
     /// Margins that shrank below this share of the limit are listed.
     #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = share)]
     pub margin: f64,
-    /// End with 1 only for what turned to short or unproven, not for what was so before.
+    /// The firm's folder as it was for OLD: a folder, or REVISION:path of the git repository around the current folder.
+    /// That of NEW (--firm) where not given.
+    #[arg(long, value_name = "FOLDER")]
+    pub firm_was: Option<PathBuf>,
+    /// End with 1 only for what turned to short or unproven, or was short and is further from its limit, not for what
+    /// was so before.
     #[arg(long)]
     pub only_new: bool,
     /// Units of the comparison; those of NEW where not given.

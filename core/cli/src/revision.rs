@@ -60,7 +60,28 @@ fn folder_of(home: &Path) -> String {
     if folder.is_empty() || folder.ends_with('/') { folder } else { format!("{folder}/") }
 }
 
-fn of_revision(revision: &str, path: &str) -> Result<Side, String> {
+/// The firm's folder of the earlier side: a folder, or `REVISION:path` of one.
+///
+/// # Errors
+/// A sentence that says what is not there.
+pub fn firm(typed: &Path) -> Result<Side, String> {
+    if typed.is_dir() {
+        return Ok(Side { prefix: String::new(), home: typed.to_owned(), _copied: None });
+    }
+    let text = typed.to_string_lossy();
+    let Some((revision, path)) = text.split_once(':') else {
+        return Err(format!("cannot read '{text}': there is no such folder, and it is not REVISION:path"));
+    };
+    let (commit, path) = commit(revision, path)?;
+    if git(["cat-file", "-t", &format!("{commit}:{path}")])?.ok().as_deref() != Some(b"tree\n") {
+        return Err(format!("revision '{revision}' has no folder '{path}'"));
+    }
+    let copied = copied(revision, &commit, &path, None)?;
+    Ok(Side { home: copied.path().to_owned(), prefix: format!("{revision}:{path}/"), _copied: Some(copied) })
+}
+
+/// The commit of a revision, and a path from the top of the repository.
+fn commit(revision: &str, path: &str) -> Result<(String, String), String> {
     if revision.is_empty() || revision.starts_with('-') {
         return Err(format!("'{revision}' before the colon of '{revision}:{path}' is no revision"));
     }
@@ -71,7 +92,11 @@ fn of_revision(revision: &str, path: &str) -> Result<Side, String> {
     let commit = git(["rev-parse", "--verify", "--quiet", &format!("{revision}^{{commit}}")])?.map_err(|_| {
         format!("the repository has no revision '{revision}'; fetch it first where the clone does not hold everything")
     })?;
-    let commit = String::from_utf8_lossy(&commit).trim_end().to_owned();
+    Ok((String::from_utf8_lossy(&commit).trim_end().to_owned(), path))
+}
+
+fn of_revision(revision: &str, path: &str) -> Result<Side, String> {
+    let (commit, path) = commit(revision, path)?;
     let kind = |path: &str| git(["cat-file", "-t", &format!("{commit}:{path}")]).map(Result::ok);
     let path = match kind(&path)?.as_deref() {
         Some(b"tree\n") if path.is_empty() => HOME.to_owned(),
@@ -83,12 +108,19 @@ fn of_revision(revision: &str, path: &str) -> Result<Side, String> {
         return Err(format!("revision '{revision}' has no '{path}' ({hint})"));
     }
     let (folder, name) = path.rsplit_once('/').unwrap_or(("", &path));
-    let listing = git(["ls-tree", "-r", "-z", "-l", "--full-tree", &format!("{commit}:{folder}")])?;
-    let listing = listing.map_err(|said| format!("cannot list '{folder}' of revision '{revision}': {said}"))?;
-    let wanted = wanted(&listing, name).map_err(|why| format!("'{path}' of revision '{revision}': {why}"))?;
-    let copied = copy(&wanted).map_err(|error| format!("cannot read '{path}' of revision '{revision}': {error}"))?;
+    let copied = copied(revision, &commit, folder, Some(name))?;
     let slash = if folder.is_empty() { "" } else { "/" };
     Ok(Side { home: copied.path().join(name), prefix: format!("{revision}:{folder}{slash}"), _copied: Some(copied) })
+}
+
+/// A copy of what a check reads of a folder of a revision; with the home file of this name, where there is to be one.
+fn copied(revision: &str, commit: &str, folder: &str, home: Option<&str>) -> Result<TempDir, String> {
+    let listing = git(["ls-tree", "-r", "-z", "-l", "--full-tree", &format!("{commit}:{folder}")])?;
+    let listing = listing.map_err(|said| format!("cannot list '{folder}' of revision '{revision}': {said}"))?;
+    let path = [folder, home.unwrap_or_default()].iter().filter(|part| !part.is_empty()).copied().collect::<Vec<_>>();
+    let path = path.join("/");
+    let wanted = wanted(&listing, home).map_err(|why| format!("'{path}' of revision '{revision}': {why}"))?;
+    copy(&wanted).map_err(|error| format!("cannot read '{path}' of revision '{revision}': {error}"))
 }
 
 /// A path from the top of the repository: `./x` and `../x` are from the current folder, anything else from the top.
@@ -117,13 +149,14 @@ struct Blob {
 
 /// The files of a listing that are copied: all YAML files and tables, then records as long as there is room. Links, other
 /// repositories and hidden folders are left out.
-fn wanted(listing: &[u8], home: &str) -> Result<Vec<Blob>, String> {
+fn wanted(listing: &[u8], home: Option<&str>) -> Result<Vec<Blob>, String> {
     let mut found: Vec<Blob> = listing.split(|byte| *byte == 0).filter_map(blob).collect();
-    if !found.iter().any(|blob| blob.name == Path::new(home)) {
+    let is_home = |blob: &Blob| home.is_some_and(|home| blob.name == Path::new(home));
+    if home.is_some() && !found.iter().any(is_home) {
         return Err("it is not a plain file".to_owned());
     }
     found.sort_by_key(|blob| (!is_yaml(blob), blob.name.clone()));
-    let yaml = found.iter().filter(|blob| is_yaml(blob) || blob.name == Path::new(home));
+    let yaml = found.iter().filter(|blob| is_yaml(blob) || is_home(blob));
     let (files, bytes) = yaml.fold((0, 0u64), |(files, bytes), blob| (files + 1, bytes.saturating_add(blob.size)));
     if files > MAX_FILES || bytes > MAX_BYTES {
         let mebibytes = MAX_BYTES / 1024 / 1024;
@@ -131,7 +164,7 @@ fn wanted(listing: &[u8], home: &str) -> Result<Vec<Blob>, String> {
     }
     let (mut files, mut bytes) = (0, 0u64);
     found.retain(|blob| {
-        let must = is_yaml(blob) || blob.name == Path::new(home);
+        let must = is_yaml(blob) || is_home(blob);
         let fits = files < MAX_FILES && bytes.saturating_add(blob.size) <= MAX_BYTES && blob.size <= MAX_RECORD;
         if must || fits {
             files += 1;
@@ -265,21 +298,25 @@ mod tests {
         ]
         .concat();
         let names: Vec<String> =
-            wanted(&listing, "home.yaml").unwrap().iter().map(|blob| blob.name.display().to_string()).collect();
+            wanted(&listing, Some("home.yaml")).unwrap().iter().map(|blob| blob.name.display().to_string()).collect();
         assert_eq!(names, ["firm/pack.yml", "home.yaml", "records/label.txt"]);
-        assert!(wanted(&listing, "link.yaml").unwrap_err().contains("not a plain file"));
+        assert!(wanted(&listing, Some("link.yaml")).unwrap_err().contains("not a plain file"));
     }
 
     #[test]
     fn a_folder_of_any_size_is_bounded() {
         let many: Vec<u8> = (0..MAX_FILES).flat_map(|at| line("100644", "blob", 1, &format!("{at}.yaml"))).collect();
         let home = line("100644", "blob", 1, "home.yaml");
-        assert!(wanted(&[home.clone(), many].concat(), "home.yaml").unwrap_err().contains("more than 1000 YAML files"));
+        assert!(
+            wanted(&[home.clone(), many].concat(), Some("home.yaml"))
+                .unwrap_err()
+                .contains("more than 1000 YAML files")
+        );
         let large = line("100644", "blob", MAX_BYTES, "large.yaml");
-        assert!(wanted(&[home.clone(), large].concat(), "home.yaml").unwrap_err().contains("256 MiB"));
+        assert!(wanted(&[home.clone(), large].concat(), Some("home.yaml")).unwrap_err().contains("256 MiB"));
         let records: Vec<u8> =
             (0..2_000).flat_map(|at| line("100644", "blob", MAX_RECORD, &format!("{at}.txt"))).collect();
-        let kept = wanted(&[home, records].concat(), "home.yaml").unwrap();
+        let kept = wanted(&[home, records].concat(), Some("home.yaml")).unwrap();
         assert!(kept.iter().map(|blob| blob.size).sum::<u64>() <= MAX_BYTES && kept.len() <= MAX_FILES);
     }
 }

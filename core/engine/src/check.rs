@@ -3,8 +3,8 @@
 use crate::host::{Host, conflicts, invite, recorded};
 use crate::judge::{Judged, Memo, apart, count_under, doubts, idle, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Diagnosis, Edit, Fields, FirmWords, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span, Unusable,
-    evidence_files, firm_materials, load_home, place,
+    BadInput, Diagnosis, Edit, Fields, FirmWords, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span,
+    Unusable, evidence_files, firm_materials, load_home, place,
 };
 use crate::memory::{Memory, Recall};
 use crate::pack::{
@@ -243,8 +243,23 @@ impl Engine {
 
     /// The same with the trees that a session keeps, and with other values than the files say.
     pub(crate) fn load_with(&self, path: &Path, kept: Option<&KeptTrees>, edits: &[Edit]) -> Result<Loaded, BadInput> {
+        self.load_for(path, self.firm.as_deref(), kept, edits)
+    }
+
+    /// The same with a firm's folder in place of the engine's, where one is given.
+    pub(crate) fn load_by(&self, path: &Path, firm: Option<&Path>) -> Result<Loaded, BadInput> {
+        self.load_for(path, firm.or(self.firm.as_deref()), None, &[])
+    }
+
+    fn load_for(
+        &self,
+        path: &Path,
+        firm: Option<&Path>,
+        kept: Option<&KeptTrees>,
+        edits: &[Edit],
+    ) -> Result<Loaded, BadInput> {
         let (project, file) = Project::of(path)?;
-        let loaded = load_home(project, file, &self.materials, self.firm.as_deref(), self.parts, kept, edits);
+        let loaded = load_home(project, file, &self.materials, firm, self.parts, kept, edits);
         loaded.map_err(|unusable| self.all_wrong_with(*unusable))
     }
 

@@ -5,11 +5,13 @@ mod edits;
 mod records;
 
 use crate::check::{Checked, Engine, Options};
+use crate::judge::{Judged, doubts, judge, waive};
 use crate::load::{BadInput, place};
-use crate::pack::Rule;
-use mateline_model::quantity::{Dimension, Units};
+use crate::pack::{Rule, changes};
+use mateline_model::quantity::{Dimension, Quantity, Units};
 use mateline_model::{
-    Comparison, Moved, Outcome, PluginFailure, Remark, RemarkAbout, Report, Side, Subject, Thin, Turned, Value, Verdict,
+    Cause, Comparison, Corners, Moved, Outcome, PluginFailure, Remark, RemarkAbout, Report, Shorter, Side, Subject,
+    Thin, Turned, Value, Verdict,
 };
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -24,19 +26,20 @@ pub struct Unusable {
 }
 
 impl Engine {
-    /// Checks two revisions, both at once, and compares them.
+    /// Checks two revisions, both at once, and compares them; the earlier one with the firm's folder of its time, where that
+    /// is another one.
     ///
     /// # Errors
     /// Every problem of both inputs.
     pub fn compare(
         &self,
-        old: &Path,
+        (old, old_firm): (&Path, Option<&Path>),
         new: &Path,
         options: &Options,
         threshold: f64,
     ) -> Result<Comparison, Box<Unusable>> {
-        let check = |path: &Path| self.check_loaded(self.load(path)?, options);
-        match rayon::join(|| check(old), || check(new)) {
+        let check = |path: &Path, firm| self.check_loaded(self.load_by(path, firm)?, options);
+        match rayon::join(|| check(old, old_firm), || check(new, None)) {
             (Ok(old), Ok(later)) => {
                 let asks = later.packs.iter().any(|pack| pack.rules.iter().any(Rule::asks_what_was));
                 let again = || self.check_after(self.load(new)?, options, &old);
@@ -53,17 +56,27 @@ impl Engine {
 /// Compares two revisions. Margins below `threshold`, a share of the limit, are called thin when they shrank.
 pub fn compare(old: &Checked, new: &Checked, threshold: f64) -> Comparison {
     let (before, after) = (&old.report, &new.report);
-    let fails = after.verdicts.iter().filter(|verdict| verdict.fails()).count();
+    let fails = failing(&after.verdicts);
     let edits = edits::edits(old, new);
     let mut remarks: Vec<Remark> = after.remarks.iter().filter(|remark| is_new(remark, before)).cloned().collect();
     remarks.extend(same_revision(before, after, new, edits.len()));
+    let rules = changes(&old.packs, &new.packs);
+    let crossed = (!rules.is_empty()).then(|| (crossed(new, old, Some(old)), crossed(old, new, None)));
     Comparison {
         old: side(before),
         new: side(after),
         units: after.units,
         edits,
         moved: moved(before, after),
-        turned: turned(before, after),
+        turned: turned(before, after, crossed.as_ref().map(|(new_by_old, _)| new_by_old.as_slice())),
+        shorter: shorter(before, after),
+        rules,
+        corners: crossed.map(|(new_by_old, old_by_new)| Corners {
+            old_by_old: failing(&before.verdicts),
+            old_by_new: failing(&old_by_new),
+            new_by_old: failing(&new_by_old),
+            new_by_new: failing(&after.verdicts),
+        }),
         thin: thin(before, after, threshold),
         threshold,
         ended: records::ended(before.revision().date, &after.home, &new.tree),
@@ -71,6 +84,21 @@ pub fn compare(old: &Checked, new: &Checked, threshold: f64) -> Comparison {
         failures: failures(before, false).chain(failures(after, true)).collect(),
         failing: fails + after.remarks.iter().filter(|remark| remark.fails).count(),
     }
+}
+
+fn failing(verdicts: &[Verdict]) -> usize {
+    verdicts.iter().filter(|verdict| verdict.fails()).count()
+}
+
+/// A home by the rules of another revision. Its facts are those of its own rules' settings.
+fn crossed(home: &Checked, other: &Checked, former: Option<&Checked>) -> Vec<Verdict> {
+    let former = former.map(Checked::judged);
+    let judged = Judged { former: former.as_ref(), ..home.judged() };
+    // Tables that do not fit this home leave nothing to say.
+    let mut verdicts = judge(&other.packs, &judged).unwrap_or_default();
+    waive(&home.report.home, &other.packs, &mut verdicts, &judged);
+    doubts(&other.packs, &mut verdicts);
+    verdicts
 }
 
 fn side(report: &Report) -> Side {
@@ -150,14 +178,24 @@ fn alike(old: Option<&Value>, new: Option<&Value>) -> bool {
 
 type ByName<'a> = BTreeMap<(String, &'a Subject), &'a Verdict>;
 
-fn by_name(report: &Report) -> ByName<'_> {
-    report.verdicts.iter().map(|verdict| ((verdict.full_name(), &verdict.subject), verdict)).collect()
+fn by_name(verdicts: &[Verdict]) -> ByName<'_> {
+    verdicts.iter().map(|verdict| ((verdict.full_name(), &verdict.subject), verdict)).collect()
 }
 
 /// Verdicts whose outcome is another one; that a rule does not concern what is new, or what has gone, is no turn.
-fn turned(old: &Report, new: &Report) -> Vec<Turned> {
-    let (before, after) = (by_name(old), by_name(new));
+fn turned(old: &Report, new: &Report, new_by_old: Option<&[Verdict]>) -> Vec<Turned> {
+    let (before, after) = (by_name(&old.verdicts), by_name(&new.verdicts));
+    let crossed = new_by_old.map(by_name);
+    let cause = |verdict: &Verdict, old: Option<Outcome>, new: Option<Outcome>| {
+        let by_old = crossed.as_ref()?.get(&(verdict.full_name(), &verdict.subject)).map(|verdict| verdict.outcome);
+        Some(match by_old {
+            same if same == old => Cause::Rules,
+            same if same == new => Cause::Design,
+            _ => Cause::Both,
+        })
+    };
     let told = |verdict: &Verdict, old: Option<Outcome>, new: Option<Outcome>| Turned {
+        by: cause(verdict, old, new),
         rule: verdict.full_name(),
         title: verdict.title.clone(),
         subject: verdict.subject.clone(),
@@ -191,8 +229,35 @@ fn share(verdict: &Verdict) -> Option<f64> {
     (has_nought && verdict.outcome == Outcome::Met).then(|| margin / limit.si.abs()).filter(|share| share.is_finite())
 }
 
+/// Verdicts that were short and have moved away from their limit by more than the last digits of a sum.
+fn shorter(old: &Report, new: &Report) -> Vec<Shorter> {
+    let before = by_name(&old.verdicts);
+    let margin = |verdict: &Verdict| match verdict.outcome {
+        Outcome::Short => verdict.margin.as_ref()?.number(),
+        _ => None,
+    };
+    new.verdicts
+        .iter()
+        .filter_map(|verdict| {
+            let now = margin(verdict)?;
+            let then = margin(before.get(&(verdict.full_name(), &verdict.subject))?)?;
+            let is_further = now.dimension == then.dimension && now.si < then.si - 1e-9 * then.si.abs();
+            is_further.then(|| Shorter {
+                rule: verdict.full_name(),
+                subject: verdict.subject.clone(),
+                severity: verdict.severity,
+                message: verdict.message.clone(),
+                old: Quantity { si: -then.si, ..then },
+                new: Quantity { si: -now.si, ..now },
+                units: verdict.units.clone(),
+                at: verdict.at.clone(),
+            })
+        })
+        .collect()
+}
+
 fn thin(old: &Report, new: &Report, threshold: f64) -> Vec<Thin> {
-    let before = by_name(old);
+    let before = by_name(&old.verdicts);
     new.verdicts
         .iter()
         .filter_map(|verdict| {

@@ -24,6 +24,12 @@ pub struct Comparison {
     pub moved: Vec<Moved>,
     /// Verdicts that turned, in the order of the later report.
     pub turned: Vec<Turned>,
+    /// Verdicts that were short and are further from their limit now.
+    pub shorter: Vec<Shorter>,
+    /// Rules that came, went, or ask for something else.
+    pub rules: Vec<RuleChange>,
+    /// How many required verdicts are short or unproven, where rules changed.
+    pub corners: Option<Corners>,
     /// Margins that shrank below the threshold.
     pub thin: Vec<Thin>,
     /// The threshold, as a share of the limit.
@@ -39,14 +45,17 @@ pub struct Comparison {
 }
 
 impl Comparison {
-    /// Whether a required verdict that was not short or unproven is so now.
+    /// Whether a required verdict that was not short or unproven is so now, or one that was short is further from its
+    /// limit.
     pub fn got_worse(&self) -> bool {
-        self.turned.iter().any(Turned::is_worse)
+        let is_required = |shorter: &Shorter| shorter.severity == Severity::Required;
+        self.turned.iter().any(Turned::is_worse) || self.shorter.iter().any(is_required)
     }
 
-    /// Whether the two say the same: no edit, no fact moved, no verdict turned.
+    /// Whether the two say the same: no edit, no fact moved, no rule changed, no verdict turned.
     pub fn is_quiet(&self) -> bool {
-        self.edits.is_empty() && self.moved.is_empty() && self.turned.is_empty() && self.ended.is_empty()
+        let nothing_turned = self.turned.is_empty() && self.shorter.is_empty() && self.rules.is_empty();
+        self.edits.is_empty() && self.moved.is_empty() && nothing_turned && self.ended.is_empty()
     }
 }
 
@@ -151,8 +160,90 @@ pub struct Turned {
     pub old: Option<Outcome>,
     /// The later outcome; `None` when there is none any more.
     pub new: Option<Outcome>,
+    /// What turned it, where rules changed.
+    pub by: Option<Cause>,
     /// What the later verdict says; of one that is gone, the earlier.
     pub message: String,
+    /// Where in the later file.
+    pub at: Option<Place>,
+}
+
+/// How many required verdicts are short or unproven, of each of the two homes by each of the two sets of rules. A home's
+/// facts are those of its own rules' settings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Corners {
+    /// The earlier home by the earlier rules.
+    pub old_by_old: usize,
+    /// The earlier home by the later rules.
+    pub old_by_new: usize,
+    /// The later home by the earlier rules.
+    pub new_by_old: usize,
+    /// The later home by the later rules.
+    pub new_by_new: usize,
+}
+
+/// What turned a verdict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Cause {
+    /// The design: by the earlier rules it would have turned too.
+    Design,
+    /// The rules: by the earlier ones it would not have turned.
+    Rules,
+    /// Both: by the earlier rules it would be something else again.
+    Both,
+}
+
+/// A rule that changed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RuleChange {
+    /// The rule's full name.
+    pub rule: String,
+    /// The rule's title.
+    pub title: String,
+    /// How.
+    pub turn: RuleTurn,
+    /// What it asked.
+    pub old: Option<String>,
+    /// What it asks now.
+    pub new: Option<String>,
+    /// What is looser, or why that cannot be told.
+    pub why: Option<String>,
+}
+
+/// How a rule changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RuleTurn {
+    /// It was not there.
+    Added,
+    /// It is not there any more.
+    Dropped,
+    /// What meets it now met it before.
+    Stricter,
+    /// Something meets it that did not.
+    Looser,
+    /// It asks for something else; whether for less cannot be told.
+    Changed,
+}
+
+/// A verdict that was short and is further from its limit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shorter {
+    /// The rule's full name.
+    pub rule: String,
+    /// What is judged.
+    pub subject: Subject,
+    /// Whether it fails a run.
+    pub severity: Severity,
+    /// What the later verdict says.
+    pub message: String,
+    /// How far from the limit it was.
+    pub old: Quantity,
+    /// How far from the limit it is.
+    pub new: Quantity,
+    /// How these are shown.
+    pub units: Units,
     /// Where in the later file.
     pub at: Option<Place>,
 }

@@ -3,7 +3,7 @@
 use crate::arguments::{Compare, CompareFormat, When};
 use crate::exit::Exit;
 use crate::output;
-use crate::revision::{Side, side};
+use crate::revision::{Side, firm, side};
 use mateline_engine::{BadInput, Engine, Options};
 use mateline_model::Comparison;
 use mateline_reports::text::Style;
@@ -21,7 +21,12 @@ pub fn run(engine: &Engine, compare: &Compare, colour: When) -> Exit {
         }
     };
     let options = Options { units: compare.units.map(Into::into), on: None };
-    let found = match engine.compare(&old.home, &new.home, &options, compare.margin) {
+    let firm_was = match compare.firm_was.as_deref().map(firm).transpose() {
+        Ok(firm_was) => firm_was,
+        Err(message) => return output::refuse(&message),
+    };
+    let firm_was = firm_was.as_ref().map(|side| side.home.as_path());
+    let found = match engine.compare((&old.home, firm_was), &new.home, &options, compare.margin) {
         Ok(found) => found,
         Err(unusable) => {
             for (bad, side) in [(unusable.old, &old), (unusable.new, &new)] {

@@ -257,6 +257,7 @@ fn an_element_that_comes_short_is_worse_and_one_that_goes_is_better() {
 #[test]
 fn a_waiver_or_a_record_withdrawn_is_never_better() {
     let of = |subject: &str, old: Option<Outcome>, new: Option<Outcome>| Turned {
+        by: None,
         rule: "demo/rule".to_owned(),
         title: "The rule".to_owned(),
         subject: Subject::from(subject),

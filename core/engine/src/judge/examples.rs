@@ -149,13 +149,16 @@ impl Given<'_> {
     fn value(&self, subject: &Subject, name: &str) -> Option<&Json> {
         let former = format!("before({name})");
         let name = if self.is_former { former.as_str() } else { name };
-        let found = match self.element(subject) {
-            Some(element) => element.get(name),
-            None if subject == self.subject || *subject == Subject::home() => self.example.given.get(name),
-            None => None,
+        let given = &self.example.given;
+        let section = subject.as_str().rsplit_once('.').map_or("", |(section, _)| section);
+        let is_listed = subject != self.subject && self.entries(section).is_some();
+        let found = match (given.get(format!("{name} of {subject}").as_str()), self.element(subject)) {
+            (Some(value), _) => Some(value),
+            (None, Some(element)) => element.get(name),
+            (None, None) if is_listed => None,
+            (None, None) => given.get(name),
         };
-        let of_subject = || self.example.given.get(format!("{name} of {subject}").as_str());
-        found.or_else(of_subject).filter(|value| !value.is_null())
+        found.filter(|value| !value.is_null())
     }
 
     /// A number as the example has it, moved where it is the value judged.

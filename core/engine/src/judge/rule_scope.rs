@@ -33,6 +33,9 @@ impl<'a> RuleScope<'a> {
     /// A name of the element that another name of this subject names: `module.level` of an opening.
     fn through(&self, section: &[String], subject: &Subject, path: &str) -> Option<Lookup> {
         let (name, named, rest) = self.evidence.vocabulary().reference(section, path)?;
+        if let Some(found) = self.evidence.stated(subject, path) {
+            return Some(found);
+        }
         let words = match self.evidence.field(subject, section, name)? {
             Lookup::Found(Item::Text(word)) => vec![Item::Text(word)],
             Lookup::Found(Item::List(words)) => words,
@@ -125,8 +128,7 @@ impl Scope for RuleScope<'_> {
             }
             None => {
                 let home = Subject::home();
-                let own =
-                    self.evidence.stated(self.subject, path).or_else(|| self.through(self.section, self.subject, path));
+                let own = self.through(self.section, self.subject, path);
                 let from_top = || self.evidence.field(&home, &[], path);
                 own.or_else(from_top).or_else(|| self.through(&[], &home, path))
             }

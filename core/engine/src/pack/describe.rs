@@ -85,7 +85,7 @@ pub(super) fn comparison(rule: &Rule) -> (&'static str, Vec<String>) {
 }
 
 /// Whether a rule reads a parameter.
-fn uses(rule: &Rule, name: &str) -> bool {
+pub(super) fn uses(rule: &Rule, name: &str) -> bool {
     let full = format!("parameter.{name}");
     let limits = rule.comparator.limits();
     let in_limit = |limit: &&Limit| match limit {

@@ -2,6 +2,7 @@
 
 mod aggregate;
 mod catalogue;
+mod changes;
 mod compile;
 mod describe;
 mod example;
@@ -22,6 +23,7 @@ mod table;
 mod value_file;
 
 pub use catalogue::catalogue;
+pub use changes::changes;
 pub use compile::compile;
 pub use describe::describe;
 pub use example::Example;
@@ -230,6 +232,15 @@ impl Comparator {
     /// The expression that must be true.
     pub fn required(&self) -> Option<&Expression> {
         if let Comparator::Requires(expression) = self { Some(expression) } else { None }
+    }
+
+    /// The same, to be altered.
+    fn limits_mut(&mut self) -> Vec<&mut Limit> {
+        match self {
+            Comparator::AtLeast(limit) | Comparator::AtMost(limit) => vec![limit],
+            Comparator::Between(low, high) => vec![low, high],
+            Comparator::OneOf(_) | Comparator::Present(_) | Comparator::Requires(_) => Vec::new(),
+        }
     }
 
     /// The limits it compares with.

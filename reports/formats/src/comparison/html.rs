@@ -19,6 +19,8 @@ pub fn html(comparison: &Comparison) -> Result<String, ReportError> {
         + comparison.turned.len()
         + comparison.thin.len()
         + comparison.ended.iter().map(|ended| 1 + ended.backs.len()).sum::<usize>()
+        + comparison.shorter.len()
+        + comparison.rules.len()
         + comparison.remarks.len();
     let page = Page {
         title: view.title,
@@ -40,6 +42,8 @@ pub fn html(comparison: &Comparison) -> Result<String, ReportError> {
         .filter(|part| !part.groups.is_empty())
         .collect(),
         quiet_turns: view.quiet_turns,
+        shorter: view.shorter,
+        rules: view.rules,
         edits: view
             .edits
             .into_iter()
@@ -69,6 +73,8 @@ struct Page {
     failures: Vec<String>,
     turned: Vec<TurnedPart>,
     quiet_turns: Vec<String>,
+    shorter: Vec<String>,
+    rules: Vec<String>,
     edits: Vec<Element>,
     edit_count: usize,
     fact_count: usize,
@@ -125,6 +131,8 @@ mod tests {
             "U-factor 0.0520 is above 0.0450",
             "home.yaml:31:7",
             ">Better<",
+            ">Short, now shorter<",
+            ">Rules changed<",
             ">Edits<",
             "layers.2.thickness",
             "2 in",

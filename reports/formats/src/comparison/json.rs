@@ -1,17 +1,19 @@
-//! The comparison for other programs: typed, with every edit, fact and verdict; version 2, in which remarks say what they
-//! are about.
+//! The comparison for other programs: typed, with every edit, fact, rule and verdict; version 3, in which rules that changed
+//! are told, and what was short and is further from its limit.
 //!
 //! Numbers stand in the SI unit that `unit` names; shares are fractions of one. What is not known is `null`.
 
 use super::facts;
 use crate::json::{JsonPlace, JsonRemark, JsonRevision, JsonValue, Writer, place, si_unit, value};
-use mateline_model::quantity::Units;
-use mateline_model::{Comparison, Direction, Edit, Moved, Outcome, Severity, Side, Turned};
+use mateline_model::quantity::{Quantity, Units};
+use mateline_model::{
+    Cause, Comparison, Corners, Direction, Edit, Moved, Outcome, RuleChange, RuleTurn, Severity, Shorter, Side, Turned,
+};
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::{Deserialize, Serialize};
 
 /// The version of this format; a change that a reader has to know of, additions among them, raises it.
-pub const SCHEMA_VERSION: u32 = 2;
+pub const SCHEMA_VERSION: u32 = 3;
 
 /// Two revisions side by side.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -26,6 +28,12 @@ pub struct JsonComparison {
     pub summary: JsonCounts,
     /// Verdicts that turned.
     pub verdicts: Vec<JsonTurned>,
+    /// Verdicts that were short and are further from their limit.
+    pub shorter: Vec<JsonShorter>,
+    /// Rules that came, went, or ask for something else.
+    pub rules: Vec<JsonRuleChange>,
+    /// How many required verdicts are short or unproven by either set of rules, where rules changed.
+    pub corners: Option<Corners>,
     /// What was edited, by element in the order of the later file.
     pub edits: Vec<JsonEdit>,
     /// Facts that moved, by subject and quantity.
@@ -85,6 +93,8 @@ pub struct JsonTurned {
     pub old: Option<Outcome>,
     /// The later outcome; `null` when there is none any more.
     pub new: Option<Outcome>,
+    /// What turned it, where rules changed.
+    pub by: Option<Cause>,
     /// What the later verdict says; of one that is gone, the earlier.
     pub message: String,
     /// Where in the later file.
@@ -106,6 +116,44 @@ pub struct JsonEdit {
     pub new: Option<String>,
     /// Where in the later file.
     pub at: Option<JsonPlace>,
+}
+
+/// A verdict that was short and is further from its limit.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct JsonShorter {
+    /// The rule's full name, pack/rule.
+    pub rule: String,
+    /// What is judged.
+    pub subject: String,
+    /// Whether it fails a run.
+    pub severity: Severity,
+    /// What the later verdict says.
+    pub message: String,
+    /// How far from the limit it was, in `unit`.
+    pub old: Option<JsonValue>,
+    /// How far from the limit it is.
+    pub new: Option<JsonValue>,
+    /// The SI unit of the two.
+    pub unit: String,
+    /// Where in the later file.
+    pub at: Option<JsonPlace>,
+}
+
+/// A rule that changed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct JsonRuleChange {
+    /// The rule's full name, pack/rule.
+    pub rule: String,
+    /// Its title.
+    pub title: String,
+    /// How.
+    pub turn: RuleTurn,
+    /// What it asked; `null` when it came.
+    pub old: Option<String>,
+    /// What it asks now; `null` when it went.
+    pub new: Option<String>,
+    /// What is looser, or why that cannot be told.
+    pub why: Option<String>,
 }
 
 /// A fact that moved.
@@ -188,6 +236,9 @@ pub fn json(comparison: &Comparison, version: &str) -> JsonComparison {
             failing: comparison.failing,
         },
         verdicts: comparison.turned.iter().map(turned).collect(),
+        shorter: comparison.shorter.iter().map(shorter).collect(),
+        rules: comparison.rules.iter().map(rule).collect(),
+        corners: comparison.corners,
         edits: comparison.edits.iter().map(edit).collect(),
         facts: comparison.moved.iter().map(|fact| moved(fact, comparison)).collect(),
         margin_threshold: comparison.threshold,
@@ -255,8 +306,34 @@ fn turned(turned: &Turned) -> JsonTurned {
         direction: turned.direction(),
         old: turned.old,
         new: turned.new,
+        by: turned.by,
         message: turned.message.clone(),
         at: turned.at.as_ref().map(place),
+    }
+}
+
+fn shorter(one: &Shorter) -> JsonShorter {
+    let distance = |quantity: Quantity| value(&quantity.into(), Some(&one.units));
+    JsonShorter {
+        rule: one.rule.clone(),
+        subject: one.subject.to_string(),
+        severity: one.severity,
+        message: one.message.clone(),
+        old: distance(one.old),
+        new: distance(one.new),
+        unit: si_unit(one.new, Some(&one.units)),
+        at: one.at.as_ref().map(place),
+    }
+}
+
+fn rule(change: &RuleChange) -> JsonRuleChange {
+    JsonRuleChange {
+        rule: change.rule.clone(),
+        title: change.title.clone(),
+        turn: change.turn,
+        old: change.old.clone(),
+        new: change.new.clone(),
+        why: change.why.clone(),
     }
 }
 

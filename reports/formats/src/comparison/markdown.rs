@@ -34,9 +34,11 @@ fn parts(view: &View) -> Vec<Part> {
         part("Plugins that failed".to_owned(), listed(&view.failures)),
         whole(view),
         turned("Worse", &view.worse),
+        part(format!("Short, now shorter ({})", view.shorter.len()), listed(&view.shorter)),
         turned("Better", &view.better),
         turned("Still open, in another way", &view.still_open),
         part("Other verdicts".to_owned(), listed(&view.quiet_turns)),
+        part(format!("Rules changed ({})", view.rules.len()), listed(&view.rules)),
         part(format!("Edits ({})", view.edit_count), view.edits.iter().flat_map(element).collect()),
         facts(view),
         part(

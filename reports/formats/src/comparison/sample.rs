@@ -4,8 +4,8 @@
 
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_model::{
-    Comparison, Edit, Ended, Moved, Outcome, Place, PluginFailure, Remark, RemarkAbout, Severity, Side, Subject, Thin,
-    Turned,
+    Comparison, Corners, Edit, Ended, Moved, Outcome, Place, PluginFailure, Remark, RemarkAbout, RuleChange, RuleTurn,
+    Severity, Shorter, Side, Subject, Thin, Turned,
 };
 
 fn place(line: u32, column: u32) -> Option<Place> {
@@ -41,6 +41,7 @@ fn turned(rule: &str, subject: &str, old: Option<Outcome>, new: Option<Outcome>,
         old,
         new,
         message: message.to_owned(),
+        by: None,
         at: None,
     }
 }
@@ -97,6 +98,25 @@ pub(super) fn comparison() -> Comparison {
             },
             turned("label", "openings.w3", Some(Outcome::Met), None, "evidence is given"),
         ],
+        shorter: vec![Shorter {
+            rule: "demo/hoist".to_owned(),
+            subject: Subject::home(),
+            severity: Severity::Required,
+            message: "hoist 8.00 m is above 6.00 m".to_owned(),
+            old: Quantity::new(1.0, Dimension::LENGTH),
+            new: Quantity::new(2.0, Dimension::LENGTH),
+            units: Units::LENGTH,
+            at: None,
+        }],
+        rules: vec![RuleChange {
+            rule: "demo/ua".to_owned(),
+            title: "The rule ua".to_owned(),
+            turn: RuleTurn::Looser,
+            old: Some("at most 200 W/K".to_owned()),
+            new: Some("at most 220 W/K".to_owned()),
+            why: Some("220 W/K is above 200 W/K".to_owned()),
+        }],
+        corners: Some(Corners { old_by_old: 3, old_by_new: 1, new_by_old: 2, new_by_new: 1 }),
         thin: vec![Thin {
             rule: "demo/ua".to_owned(),
             subject: Subject::home(),
@@ -127,6 +147,9 @@ pub(super) fn quiet() -> Comparison {
         edits: Vec::new(),
         moved: Vec::new(),
         turned: Vec::new(),
+        shorter: Vec::new(),
+        rules: Vec::new(),
+        corners: None,
         thin: Vec::new(),
         ended: Vec::new(),
         remarks: Vec::new(),
@@ -167,6 +190,13 @@ pub(super) fn hostile(evil: &str) -> Comparison {
         (turned.rule, turned.title, turned.message) = (text(), text(), text());
         turned.subject = Subject::from(evil);
         turned.at.iter_mut().for_each(|at| at.file = text());
+    }
+    for one in &mut all.shorter {
+        (one.rule, one.message, one.subject) = (text(), text(), Subject::from(evil));
+    }
+    for change in &mut all.rules {
+        (change.rule, change.title, change.why) = (text(), text(), Some(text()));
+        (change.old, change.new) = (Some(text()), Some(text()));
     }
     for thin in &mut all.thin {
         (thin.rule, thin.message, thin.subject) = (text(), text(), Subject::from(evil));

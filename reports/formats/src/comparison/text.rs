@@ -26,11 +26,13 @@ pub fn text(comparison: &Comparison, style: Style) -> String {
     }
     page.whole(&view.facts.whole);
     page.turned("Worse", &view.worse);
+    page.listed("Short, now shorter", &view.shorter);
     page.turned("Better", &view.better);
     page.turned("Still open, in another way", &view.still_open);
     if !view.quiet_turns.is_empty() {
         page.heading(&format!("Other verdicts: {}", view.quiet_turns.join(", ")));
     }
+    page.listed("Rules changed", &view.rules);
     page.edits(&view);
     page.facts(&view);
     if !view.thin.is_empty() {
@@ -85,6 +87,13 @@ impl Page {
     fn capped<T>(&mut self, rows: &[T], show: impl Fn(&mut Page, &T)) {
         rows.iter().take(LONGEST_PART).for_each(|row| show(self, row));
         self.more(rows.len().saturating_sub(LONGEST_PART), "");
+    }
+
+    fn listed(&mut self, heading: &str, lines: &[String]) {
+        if !lines.is_empty() {
+            self.heading(&format!("{heading}: {}", lines.len()));
+            self.capped(lines, |page, line| page.line(1, line));
+        }
     }
 
     fn more(&mut self, count: usize, of_what: &str) {
@@ -243,6 +252,7 @@ mod tests {
 Heron Lane: revision B (2026-07-01) → C (2026-10-05)
 1 required verdict turned to short or unproven.
 In revision C 1 required verdict is short or unproven.
+Rules changed. Required and short or unproven are in B 3 by its own rules and 1 by those of C, in C 2 by the rules of B and 1 by its own.
 
 The home as a whole
   What it is  220.0 W/K → 210.0 W/K  -10.0 W/K, -4.5 %
@@ -253,11 +263,17 @@ Worse: 2
   unproven, was not there (advice): openings.w2  demo/label
     openings.w2 has no evidence
 
+Short, now shorter: 1
+  demo/hoist home: 1.00 m → 2.00 m beyond its limit; hoist 8.00 m is above 6.00 m
+
 Better: 1
   met, was short: home  demo/ua
     UA 210.0 is at most 220.0
 
 Other verdicts: 1 met → gone
+
+Rules changed: 1
+  looser: demo/ua, The rule ua: at most 200 W/K → at most 220 W/K; 220 W/K is above 200 W/K
 
 Edits: 4
   assemblies.wall

@@ -2,8 +2,11 @@
 
 use super::facts::{MovedFacts, moved_facts};
 use crate::shown;
-use mateline_model::quantity::number;
-use mateline_model::{Comparison, Direction, Edit, Ended, Outcome, PluginFailure, Severity, Side, Thin, Turned};
+use mateline_model::quantity::{UnitSystem, number};
+use mateline_model::{
+    Cause, Comparison, Corners, Direction, Edit, Ended, Outcome, PluginFailure, RuleChange, RuleTurn, Severity,
+    Shorter, Side, Thin, Turned,
+};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -17,6 +20,10 @@ pub(super) struct View {
     /// What came out, in one or two sentences.
     pub sentences: Vec<String>,
     pub worse: Turns,
+    /// What was short and is further from its limit, each in a line.
+    pub shorter: Vec<String>,
+    /// Rules that changed, each in a line.
+    pub rules: Vec<String>,
     pub better: Turns,
     /// Open before and open now, in another way.
     pub still_open: Turns,
@@ -110,6 +117,8 @@ impl View {
             new: side(&comparison.new),
             sentences: sentences(comparison),
             worse: turns(turned, &|turned| turned.direction() == Direction::Worse),
+            shorter: comparison.shorter.iter().map(|one| shorter(one, comparison.units)).collect(),
+            rules: comparison.rules.iter().map(rule).collect(),
             better: turns(turned, &|turned| turned.direction() == Direction::Better),
             still_open: turns(turned, &|turned| turned.direction() == Direction::Neither && is_open(turned.new)),
             quiet_turns: quiet_turns(quiet),
@@ -171,6 +180,13 @@ fn sentences(comparison: &Comparison) -> Vec<String> {
         count => format!("{count} required verdicts are short or unproven"),
     };
     sentences.push(format!("In revision {} {failing}.", comparison.new.revision));
+    if let Some(Corners { old_by_old, old_by_new, new_by_old, new_by_new }) = comparison.corners {
+        let (old, new) = (&comparison.old.revision, &comparison.new.revision);
+        sentences.push(format!(
+            "Rules changed. Required and short or unproven are in {old} {old_by_old} by its own rules and {old_by_new} by those of \
+             {new}, in {new} {new_by_old} by the rules of {old} and {new_by_new} by its own."
+        ));
+    }
     sentences
 }
 
@@ -208,7 +224,11 @@ fn turns(turned: &[Turned], wanted: &dyn Fn(&Turned) -> bool) -> Turns {
         if let Some(group) = groups.get_mut(at) {
             group.rows.push(TurnedRow {
                 subject: one.subject.to_string(),
-                message: one.message.clone(),
+                message: match one.by {
+                    None | Some(Cause::Design) => one.message.clone(),
+                    Some(Cause::Rules) => format!("{}; by the rules alone", one.message),
+                    Some(Cause::Both) => format!("{}; by design and rules", one.message),
+                },
                 place: one.at.as_ref().map(shown::place),
             });
         }
@@ -262,6 +282,33 @@ fn cut(text: &str) -> String {
 /// `5.0 %`
 fn percent(share: f64) -> String {
     format!("{} %", number(share * 100.0, 1))
+}
+
+/// `demo/ua  home: 20.0 W/K → 30.0 W/K beyond its limit; UA 250.0 is above 220.0`
+fn shorter(one: &Shorter, system: UnitSystem) -> String {
+    let (old, new) = one.units.show_pair(one.old, one.new, system);
+    let advice = if one.severity == Severity::Advice { " (advice)" } else { "" };
+    let place = one.at.as_ref().map(|at| format!(" ({})", shown::place(at))).unwrap_or_default();
+    format!("{} {}{advice}: {old} → {new} beyond its limit; {}{place}", one.rule, one.subject, one.message)
+}
+
+/// `looser: demo/ua, The rule ua: at most 220 W/K → at most 240 W/K; 240 W/K is above 220 W/K`
+fn rule(change: &RuleChange) -> String {
+    let word = match change.turn {
+        RuleTurn::Added => "added",
+        RuleTurn::Dropped => "dropped",
+        RuleTurn::Stricter => "stricter",
+        RuleTurn::Looser => "looser",
+        RuleTurn::Changed => "changed",
+    };
+    let asks = match (&change.old, &change.new) {
+        (Some(old), Some(new)) if old == new => format!(": {new}"),
+        (Some(old), Some(new)) => format!(": {old} → {new}"),
+        (Some(one), None) | (None, Some(one)) => format!(": {one}"),
+        (None, None) => String::new(),
+    };
+    let why = change.why.as_ref().map(|why| format!("; {why}")).unwrap_or_default();
+    format!("{word}: {}, {}{}{why}", change.rule, change.title, cut(&asks))
 }
 
 fn thin(thin: &Thin) -> ThinRow {
