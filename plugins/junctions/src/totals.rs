@@ -8,6 +8,7 @@ use mateline_equation::equation;
 use mateline_model::quantity::{Conductance, Units};
 use mateline_model::{Basis, Pointer, Subject, Term};
 use mateline_sdk::{Findings, Request};
+use std::collections::BTreeMap;
 
 equation! {
     /// Heat loss coefficient of all junctions. Source: ISO 10211:2017 (from memory).
@@ -47,16 +48,31 @@ equation! {
     }
 }
 
+/// Why the sum is not known: every junction that is not, those of one reason together, so that neither their order in the
+/// file nor their names choose which are told.
+fn lack(losses: &[(String, Loss)]) -> Option<String> {
+    let mut lacks: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for (id, loss) in losses {
+        if let Err(why) = loss {
+            lacks.entry(why.as_str()).or_default().push(format!("junctions.{id}"));
+        }
+    }
+    let told = lacks.into_iter().map(|(why, mut of)| {
+        of.sort();
+        format!("{}: {why}", of.join(", "))
+    });
+    let told: Vec<String> = told.collect();
+    (!told.is_empty()).then(|| told.join("; "))
+}
+
 /// Writes the sum of all junctions, and the envelope's heat loss with it and with the ground.
 pub(crate) fn write(request: &Request<'_>, losses: &[(String, Loss)], ground: &Ground, findings: &mut Findings) {
     let home = Subject::home();
     if let Some(because) = thicker::unreadable(request) {
         findings.missing(&home, &facts::INSULATION_NEEDED, because, None);
     }
-    // The first by its name, so that the order in the file says nothing.
-    let lacks = losses.iter().filter_map(|(id, loss)| Some((id, loss.as_ref().err()?)));
-    let lack = lacks.min_by_key(|(id, _)| *id).map(|(id, why)| format!("junctions.{id}: {why}"));
-    let lack = if losses.is_empty() { Some("the home has no junctions that are known".to_owned()) } else { lack };
+    let lack =
+        if losses.is_empty() { Some("the home has no junctions that are known".to_owned()) } else { lack(losses) };
     if let Some(because) = lack {
         for definition in [&facts::LOSS_TOTAL, &facts::SHARE_OF_LOSS, &facts::UA_WITH_JUNCTIONS] {
             findings.missing(&home, definition, because.clone(), None);
