@@ -130,8 +130,19 @@ fn what_is_not_declared_changes_nothing() {
 #[test]
 fn every_part_of_a_home_is_seen_by_rule() {
     let schema: serde_json::Value = serde_json::from_str(&mateline_engine::schemas::home()).unwrap();
-    let others =
-        ["home", "units", "revision", "issues", "include", "firm", "judge_by", "parameters", "plugins", "waivers"];
+    let others = [
+        "home",
+        "units",
+        "revision",
+        "issues",
+        "include",
+        "firm",
+        "judge_by",
+        "parameters",
+        "plugins",
+        "waivers",
+        "own",
+    ];
     let parts: BTreeSet<&str> = schema["properties"].as_object().unwrap().keys().map(String::as_str).collect();
     assert_eq!(parts, READABLE.iter().copied().chain(others).collect());
 }
