@@ -12,7 +12,7 @@ use mateline_model::{ElevationKind, ElevationPart, Figure, Mark, Report};
 use serde::Serialize;
 
 /// Width of the column of heights.
-const HEIGHTS: f64 = 170.0;
+const HEIGHTS: f64 = 192.0;
 /// Greatest height of the drawing itself.
 const GREATEST_HEIGHT: f64 = 300.0;
 /// Size of ids and heights.
