@@ -20,7 +20,7 @@ fuzz_target!(|text: &str| {
     let path = FOLDER.join("home.yaml");
     std::fs::write(&path, text).expect("the folder is writable");
     let (project, file) = Project::of(&path).expect("the home is there");
-    match load_home(project, file, &Elements::new(), None, None, None) {
+    match load_home(project, file, &Elements::new(), None, None, None, &[]) {
         Ok(loaded) => {
             assert!(!loaded.home.modules.is_empty());
             loaded.home.to_json().expect("what was read can be written");
