@@ -5,7 +5,7 @@ use crate::load::{BadInput, Edit, Loaded, Node};
 use crate::{Engine, Options, Session};
 use mateline_model::quantity::{Quantity, parse};
 use mateline_model::{Outcome, Place, Report, Severity, Verdict};
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 /// A limit is found to this share of the step that turns the verdict.
@@ -35,7 +35,7 @@ pub struct Remedy {
 }
 
 /// A verdict that turns.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Turned {
     /// The rule, `pack/rule`.
     pub rule: String,
@@ -118,34 +118,33 @@ impl<'a> Search<'a> {
         let mut remedies = Vec::new();
         let sides = [(Towards::More, above), (Towards::Less, below)];
         for (_, side) in sides.into_iter().filter(|(side, _)| lever.towards.is_none_or(|towards| towards == *side)) {
-            let Some((step, before)) = self.first(&side, present, |text| edit(text), verdict) else { continue };
+            let Some((step, before, report)) = self.first(&side, present, &edit, verdict) else { continue };
             let limit = self.limit(&edit, before.si, step, verdict);
-            let Some(report) = self.turned(&edit(step.1), verdict) else { continue };
             let change = ((step.0.si - present.si) / present.si).abs();
             remedies.push((change, self.remedy(lever, now, edit(step.1), limit, (&report, Turned::of(verdict)))));
         }
         remedies
     }
 
-    /// The first of steps, nearest first, that turns the verdict, and the one before it.
+    /// The first of steps, nearest first, that turns the verdict, the one before it, and what the home is with it.
     fn first<'s>(
         &self,
         steps: &[(Quantity, &'s str)],
         present: Quantity,
-        edit: impl Fn(&str) -> Edit,
+        edit: &impl Fn(&str) -> Edit,
         verdict: &Verdict,
-    ) -> Option<((Quantity, &'s str), Quantity)> {
-        self.turned(&edit(steps.last()?.1), verdict)?;
+    ) -> Option<((Quantity, &'s str), Quantity, Report)> {
+        let mut found = self.turned(&edit(steps.last()?.1), verdict)?;
         let (mut low, mut high) = (0, steps.len() - 1);
         while low < high {
             let middle = (low + high) / 2;
             match self.turned(&edit(steps.get(middle)?.1), verdict) {
-                Some(_) => high = middle,
+                Some(report) => (high, found) = (middle, report),
                 None => low = middle + 1,
             }
         }
         let before = low.checked_sub(1).and_then(|before| steps.get(before)).map_or(present, |(step, _)| *step);
-        Some((*steps.get(low)?, before))
+        Some((*steps.get(low)?, before, found))
     }
 
     /// The value between one that does not turn the verdict and a step that does from which on it turns.
@@ -190,22 +189,12 @@ impl<'a> Search<'a> {
         limit: Option<String>,
         (report, of): (&Report, Turned),
     ) -> Remedy {
-        let is_open = |verdict: &Verdict| matches!(verdict.outcome, Outcome::Short | Outcome::Unproven);
-        let open = |report: &Report| -> BTreeMap<(String, String), bool> {
-            let open = report.verdicts.iter().filter(|verdict| is_open(verdict));
-            open.map(|v| ((v.full_name(), v.subject.to_string()), v.severity == Severity::Advice)).collect()
+        let open = |report: &Report| -> BTreeSet<Turned> {
+            report.verdicts.iter().filter(|verdict| verdict.is_open()).map(Turned::of).collect()
         };
         let (before, after) = (open(&self.base), open(report));
-        let not_in = |these: &BTreeMap<(String, String), bool>, those: &BTreeMap<(String, String), bool>| {
-            let gone = these.iter().filter(|(key, _)| !those.contains_key(*key));
-            gone.map(|((rule, subject), is_advice)| Turned {
-                rule: rule.clone(),
-                subject: subject.clone(),
-                is_advice: *is_advice,
-            })
-            .collect::<Vec<_>>()
-        };
-        let (better, worse) = (not_in(&before, &after), not_in(&after, &before));
+        let better = before.difference(&after).cloned().collect();
+        let worse = after.difference(&before).cloned().collect();
         let at = Engine::place_of(&self.loaded, &edit.path.join("."));
         Remedy {
             of,
