@@ -3,10 +3,10 @@
 //! Sources: the older handbook's clear sky (beam `A exp(−B/sin h)`, sky `C` times the beam; from memory, high) and its share of
 //! the daily range by hour (from memory, high). Hours are solar time, so that the hottest is 15:00 by the sun.
 
-use crate::mean_day::Plane;
 use crate::shade::Screen;
 use mateline_model::portable::{cos, exp, sin};
 use mateline_model::quantity::{Angle, Temperature, TemperatureDifference};
+use mateline_weather::sky::{GROUND, Plane};
 use std::f64::consts::PI;
 
 /// Share of the daily range below the day's highest temperature, hours 1 to 24.
@@ -17,8 +17,6 @@ const BELOW: [f64; 24] = [
 /// The 21st of the hottest month, north and south of the equator: A (W/m²), B, C, and the day of the year.
 const JULY: ([f64; 3], f64) = ([1_085.0, 0.207, 0.136], 202.0);
 const JANUARY: ([f64; 3], f64) = ([1_230.0, 0.142, 0.058], 21.0);
-/// Share of sun and sky that the ground reflects.
-const GROUND: f64 = 0.2;
 
 /// Outdoor temperature of an hour, 1 to 24, of the day (°C).
 pub fn temperature(hour: usize, highest: Temperature, range: TemperatureDifference) -> f64 {

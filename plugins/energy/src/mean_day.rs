@@ -10,12 +10,10 @@
 use crate::shade::Screen;
 use mateline_model::portable::{acos, cos, powi, sin, tan};
 use mateline_model::quantity::{Angle, HeatFlux};
+use mateline_weather::sky::{GROUND, Plane};
+use mateline_weather::sun::SOLAR_CONSTANT;
 use std::f64::consts::PI;
 
-/// Radiation of the sun outside the air, on a plane that faces it (W/m²).
-const SOLAR_CONSTANT: f64 = 1_367.0;
-/// Share of sun and sky that the ground reflects: bare ground and grass; snow would reflect more.
-const GROUND: f64 = 0.2;
 /// The day of the year that stands for each month.
 const DAYS: [f64; 12] = [17.0, 47.0, 75.0, 105.0, 135.0, 162.0, 198.0, 228.0, 258.0, 288.0, 318.0, 344.0];
 /// Parts of the time from sunrise to sunset over which a plane's sun is summed.
@@ -24,25 +22,6 @@ const PARTS: u32 = 96;
 const IN_HOUR: u32 = 6;
 /// Sunset angle at which the two correlations of the diffuse fraction meet (rad): 81.4°.
 const WINTER: f64 = 81.4 * PI / 180.0;
-
-/// A plane, by where it looks.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Plane {
-    /// From the horizontal (rad): 0 looks up, π/2 is a wall.
-    pub tilt: f64,
-    /// From south, west positive (rad).
-    pub azimuth: f64,
-}
-
-impl Plane {
-    /// Looks up.
-    pub const LEVEL: Plane = Plane { tilt: 0.0, azimuth: 0.0 };
-
-    /// A wall that looks so far from south, west positive (°).
-    pub fn wall(degrees: f64) -> Plane {
-        Plane { tilt: PI / 2.0, azimuth: degrees.to_radians() }
-    }
-}
 
 /// A plane's normal (south, west, up) and the level direction along it.
 struct Facing {

@@ -5,7 +5,7 @@
 //! cells, losses of 14 % and an inverter (pvlib 0.16.1). Snow and far shade are not in it.
 
 use crate::facts::{self, FLUX, HEAT};
-use crate::mean_day::{MeanDay, Plane};
+use crate::mean_day::MeanDay;
 use crate::months::{Climate, MONTHS, duration};
 use crate::shade::Screen;
 use mateline_equation::equation;
@@ -13,6 +13,7 @@ use mateline_model::home::SolarArray;
 use mateline_model::quantity::{Duration, HeatFlux, Ratio, Units};
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
+use mateline_weather::sky::Plane;
 use std::f64::consts::PI;
 
 /// What is lost on the way where the home does not say. Source: as the module says (computed).

@@ -13,7 +13,7 @@ use crate::clear_day;
 use crate::elements::{Arrival, Element, OUTER_AIR, OUTER_GLOW, Outside, State, USUAL, Zone};
 use crate::facts::{self, HEAT, HOURS};
 use crate::gathered::Balance;
-use crate::mean_day::{MeanDay, Plane};
+use crate::mean_day::MeanDay;
 use crate::months::{Climate, duration};
 use crate::shade::Screen;
 use crate::sun::{COLOUR, SKY, side};
@@ -22,6 +22,7 @@ use mateline_equation::equation;
 use mateline_model::quantity::{Duration, Energy, Ratio, Temperature, TemperatureDifference, Units};
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
+use mateline_weather::sky::Plane;
 
 /// A day is repeated at most so often; it closes sooner.
 const MOST_DAYS: usize = 60;

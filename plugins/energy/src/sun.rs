@@ -4,7 +4,7 @@
 //! no share of the frame is taken off.
 
 use crate::facts::{FLUX, POWER};
-use crate::mean_day::{MeanDay, Plane};
+use crate::mean_day::MeanDay;
 use crate::months::{self, Climate};
 use crate::shade::Screen;
 use crate::surfaces::{Surface, known, loss};
@@ -15,6 +15,7 @@ use mateline_model::quantity::{
 };
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Lack, Request};
+use mateline_weather::sky::Plane;
 
 /// A factor without a unit.
 const FACTOR: Units = Units::plain(2);

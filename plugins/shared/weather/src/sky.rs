@@ -6,9 +6,10 @@
 
 use crate::sun::{Sun, air_mass};
 use mateline_model::portable::{cos, sin};
+use std::f64::consts::PI;
 
-/// Share of sun and sky that the ground reflects.
-const GROUND: f64 = 0.2;
+/// Share of sun and sky that the ground reflects: bare ground and grass; snow would reflect more.
+pub const GROUND: f64 = 0.2;
 /// Clearness up to which each column of coefficients holds.
 const BINS: [f64; 7] = [1.065, 1.23, 1.5, 1.95, 2.8, 4.5, 6.2];
 /// Brightness around the sun: constant, by brightness, by zenith; then along the horizon.
@@ -48,6 +49,14 @@ pub struct Plane {
 }
 
 impl Plane {
+    /// Looks up.
+    pub const LEVEL: Plane = Plane { tilt: 0.0, azimuth: 0.0 };
+
+    /// A wall that looks so far from south, west positive (°).
+    pub fn wall(degrees: f64) -> Plane {
+        Plane { tilt: PI / 2.0, azimuth: degrees.to_radians() }
+    }
+
     /// Cosine of the angle at which the sun comes; below nought behind the plane.
     pub fn facing(&self, sun: &Sun) -> f64 {
         let level = sin(self.tilt);

@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 /// Days from the epoch J2000.0 to the beginning of 2001, by universal time.
 const YEAR: f64 = 365.5;
 /// Radiation of the sun outside the air at its mean distance (W/m²).
-const SOLAR_CONSTANT: f64 = 1_367.0;
+pub const SOLAR_CONSTANT: f64 = 1_367.0;
 
 /// A place, in radians and hours.
 #[derive(Clone, Copy, Debug, PartialEq)]
