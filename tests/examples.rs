@@ -15,8 +15,15 @@ fn block(name: &str, kind: &str) -> Vec<String> {
 
 #[test]
 fn every_example_does_what_its_readme_says() {
-    for (name, least) in [("heron-lane", 10), ("willow-pair", 10), ("starter", 10), ("firm-folder", 0), ("waiver", 10)]
-    {
+    let examples = [
+        ("heron-lane", 10),
+        ("willow-pair", 10),
+        ("sparrow-court", 10),
+        ("starter", 10),
+        ("firm-folder", 0),
+        ("waiver", 10),
+    ];
+    for (name, least) in examples {
         let report = check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
         assert!(!report.plugin_failed());
         let found: BTreeSet<String> = open_points(&report).into_iter().collect();

@@ -38,3 +38,4 @@ mod session;
 mod standards;
 mod tidy;
 mod touching;
+mod weather;

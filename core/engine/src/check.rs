@@ -16,7 +16,7 @@ use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Read, Remark, Report, Subject};
 use mateline_sdk::Plugin;
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -343,6 +343,17 @@ impl Engine {
         if !home.evidence.is_empty() {
             let read = evidence_files::found(&home, &project);
             for plugin in schedule.declarations().filter(|plugin| plugin.names_section("evidence")) {
+                settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
+            }
+        }
+        if let Some(weather) = &home.weather {
+            // The file is kept with the project's others, so that a record holds its hash.
+            let read = match project.read(weather.file.as_ref()) {
+                Ok(file) => json!({ "text": project.files().get(file).map(|file| &file.text) }),
+                Err(why) => json!({ "lacks": why }),
+            };
+            let read = json!({ "weather_file": read });
+            for plugin in schedule.declarations().filter(|plugin| plugin.names_section("weather")) {
                 settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
             }
         }

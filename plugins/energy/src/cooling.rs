@@ -207,11 +207,12 @@ fn latent(request: &Request<'_>, balance: &Balance<'_>) -> Result<(Power, Basis)
     let barometer = barometer_at(home.site.elevation.unwrap_or_default());
     let unknown = || Lack::new("the air holds no water at the temperatures given");
     let mut most: Option<(f64, String)> = None;
-    for (month, name, _) in crate::months::MONTHS {
-        let path = format!("site.months.{name}");
-        let Some(climate) = home.site.months.get(&month) else { continue };
-        let humidity = climate.humidity.ok_or_else(|| Lack::at(format!("{path} has no humidity"), path.as_str()))?;
-        let water = humidity_ratio(climate.temperature, humidity.si(), barometer).ok_or_else(unknown)?;
+    let climate = balance.climate;
+    for (month, (temperature, humidity)) in climate.temperatures.iter().zip(climate.humidity).enumerate() {
+        let path = climate.path(month, "humidity");
+        let path = path.trim_end_matches(".humidity").to_owned();
+        let humidity = humidity.ok_or_else(|| Lack::at(format!("{path} has no humidity"), path.as_str()))?;
+        let water = humidity_ratio(*temperature, humidity.si(), barometer).ok_or_else(unknown)?;
         if most.as_ref().is_none_or(|(known, _)| water > *known) {
             most = Some((water, path));
         }

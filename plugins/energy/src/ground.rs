@@ -123,9 +123,9 @@ impl Shell {
         let step = step
             .fact(GroundFlow::H_g, &home, "junctions.ground_loss")
             .fact(GroundFlow::H_pe, &home, "junctions.ground_seasonal")
-            .given(GroundFlow::θ_y, "site.months")
-            .given(GroundFlow::θ_a, "site.months")
-            .given(GroundFlow::n, "site.months");
+            .given(GroundFlow::θ_y, climate.months_path())
+            .given(GroundFlow::θ_a, climate.months_path())
+            .given(GroundFlow::n, climate.months_path());
         let (heat, into) = IntoGround { Φ_g: flow, t }.step();
         (heat, vec![step, into])
     }

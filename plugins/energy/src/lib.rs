@@ -4,8 +4,8 @@
 //! ([`mean_day`]) and what shades leave of it ([`shade`]); heat lost to outdoor air and to the ground, and by fans and leaks
 //! ([`air`]); what layers store; what sun, people and appliances bring; and the monthly balance ([`balance`]), which gives
 //! the heat that a year needs and the heat that has to be taken out; then the loads of the home and of each room: on the
-//! coldest day without sun, and on a hot, clear day hour by hour ([`network`], [`clear_day`]); and the year by hours of mean
-//! days through elements of five nodes ([`elements`]), beside which the monthly need can be held, with how warm rooms get
+//! coldest day without sun, and on a hot, clear day hour by hour ([`network`], [`clear_day`]); and the year by hours ([`hours`]), of a weather file or of mean
+//! days, through elements of five nodes ([`elements`]), beside which the monthly need can be held, with how warm rooms get
 //! when nothing cools them. Does not judge: limits live in `rules/`.
 //!
 //! Assumes one zone at one temperature in winter and another in summer, months that stand for their days, windows that
@@ -27,6 +27,8 @@ mod facts;
 mod figures;
 mod gathered;
 mod ground;
+mod home_year;
+pub mod hours;
 mod load;
 pub mod mean_day;
 pub mod months;
@@ -39,6 +41,8 @@ mod stated_year;
 mod sun;
 mod surfaces;
 mod treated;
+mod weather_file;
+mod zone_model;
 
 pub use facts::*;
 
@@ -56,18 +60,31 @@ impl Plugin for Energy {
             version: env!("CARGO_PKG_VERSION"),
             about: "The balance of heat: what a year needs for heating and cooling, and the loads of the home and its rooms.",
             reads: &["takeoff", "envelope", "airtightness", "ventilation", "junctions", "moisture"],
-            sections: &["site", "modules", "spaces", "materials", "assemblies", "openings", "foundation", "systems"],
+            sections: &[
+                "site",
+                "weather",
+                "modules",
+                "spaces",
+                "materials",
+                "assemblies",
+                "openings",
+                "foundation",
+                "systems",
+            ],
             quantities: quantities(),
         }
     }
 
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
-        let problems = check::problems(request.home);
-        if !problems.is_empty() {
-            return Ok(Findings { problems, ..Findings::default() });
+        let mut problems = check::problems(request.home);
+        let weather = weather_file::of(request).unwrap_or_else(|faults| {
+            problems.extend(faults);
+            None
+        });
+        let mut findings = Findings { problems, ..Findings::default() };
+        if findings.problems.is_empty() {
+            report::report(request, weather.as_ref(), &mut findings);
         }
-        let mut findings = Findings::default();
-        report::report(request, &mut findings);
         Ok(findings)
     }
 }

@@ -116,7 +116,9 @@ fn written(
         θ_a: balance.climate.swing(),
     };
     let (Φ_g, ground) = ground.step();
-    let ground = ground.given(ColdGround::θ_y, "site.months").given(ColdGround::θ_a, "site.months");
+    let ground = ground
+        .given(ColdGround::θ_y, balance.climate.months_path())
+        .given(ColdGround::θ_a, balance.climate.months_path());
     let (load, step) = HeatingLoad { H_D: shell.airborne.0, H_A, θ_i, θ_d, Φ_g }.step();
     let step =
         step.fact(HeatingLoad::H_D, &home, facts::AIRBORNE_LOSS.name).given(HeatingLoad::θ_d, "site.design_heating");

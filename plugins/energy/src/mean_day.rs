@@ -10,7 +10,7 @@
 use crate::shade::Screen;
 use mateline_model::portable::{acos, cos, powi, sin, tan};
 use mateline_model::quantity::{Angle, HeatFlux};
-use mateline_weather::sky::{GROUND, Plane};
+use mateline_weather::sky::{Facing, GROUND, Plane};
 use mateline_weather::sun::SOLAR_CONSTANT;
 use std::f64::consts::PI;
 
@@ -22,19 +22,6 @@ const PARTS: u32 = 96;
 const IN_HOUR: u32 = 6;
 /// Sunset angle at which the two correlations of the diffuse fraction meet (rad): 81.4°.
 const WINTER: f64 = 81.4 * PI / 180.0;
-
-/// A plane's normal (south, west, up) and the level direction along it.
-struct Facing {
-    normal: [f64; 3],
-    aside: (f64, f64),
-}
-
-impl Facing {
-    fn of(plane: Plane) -> Facing {
-        let (level, (to_west, to_south)) = (sin(plane.tilt), (sin(plane.azimuth), cos(plane.azimuth)));
-        Facing { normal: [level * to_south, level * to_west, cos(plane.tilt)], aside: (to_south, to_west) }
-    }
-}
 
 /// The day that stands for a month.
 #[derive(Clone, Copy, Debug, PartialEq)]

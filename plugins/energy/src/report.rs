@@ -9,7 +9,7 @@ use crate::figures;
 use crate::gathered::Balance;
 use crate::ground::Shell;
 use crate::load;
-use crate::months::{Climate, MONTHS, duration, path};
+use crate::months::{Climate, MONTHS, duration};
 use crate::rooms;
 use crate::solar_arrays;
 use crate::stated_year;
@@ -20,6 +20,7 @@ use mateline_equation::equation;
 use mateline_model::quantity::{Area, Duration, Energy, HeatFlux, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
+use mateline_weather::WeatherYear;
 
 /// Indoor temperature in winter where the site gives none (°C). Common practice, no source.
 const WINTER: f64 = 20.0;
@@ -72,8 +73,8 @@ const MONTHLY: [QuantityDef; 5] =
     [facts::LOSSES, facts::SOLAR_GAINS, facts::INTERNAL_GAINS, facts::HEATING_NEED, facts::COOLING_NEED];
 
 /// Writes the balance, or the one thing that it lacks for every fact.
-pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
-    if let Err(lack) = balance(request, findings) {
+pub(crate) fn report(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut Findings) {
+    if let Err(lack) = balance(request, weather, findings) {
         *findings = Findings::default();
         for definition in facts::quantities() {
             lack.write(&Subject::home(), &[&definition], findings);
@@ -84,10 +85,10 @@ pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
     }
 }
 
-fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(), Lack> {
+fn balance(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut Findings) -> Result<(), Lack> {
     let home = Subject::home();
     let site = &request.home.site;
-    let climate = Climate::of(request.home)?;
+    let climate = weather.map_or_else(|| Climate::of(request.home), |year| Ok(Climate::of_file(year)))?;
     let surfaces = surfaces(request)?;
     let shell = Shell::of(request)?;
     let air = air::of(request)?;
@@ -136,7 +137,7 @@ fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(), Lack> {
     };
     let months: Vec<[Energy; 5]> = (0..12).map(|month| balance.month(month, findings)).collect();
     let by_months = balance.year(&months, findings);
-    stated_year::report(request, &balance, &surfaces, by_months, findings)?;
+    stated_year::report(request, &balance, weather, &surfaces, by_months, findings)?;
     findings.figures.push(figures::ways(request, &balance, &surfaces)?);
     let needs: Vec<[Energy; 2]> = months.iter().map(|[.., heat, cool]| [*heat, *cool]).collect();
     findings.figures.push(figures::months(&needs, request.home.units));
@@ -156,7 +157,7 @@ impl Balance<'_> {
         let home = Subject::home();
         let t = duration(month);
         let outdoors = self.climate.temperatures.get(month).copied().unwrap_or_default();
-        let given = format!("{}.temperature", path(month));
+        let given = self.climate.path(month, "temperature");
         let (through, step) = Through { H_D: self.shell.airborne.0, θ_i: indoors, θ_e: outdoors, t }.step();
         let mut steps =
             vec![step.fact(Through::H_D, &home, facts::AIRBORNE_LOSS.name).given(Through::θ_e, given.clone())];

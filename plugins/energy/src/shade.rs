@@ -52,6 +52,12 @@ impl Screen {
         }
     }
 
+    /// A horizon that stands so high (rad), and nothing else.
+    #[cfg(test)]
+    pub(crate) fn horizon(horizon: f64) -> Screen {
+        Screen { horizon, ..Screen::default() }
+    }
+
     /// Share in the sun: `rise` is how far the sun's ray rises, `aside` how far it runs along the window, for each length
     /// that it comes straight on.
     pub fn lit(&self, rise: f64, aside: f64) -> f64 {

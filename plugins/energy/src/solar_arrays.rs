@@ -76,7 +76,7 @@ pub(crate) fn report(request: &Request<'_>, climate: &Climate, findings: &mut Fi
         let on = Step::procedure("sun and sky on the plane, by the mean day of each month")
             .term(Term::new("β", "slope", array.tilt, ANGLE).given(format!("{subject}.tilt")))
             .term(Term::new("a", "direction from north by east", array.faces, ANGLE).given(format!("{subject}.faces")))
-            .term(Term::new("L", "latitude", climate.latitude, ANGLE).given("site.latitude"));
+            .term(Term::new("L", "latitude", climate.latitude, ANGLE).given(climate.latitude_path()));
         let step = step.given(Yield::P, format!("{subject}.power"));
         let step = match array.losses {
             Some(_) => step.given(Yield::l, format!("{subject}.losses")),
@@ -110,6 +110,8 @@ mod tests {
             latitude: Angle::from_si(36.1_f64.to_radians()),
             temperatures: [Temperature::default(); 12],
             radiation: [HeatFlux::default(); 12],
+            humidity: [None; 12],
+            of_file: false,
         };
         for (month, (radiation, level)) in climate.radiation.iter_mut().zip(level).enumerate() {
             *radiation = HeatFlux::from_si(level * 3.6e6 / duration(month).si());

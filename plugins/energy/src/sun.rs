@@ -5,7 +5,7 @@
 
 use crate::facts::{FLUX, POWER};
 use crate::mean_day::MeanDay;
-use crate::months::{self, Climate};
+use crate::months::Climate;
 use crate::shade::Screen;
 use crate::surfaces::{Surface, known, loss};
 use mateline_equation::equation;
@@ -174,7 +174,6 @@ impl Collectors {
     pub(crate) fn month(&self, climate: &Climate, month: usize) -> (Power, Vec<Step>) {
         let global = climate.radiation.get(month).copied().unwrap_or_default();
         let day = MeanDay::of(month, climate.latitude, global);
-        let path = months::path(month);
         let on_glass: Vec<HeatFlux> = self
             .glass
             .iter()
@@ -182,9 +181,11 @@ impl Collectors {
             .collect();
         let on_walls: Vec<HeatFlux> = self.walls.iter().map(|wall| day.on(wall.plane, &Screen::default())).collect();
         let mut level = Step::procedure("sun and sky on each plane, by the mean day of the month")
-            .term(Term::new("G", "on the level", global, FLUX).given(format!("{path}.radiation")))
+            .term(Term::new("G", "on the level", global, FLUX).given(climate.path(month, "radiation")))
             .term(Term::new("f", "of it, from the sky", Ratio::from_si(day.sky_share()), FACTOR))
-            .term(Term::new("L", "latitude", climate.latitude, Units::new("°", 2, "°", 2)).given("site.latitude"));
+            .term(
+                Term::new("L", "latitude", climate.latitude, Units::new("°", 2, "°", 2)).given(climate.latitude_path()),
+            );
         for (group, on) in self.glass.iter().zip(&on_glass) {
             level = level.term(Term::new("I", format!("on {}", group.names.join(", ")), *on, FLUX));
         }

@@ -19,6 +19,7 @@ mod sections;
 mod site;
 mod systems;
 mod waivers;
+mod weather;
 
 pub use assembly::*;
 pub use codes::*;
@@ -37,6 +38,7 @@ pub use sections::*;
 pub use site::*;
 pub use systems::*;
 pub use waivers::*;
+pub use weather::*;
 
 use crate::Misread;
 use crate::quantity::UnitSystem;
@@ -88,6 +90,11 @@ pub struct Home {
     pub plugins: Vec<Name>,
     /// Where the home stands: climate, ground and design values.
     pub site: Site,
+    /// An hourly year of weather, by which heat is balanced hour by hour; where none is named, mean days of the site's
+    /// months stand for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "mean days of the site's months stand for the year"))]
+    pub weather: Option<Weather>,
     /// The factory boxes. Everything geometric follows from these.
     pub modules: Elements<Module>,
     /// What covers the uppermost boxes.

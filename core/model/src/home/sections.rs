@@ -31,6 +31,7 @@ macro_rules! readable {
 
 readable!(
     site,
+    weather,
     modules,
     roof,
     spaces,
@@ -67,6 +68,7 @@ impl Home {
             parameters: Default::default(),
             plugins: Vec::new(),
             site: Site::at(self.site.place.clone(), self.site.climate_zone),
+            weather: None,
             modules: Default::default(),
             roof: Default::default(),
             spaces: Default::default(),

@@ -14,4 +14,4 @@ mod year;
 pub use read::{LARGEST, read};
 pub use summary::{MonthMeans, Summary};
 pub use table::Fault;
-pub use year::{DAYS, HOURS, Hour, WeatherYear, month_of};
+pub use year::{DAYS, HOURS, Hour, WeatherYear, month_of, stamp};

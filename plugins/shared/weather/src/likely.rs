@@ -9,6 +9,8 @@ use mateline_model::portable::sin;
 
 /// Coldest and warmest air ever measured, and a little more (°C).
 const AIR: (f64, f64) = (-90.0, 57.0);
+/// No hour's mean wind is stronger (m/s).
+const GALE: f64 = 80.0;
 /// A mean of the year beyond these is not in °C (°C).
 const MEAN: (f64, f64) = (-35.0, 35.0);
 /// No beam is stronger (W/m²): what reaches the air.
@@ -51,6 +53,11 @@ fn of_row(place: &Place, columns: &Columns, number: usize, row: &Row) -> Vec<Fau
     {
         say(&column.name, format!("{:.0} % is no relative humidity", humidity * 100.0));
     }
+    if let (Some(wind), Some(column)) = (hour.wind, &columns.wind)
+        && !(0.0..=GALE).contains(&wind)
+    {
+        say(&column.name, format!("{wind:.1} m/s is no wind of an hour; look at the unit"));
+    }
     let radiation = hour.radiation;
     for (column, value) in [
         (&columns.global, radiation.global),
@@ -60,6 +67,10 @@ fn of_row(place: &Place, columns: &Columns, number: usize, row: &Row) -> Vec<Fau
         if value < 0.0 {
             say(&column.name, format!("{value:.0} W/m² is below nought"));
         }
+    }
+    // Less is no fault at any time.
+    if radiation.global <= TWILIGHT && radiation.direct <= BEAM && radiation.diffuse <= WHOLE.1 {
+        return faults;
     }
     // The highest sun of the hour, a little before and after.
     let up = [0.0, 0.5, 1.0].map(|part| Sun::at(place, number as f64 + part).up).into_iter().fold(-1.0, f64::max);

@@ -64,6 +64,94 @@ impl Plane {
     }
 }
 
+/// A plane as light meets it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Facing {
+    /// South, west and up of its normal.
+    pub normal: [f64; 3],
+    /// South and west of the level direction in it: cosine and sine of its azimuth.
+    pub aside: (f64, f64),
+    /// Share of the sky before it.
+    pub open: f64,
+    /// Sine of its tilt.
+    pub upright: f64,
+}
+
+impl Facing {
+    /// Of a plane.
+    pub fn of(plane: Plane) -> Facing {
+        let (upright, (to_west, to_south)) = (sin(plane.tilt), (sin(plane.azimuth), cos(plane.azimuth)));
+        Facing {
+            normal: [upright * to_south, upright * to_west, cos(plane.tilt)],
+            aside: (to_south, to_west),
+            open: (1.0 + cos(plane.tilt)) / 2.0,
+            upright,
+        }
+    }
+}
+
+/// What comes to a plane in an hour (W/m²), by where it comes from.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Parts {
+    /// Straight from the sun.
+    pub beam: f64,
+    /// From the sky around the sun.
+    pub around: f64,
+    /// From the rest of the sky; below nought where the horizon is darker than the rest.
+    pub rest: f64,
+    /// From the ground.
+    pub ground: f64,
+    /// How far the sun's ray rises, and how far it runs along the plane, for each length that it comes straight on.
+    pub slope: (f64, f64),
+}
+
+/// Sun and sky of an hour, worked out once for all planes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Light {
+    sun: Sun,
+    beam: f64,
+    diffuse: f64,
+    ground: f64,
+    brightness: (f64, f64),
+}
+
+impl Light {
+    /// Of an hour; `extra` is the radiation outside the air on a plane that faces the sun.
+    pub fn of(radiation: &Radiation, sun: Sun, extra: f64) -> Light {
+        let lowest = cos(89.0_f64.to_radians());
+        Light {
+            sun,
+            beam: if sun.up > lowest { radiation.direct } else { 0.0 },
+            diffuse: radiation.diffuse,
+            ground: GROUND * radiation.global,
+            brightness: brightness(radiation, &sun, extra),
+        }
+    }
+
+    /// What comes to a plane.
+    pub fn on(&self, plane: &Facing) -> Parts {
+        let Sun { south, west, up, .. } = self.sun;
+        let [to_south, to_west, to_sky] = plane.normal;
+        let facing = (south * to_south + west * to_west + up * to_sky).max(0.0);
+        let (around, along) = self.brightness;
+        let straight = if facing > 0.0 { 1.0 / facing } else { 0.0 };
+        Parts {
+            beam: self.beam * facing,
+            around: self.diffuse * around * facing / up.max(cos(LOWEST.to_radians())),
+            rest: self.diffuse * ((1.0 - around) * plane.open + along * plane.upright),
+            ground: self.ground * (1.0 - plane.open),
+            slope: (up * straight, (west * plane.aside.0 - south * plane.aside.1) * straight),
+        }
+    }
+}
+
+impl Parts {
+    /// All of it, where nothing shades.
+    pub fn all(&self) -> f64 {
+        self.beam + (self.around + self.rest).max(0.0) + self.ground
+    }
+}
+
 /// How bright the sky is around the sun and along the horizon.
 ///
 /// `extra` is the radiation outside the air on a plane that faces the sun.
@@ -81,19 +169,10 @@ pub fn brightness(radiation: &Radiation, sun: &Sun, extra: f64) -> (f64, f64) {
     ((a + b * bright + c * zenith).max(0.0), d + e * bright + f * zenith)
 }
 
-/// Radiation of the sky on a plane.
-pub fn sky(plane: &Plane, radiation: &Radiation, sun: &Sun, extra: f64) -> f64 {
-    let (around, along) = brightness(radiation, sun, extra);
-    let ratio = plane.facing(sun).max(0.0) / sun.up.max(cos(LOWEST.to_radians()));
-    let open = (1.0 + cos(plane.tilt)) / 2.0;
-    (radiation.diffuse * ((1.0 - around) * open + around * ratio + along * sin(plane.tilt))).max(0.0)
-}
-
-/// All radiation on a plane: sun, sky, and what the ground reflects. Beam of a sun lower than a degree is left out.
+/// All radiation on a plane that nothing shades: sun, sky, and what the ground reflects. Beam of a sun lower than a degree is
+/// left out.
 pub fn on(plane: &Plane, radiation: &Radiation, sun: &Sun, extra: f64) -> f64 {
-    let beam = if sun.up > cos(89.0_f64.to_radians()) { radiation.direct * plane.facing(sun).max(0.0) } else { 0.0 };
-    let ground = GROUND * radiation.global * (1.0 - cos(plane.tilt)) / 2.0;
-    beam + sky(plane, radiation, sun, extra) + ground
+    Light::of(radiation, *sun, extra).on(&Facing::of(*plane)).all()
 }
 
 #[cfg(test)]
@@ -124,7 +203,8 @@ mod tests {
         ];
         for (plane, cosine, from_sky) in planes {
             assert!((plane.facing(&sun).max(0.0) - cosine).abs() < 5e-6, "{plane:?}");
-            let found = sky(&plane, &radiation, &sun, 1_367.0);
+            let parts = Light::of(&radiation, sun, 1_367.0).on(&Facing::of(plane));
+            let found = parts.around + parts.rest;
             assert!((found - from_sky).abs() < 5e-4, "{plane:?}: {found}");
         }
         let south = on(&planes[0].0, &radiation, &sun, 1_367.0);

@@ -48,6 +48,7 @@ pub(crate) struct Column {
 pub(crate) struct Columns {
     pub temperature: Column,
     pub humidity: Option<Column>,
+    pub wind: Option<Column>,
     pub global: Column,
     pub direct: Column,
     pub diffuse: Column,

@@ -15,6 +15,8 @@ pub struct Hour {
     pub temperature: f64,
     /// Relative humidity (0 to 1).
     pub humidity: Option<f64>,
+    /// Wind (m/s), where the file tells it.
+    pub wind: Option<f64>,
     /// Sun and sky, means of the hour.
     pub radiation: Radiation,
 }
@@ -32,6 +34,13 @@ pub struct WeatherYear {
     pub hours: Vec<Hour>,
     /// What was left out or taken for granted in reading it.
     pub remarks: Vec<String>,
+}
+
+/// When an hour of the year begins: `01-16 06:00`.
+pub fn stamp(hour: usize) -> String {
+    let month = month_of(hour);
+    let before: u32 = DAYS.iter().take(month).sum();
+    format!("{:02}-{:02} {:02}:00", month + 1, hour as u32 / 24 - before + 1, hour % 24)
 }
 
 /// Month, counted from 0, of each hour of a year.

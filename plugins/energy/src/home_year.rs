@@ -1,0 +1,173 @@
+//! A home of one zone through the hours of a year.
+//!
+//! Each mean day is repeated until it closes; the hours of a weather file follow one another, after a month in which the home
+//! warms up. A run holds what people feel between two temperatures.
+//!
+//! Source: ISO 52016-1:2017, 6.5 (from memory, high).
+
+use crate::elements::{Arrival, OUTER_GLOW, Outside, State, Zone};
+use crate::gathered::Balance;
+use crate::hours::Hours;
+use crate::months::duration;
+use crate::sun::{COLOUR, SKY};
+use crate::zone_model::{Behind, Model};
+use std::ops::Range;
+
+/// A day is repeated at most so often; it closes sooner.
+const MOST_DAYS: usize = 60;
+/// So near to its beginning a day has closed (K).
+const CLOSED: f64 = 0.01;
+/// Hours of the end of the year that go before its beginning.
+const WARM_UP: usize = 30 * 24;
+/// Rooms are warm above this (°C): the passive-building criteria count hours above it (looked up).
+const WARM: f64 = 25.0;
+/// Share of what people are used to that a day leaves.
+const KEPT: f64 = 0.8;
+
+/// The year's hours in the home.
+pub(crate) struct Year<'a> {
+    pub balance: &'a Balance<'a>,
+    pub model: &'a Model,
+    pub hours: &'a Hours,
+    /// The ground under the home, month by month (°C).
+    ground: [f64; 12],
+}
+
+/// An hour of a run.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Told {
+    /// Heat brought in (W), below nought where it is taken out.
+    pub heat: f64,
+    /// What people feel (°C).
+    pub operative: f64,
+}
+
+/// What a run of the year tells, in hours and Wh.
+#[derive(Default)]
+pub(crate) struct Run {
+    pub heat: f64,
+    pub cool: f64,
+    pub hottest: f64,
+    pub warm: f64,
+    pub beyond: f64,
+}
+
+impl<'a> Year<'a> {
+    pub(crate) fn of(balance: &'a Balance<'a>, model: &'a Model, hours: &'a Hours) -> Year<'a> {
+        let mut ground = [0.0; 12];
+        for (month, place) in ground.iter_mut().enumerate() {
+            let time = duration(month);
+            let (into, _) = balance.shell.below(balance.climate, balance.winter, month, time);
+            *place = match balance.shell.ground.si() > 0.0 {
+                true => balance.winter.si() - into.si() / time.si() / balance.shell.ground.si(),
+                false => balance.climate.temperatures.get(month).map_or(0.0, |mean| mean.si()),
+            };
+        }
+        Year { balance, model, hours, ground }
+    }
+
+    /// What an hour brings.
+    fn brings(&self, hour: usize, arrival: &mut Arrival) {
+        let Some(of) = self.hours.hours.get(hour) else { return };
+        let on = self.hours.on(hour);
+        let flux = |view: usize| on.get(view).copied().unwrap_or_default();
+        let ground = self.ground.get(of.month).copied().unwrap_or_default();
+        arrival.outside.clear();
+        arrival.outside.extend(self.model.behind.iter().map(|behind| match behind {
+            Behind::Ground => Outside { temperature: ground, taken_up: 0.0 },
+            Behind::Outdoors(None, _) => Outside { temperature: of.air, taken_up: 0.0 },
+            Behind::Outdoors(Some(view), sky) => {
+                Outside { temperature: of.air, taken_up: COLOUR * flux(*view) - sky * OUTER_GLOW * SKY }
+            }
+        }));
+        arrival.supply = of.air;
+        arrival.internal = self.balance.internal.0.si() * self.balance.treated.si();
+        arrival.solar = self.model.glass.iter().map(|(view, area)| area * flux(*view)).sum();
+    }
+
+    /// The year, held between two temperatures: hour by hour in the order of [`Hours`].
+    pub(crate) fn run(&self, zone: &Zone, low: f64, high: f64) -> Vec<Told> {
+        let count = self.hours.hours.len();
+        let mut state = zone.state(low);
+        let mut arrival = Arrival::default();
+        let mut told = vec![Told::default(); count];
+        let mut through = |state: &mut State, hours: Range<usize>, told: &mut [Told]| {
+            for hour in hours {
+                self.brings(hour, &mut arrival);
+                zone.hour(state, &arrival, low, high);
+                if let Some(place) = told.get_mut(hour) {
+                    *place = Told { heat: state.heat, operative: state.operative() };
+                }
+            }
+        };
+        if self.hours.is_file {
+            through(&mut state, count.saturating_sub(WARM_UP)..count, &mut []);
+            through(&mut state, 0..count, &mut told);
+            return told;
+        }
+        for first in (0..count).step_by(24) {
+            for _ in 0..MOST_DAYS {
+                let begun = state.clone();
+                through(&mut state, first..first + 24, &mut told);
+                if begun.apart(&state) < CLOSED {
+                    break;
+                }
+            }
+        }
+        told
+    }
+
+    /// Sums over a run.
+    pub(crate) fn sums(&self, told: &[Told]) -> Run {
+        let mut run = Run { hottest: f64::NEG_INFINITY, ..Run::default() };
+        let accepted = self.accepted();
+        for ((hour, of), accepted) in told.iter().zip(&self.hours.hours).zip(accepted) {
+            run.heat += hour.heat.max(0.0) * of.count;
+            run.cool += (-hour.heat).max(0.0) * of.count;
+            run.hottest = run.hottest.max(hour.operative);
+            run.warm += if hour.operative > WARM { of.count } else { 0.0 };
+            run.beyond += if hour.operative > accepted { of.count } else { 0.0 };
+        }
+        run
+    }
+
+    /// The warmest that four people in five accept in each hour (°C): by the running mean of the days before, or by the month.
+    fn accepted(&self) -> Vec<f64> {
+        let upper = |outdoors: f64| 0.31 * outdoors.clamp(10.0, 33.5) + 17.8 + 3.5;
+        if !self.hours.is_file {
+            let mean = |month: usize| self.balance.climate.temperatures.get(month).map_or(0.0, |one| one.si());
+            return self.hours.hours.iter().map(|hour| upper(mean(hour.month))).collect();
+        }
+        let air: Vec<f64> = self.hours.hours.iter().map(|hour| hour.air).collect();
+        running_means(&air).into_iter().flat_map(|mean| [upper(mean); 24]).collect()
+    }
+}
+
+/// What people are used to on each day: the mean of the days before, each counting 0.8 of the next (°C). The year is taken to
+/// follow on itself. Source: ASHRAE 55 and EN 16798-1 (from memory, high).
+fn running_means(air: &[f64]) -> Vec<f64> {
+    let days: Vec<f64> = air.chunks(24).map(|day| day.iter().sum::<f64>() / day.len() as f64).collect();
+    let mut mean = days.iter().rev().take(60).rev().fold(0.0, |mean, day| KEPT * mean + (1.0 - KEPT) * day);
+    days.iter()
+        .map(|day| {
+            let before = mean;
+            mean = KEPT * mean + (1.0 - KEPT) * day;
+            before
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A steady year is what people are used to; a day of another kind counts a fifth on the next day and less after it.
+    #[test]
+    fn running_means_follow_the_days_before() {
+        let mut air = vec![10.0; 365 * 24];
+        air[100 * 24..101 * 24].fill(20.0);
+        let means = running_means(&air);
+        assert!((means[0] - 10.0).abs() < 1e-4 && (means[100] - 10.0).abs() < 1e-9);
+        assert!((means[101] - 12.0).abs() < 1e-9 && (means[102] - 11.6).abs() < 1e-9);
+    }
+}
