@@ -36,6 +36,7 @@ mod remedies;
 mod schemas;
 mod session;
 mod standards;
+mod study;
 mod tidy;
 mod touching;
 mod weather;

@@ -2,7 +2,7 @@
 //! checked from nothing, and what is written changes one value and nothing else.
 
 use mateline_engine::load::{Edit, written};
-use mateline_engine::remedies::{Levers, Remedy, Search};
+use mateline_engine::remedies::{Levers, Reached, Remedy, Search, Target};
 use mateline_engine::{Options, Session};
 use mateline_model::quantity::parse;
 use mateline_model::{Outcome, Report, Verdict};
@@ -11,6 +11,10 @@ use std::path::Path;
 
 fn levers() -> Levers {
     Levers::read("levers.yaml", mateline_rules::LEVERS).unwrap_or_else(|bad| panic!("{bad}"))
+}
+
+fn search(home: &Path) -> Search<'_> {
+    Search::new(engine(), home, Options::default(), &levers()).unwrap_or_else(|bad| panic!("{bad}"))
 }
 
 fn verdict<'a>(report: &'a Report, rule: &str, subject: &str) -> &'a Verdict {
@@ -39,23 +43,24 @@ const BOARD: &str = "thickness: 2 in, role: continuous-insulation";
 fn what_is_suggested_is_the_least_that_does_and_gives_what_it_promised() {
     let (copy, rule, subject) = thin();
     let home = copy.home();
-    let search = Search::new(engine(), &home, Options::default()).unwrap_or_else(|bad| panic!("{bad}"));
+    let search = search(&home);
     let short = verdict(search.base(), rule, subject);
     assert_eq!(short.outcome, Outcome::Short, "{}", short.message);
-    let remedies = search.single(&levers(), short);
-    let boards = remedies.iter().filter(|remedy| remedy.edit.path.last().is_some_and(|last| last == "thickness"));
+    let remedies = search.remedies(short);
+    let boards = remedies.iter().filter(|r| r.changes[0].edit.path.last().is_some_and(|last| last == "thickness"));
     assert_eq!(boards.map(|remedy| least(remedy, &home, rule, subject)).count(), 1, "{remedies:?}");
     let text = std::fs::read_to_string(&home).unwrap();
     for remedy in remedies {
-        if let (Ok(to), Ok(now)) = (parse(&remedy.edit.text), parse(&remedy.now)) {
+        assert_eq!(remedy.changes.len(), 1, "a single change does it");
+        if let (Ok(to), Ok(now)) = (parse(&remedy.changes[0].edit.text), parse(&remedy.changes[0].now)) {
             assert!(to.si > now.si, "thinner is no remedy: {remedy:?}");
         }
         let loaded = search.loaded();
-        let (_, new) =
-            written(&loaded.tree, loaded.project.files(), &remedy.edit).unwrap_or_else(|why| panic!("{why}"));
+        let new = written(&loaded.tree, loaded.project.files(), &remedy.edits()).unwrap_or_else(|why| panic!("{why}"));
+        let [(_, new)] = new.as_slice() else { panic!("{new:?}") };
         let differing = std::iter::zip(text.lines(), new.lines()).filter(|(old, new)| old != new).count();
         assert_eq!((differing, text.lines().count()), (1, new.lines().count()));
-        std::fs::write(&home, &new).unwrap();
+        std::fs::write(&home, new).unwrap();
         let after = check_file(&home).unwrap_or_else(|bad| panic!("{bad}"));
         std::fs::write(&home, &text).unwrap();
         assert_eq!(verdict(&after, rule, subject).outcome, Outcome::Met);
@@ -69,37 +74,134 @@ fn what_is_suggested_is_the_least_that_does_and_gives_what_it_promised() {
 fn least(remedy: &Remedy, home: &Path, rule: &str, subject: &str) {
     let steps =
         ["1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in", "2 1/2 in", "3 in"].map(|step| parse(step).unwrap().si);
-    let bought = parse(&remedy.edit.text).unwrap().si;
+    let change = &remedy.changes[0];
+    let bought = parse(&change.edit.text).unwrap().si;
     let before = steps.into_iter().filter(|step| *step < bought).fold(0.0, f64::max);
     let session = Session::new(engine());
     let is_met = |thickness: f64| {
-        let edit = Edit { path: remedy.edit.path.clone(), text: format!("{thickness} m") };
+        let edit = Edit { path: change.edit.path.clone(), text: format!("{thickness} m") };
         let report = session.check_edited(home, &[edit], &Options::default()).unwrap();
         verdict(&report, rule, subject).outcome == Outcome::Met
     };
-    let limit = remedy.limit.as_ref().map_or(bought, |limit| parse(limit).unwrap().si);
+    let limit = change.limit.as_ref().map_or(bought, |limit| parse(limit).unwrap().si);
     let at = |step: f64| before + (bought - before) * step / 100.0;
-    let number = ((limit - before) / (bought - before) * 100.0).round();
-    assert!((at(number) - limit).abs() < 1e-6, "{limit} is on the grid of hundredths");
-    assert!(is_met(limit) && !is_met(at(number - 1.0)), "{limit}: a hundredth less does not do");
+    // Told to a hundredth of a hundredth, rounded to the side that does.
+    let number = ((limit - before) / (bought - before) * 100.0 - 1e-6).floor();
+    assert!(is_met(limit) && !is_met(at(number - 0.01)), "{limit}: a hundredth less does not do");
 }
 
-/// A lever that names nothing, has no step, or steps of several kinds is refused at its line; so is one with a side that
-/// is none.
+/// A lever that names nothing, has no step, steps of several kinds or a price that is none is refused at its line; so is
+/// one with a side that is none.
 #[test]
 fn levers_that_cannot_be_are_refused() {
     let lever = |field: &str, steps: &str| {
-        format!("levers:\n  one:\n    title: a\n    field: {field}\n    steps: {steps}\n    moves: [envelope.]\n")
+        format!("one:\n  title: a\n  field: {field}\n  moves: [envelope.]\n  steps: {steps}\n")
     };
+    let u = |more: &str| lever("openings.ID.u_factor", "[1 W/(m²·K)]") + more;
     for (text, message) in [
         (lever("openings.ID.u_facto", "[1 W/(m²·K)]"), "a home has no field openings.ID.u_facto"),
         (lever("openings.ID.u_factor", "[]"), "the lever one has no step"),
         (lever("openings.ID.u_factor", "[1 W/(m²·K), 2 in]"), "the steps of the lever one have units of several kinds"),
-        (lever("openings.ID.u_factor", "[1 W/(m²·K)]\n    towards: up"), "up"),
+        (u("  towards: up\n"), "up"),
+        (u("  prices: {1 W/(m²·K): 12}\n"), "the price '12' of the lever one is not money"),
+        (u("  prices: {2 in: 12 $}\n"), "the lever one has a price of 2 in, which is no step of its kind"),
+        (u("  prices: {1 W/(m²·K): 12 $}\n  per: takeoff.area\n"), "is not money by what it is a price of"),
+        ("one: {title: a}".to_owned(), "the lever one says no field"),
         ("levers: [".to_owned(), ""),
     ] {
         let bad = Levers::read("levers.yaml", &text).unwrap_err();
         assert!(bad.problems.iter().any(|problem| problem.message.contains(message)), "{message}: {bad}");
     }
     levers();
+}
+
+/// The starter with its thin board, and what a home says of levers.
+fn priced(levers: &str) -> Copy {
+    let (copy, ..) = thin();
+    let home = copy.home();
+    let text = std::fs::read_to_string(&home).unwrap();
+    std::fs::write(&home, text + levers).unwrap();
+    copy
+}
+
+/// A price is the difference between two sizes, times the area that it is by; what lies between two sizes costs in
+/// proportion. A forbidden lever is not tried, and a firm's or home's own comes first.
+#[test]
+fn a_home_prices_alters_and_forbids_levers() {
+    let copy = priced(
+        "\nlevers:\n  outside-insulation:\n    per: takeoff.net_area\n    prices: {0.4 in: 1 $/ft², 1 in: 2.2 $/ft², 2 in: 3 $/ft²}\n  \
+         member-size: {forbidden: the plant frames in one size}\n  cavity-fill: {forbidden: one fill}\n",
+    );
+    let home = copy.home();
+    let search = search(&home);
+    let short = verdict(search.base(), "energy-code-2021/wall-u-factor", "assemblies.wall");
+    let found = search.remedies(short);
+    assert!(found.iter().all(|remedy| remedy.changes[0].edit.path.last().is_some_and(|last| last == "thickness")));
+    let [remedy] = found.as_slice() else { panic!("{found:?}") };
+    let area = search.base().facts.get(&"assemblies.wall".into(), "takeoff.net_area").unwrap().value.number().unwrap();
+    let per_foot = |size: &str| match size {
+        "1 in" => 2.2,
+        "1 1/2 in" => 2.6,
+        "2 in" => 3.0,
+        other => panic!("{other} has no price here"),
+    };
+    // 1/2 in lies a sixth of the way from 0.4 to 1 in.
+    let expected = (per_foot(&remedy.changes[0].edit.text) - 1.2) * area.si / 0.3048_f64.powi(2);
+    assert!((remedy.price().unwrap() - expected).abs() < 1e-6 * expected, "{remedy:?}, {expected}");
+    assert!(remedy.changes[0].price.unwrap().is_between);
+    assert_eq!(search.levers().forbidden().map(|(name, _)| name).collect::<Vec<_>>(), ["member-size", "cavity-fill"]);
+
+    for (said, message) in [
+        ("outside-insulation: {per: takeoff.net_areas}", "no plugin finds takeoff.net_areas"),
+        ("outside-insulation: {per: takeoff.net_area, prices: {1 in: 4 $/ft}}", "is no price by takeoff.net_area"),
+        ("roof-colour: {steps: [1 in]}", "none of its name comes with mateline"),
+    ] {
+        let copy = priced(&format!("\nlevers:\n  {said}\n"));
+        let home = copy.home();
+        let bad = Search::new(engine(), &home, Options::default(), &levers()).err().expect(message);
+        let told = bad.problems.iter().find(|problem| problem.message.contains(message));
+        assert!(told.is_some_and(|told| told.at.line > 1), "{message}: {bad}");
+    }
+}
+
+/// Where neither of two values can be brought far enough, both together are told, and give what they promise; a step less
+/// of either does not.
+#[test]
+fn two_changes_do_what_one_cannot() {
+    let copy = priced(
+        "\nlevers:\n  outside-insulation: {steps: [5/8 in, 3/4 in]}\n  foam-layer: {forbidden: one board only}\n  \
+         member-size: {forbidden: the plant frames in one size}\n  member-spacing: {forbidden: the plant frames in one \
+         way}\n  cavity-fill: {steps: [cellulose-dense-pack, mineral-wool-batt]}\n",
+    );
+    let home = copy.home();
+    let search = search(&home);
+    let (rule, subject) = ("energy-code-2021/wall-u-factor", "assemblies.wall");
+    let found = search.remedies(verdict(search.base(), rule, subject));
+    let [remedy] = found.as_slice() else { panic!("{found:?}") };
+    let session = Session::new(engine());
+    let is_met = |edits: &[Edit]| {
+        let report = session.check_edited(&home, edits, &Options::default()).unwrap();
+        verdict(&report, rule, subject).outcome == Outcome::Met
+    };
+    let edits = remedy.edits();
+    assert!(edits.len() == 2 && is_met(&edits), "{remedy:?}");
+    assert!(!is_met(&edits[..1]) && !is_met(&edits[1..]), "{remedy:?}");
+}
+
+/// The way to a pack meets what levers reach, at a cost that grows from change to change while less is left open; its end
+/// is what a home with all its changes says.
+#[test]
+fn the_way_to_a_pack_ends_where_its_changes_lead() {
+    let (copy, rule, subject) = thin();
+    let home = copy.home();
+    let search = search(&home);
+    let way = search.towards(Target { pack: "energy-code-2021", required_only: true, most: 500 });
+    assert!(matches!(way.reached, Reached::Cheapest { .. }), "{way:?}");
+    assert!(way.bought.windows(2).all(|pair| pair[0].cost <= pair[1].cost), "{way:?}");
+    let edits: Vec<Edit> = way.bought.iter().map(|bought| bought.change.edit.clone()).collect();
+    let report = Session::new(engine()).check_edited(&home, &edits, &Options::default()).unwrap();
+    assert_eq!(verdict(&report, rule, subject).outcome, Outcome::Met);
+    let open = report.verdicts.iter().filter(|v| v.pack == "energy-code-2021" && v.outcome == Outcome::Short);
+    let open = open.filter(|v| v.severity == mateline_model::Severity::Required).count();
+    assert_eq!(open, way.beyond.len(), "{way:?}");
 }

@@ -11,6 +11,7 @@ mod formats;
 mod materials;
 mod packet;
 mod remedies;
+mod study;
 mod watch;
 
 use std::path::{Path, PathBuf};

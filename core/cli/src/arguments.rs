@@ -7,6 +7,7 @@ pub use checking::{Check, Format, Manual, Watch};
 pub use packets::{Packet, PacketCommand, PacketToWrite};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use mateline_engine::study::Shard;
 use mateline_model::home::Date;
 use mateline_model::quantity::{Dimension, UnitSystem, parse};
 use std::path::PathBuf;
@@ -106,6 +107,9 @@ pub enum Command {
     Alternatives(Alternatives),
     /// Say what single changes would meet a requirement: the limit, the next size sold, and what else turns.
     Remedies(Remedies),
+    /// Check many variants of homes, as a study file says, and print what came of each; put the parts of several machines
+    /// together.
+    Study(Study),
     /// Show the worked calculation of a fact: equation, symbols, values, sources and lines.
     Explain(Explain),
     /// Compare two revisions: what was edited, which facts moved, which verdicts turned.
@@ -203,7 +207,10 @@ pub struct Alternatives {
     pub common: Common,
 }
 
-/// Find single changes that turn an open verdict, each tried by a whole check.
+/// Find the changes that turn an open verdict, or meet a whole pack, each checked on the whole home.
+///
+/// What may be changed, in which steps and at what price, levers say: those that come with mateline, with what the firm's
+/// levers.yaml and the home's `levers` alter, add, price and forbid.
 #[derive(Debug, Args)]
 pub struct Remedies {
     #[command(flatten)]
@@ -215,9 +222,76 @@ pub struct Remedies {
     /// Advice that is short too.
     #[arg(long)]
     pub advice: bool,
+    /// The cheapest changes that meet all rules of this pack, its advice among them; by how much is changed where not all
+    /// have a price.
+    #[arg(long, value_name = "PACK", conflicts_with_all = ["rule", "advice"])]
+    pub towards: Option<String>,
+    /// With --towards: the pack's requirements alone.
+    #[arg(long, requires = "towards")]
+    pub required: bool,
+    /// With --towards: combinations that are tried at most.
+    #[arg(long, value_name = "N", default_value_t = 2_000, requires = "towards")]
+    pub most: usize,
+    /// Print what was found as JSON.
+    #[arg(long, conflicts_with = "apply")]
+    pub json: bool,
     /// Write the change of this number into the home, where its value stands; the revision's id and date stay yours.
     #[arg(long, value_name = "K")]
     pub apply: Option<usize>,
+}
+
+/// Check many variants of homes.
+///
+/// Writes variants.jsonl, variants.csv and study.html into a folder. A run that was interrupted goes on where it stopped.
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
+pub struct Study {
+    #[command(subcommand)]
+    pub command: Option<StudyCommand>,
+    /// The study file.
+    #[arg(value_name = "STUDY.yaml")]
+    pub file: Option<PathBuf>,
+    #[command(flatten)]
+    pub judging: Judging,
+    /// The folder that is written to.
+    #[arg(long, value_name = "DIR", default_value = "study")]
+    pub out: PathBuf,
+    /// Run the K-th of N parts, K/N: every N-th variant, into part-K-of-N.jsonl.
+    #[arg(long, value_name = "K/N", value_parser = shard)]
+    pub shard: Option<Shard>,
+    /// Run more than 10,000 variants.
+    #[arg(long)]
+    pub yes: bool,
+    /// Write the values of this variant into its home, where they stand, and run nothing.
+    #[arg(long, value_name = "VARIANT")]
+    pub take: Option<u64>,
+}
+
+/// What is done with a study beside running it.
+#[derive(Debug, Subcommand)]
+pub enum StudyCommand {
+    /// Put the parts of a study together; refuses what lacks, is there twice, or is of other inputs or another version.
+    Merge(Merge),
+}
+
+/// The parts of a study.
+#[derive(Debug, Args)]
+pub struct Merge {
+    /// The files of all parts.
+    #[arg(required = true, value_name = "PART.jsonl")]
+    pub parts: Vec<PathBuf>,
+    /// The folder that is written to.
+    #[arg(long, value_name = "DIR", default_value = "study")]
+    pub out: PathBuf,
+}
+
+/// A part of a study as it is typed.
+fn shard(text: &str) -> Result<Shard, String> {
+    let parts = text.split_once('/').and_then(|(number, of)| Some((number.parse().ok()?, of.parse().ok()?)));
+    match parts {
+        Some((number, of)) if (1..=of).contains(&number) => Ok(Shard { number, of }),
+        _ => Err("a part is K/N with K from 1 to N, such as 2/8".to_owned()),
+    }
 }
 
 /// Show a worked calculation.

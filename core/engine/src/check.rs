@@ -3,18 +3,21 @@
 use crate::host::{Host, conflicts, invite, recorded};
 use crate::judge::{Judged, Memo, apart, count_under, doubts, idle, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Diagnosis, Edit, Fields, FirmWords, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span,
-    Unusable, evidence_files, firm_materials, load_home, place,
+    BadInput, Changes, Diagnosis, Fields, Firm, FirmWords, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile,
+    Span, Unusable, evidence_files, firm_materials, load_home, place,
 };
 use crate::memory::{Memory, Recall};
 use crate::pack::{
     KeptPacks, Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, opposed, pack_faults,
 };
+use crate::remedies::Only;
 use crate::schedule::{Schedule, Settings};
 use crate::worker::Declared;
-use mateline_model::home::{Elements, Material};
+use mateline_model::home::{Elements, Home, Material};
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Read, Remark, Report, Subject};
+use mateline_model::{
+    Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Read, Remark, Report, Subject, Verdict,
+};
 use mateline_sdk::Plugin;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -238,17 +241,22 @@ impl Engine {
     /// # Errors
     /// Every problem of the input.
     pub fn load(&self, path: &Path) -> Result<Loaded, BadInput> {
-        self.load_with(path, None, &[])
+        self.load_with(path, None, Changes::default())
     }
 
     /// The same with the trees that a session keeps, and with other values than the files say.
-    pub(crate) fn load_with(&self, path: &Path, kept: Option<&KeptTrees>, edits: &[Edit]) -> Result<Loaded, BadInput> {
-        self.load_for(path, self.firm.as_deref(), kept, edits)
+    pub(crate) fn load_with(
+        &self,
+        path: &Path,
+        kept: Option<&KeptTrees>,
+        changes: Changes<'_>,
+    ) -> Result<Loaded, BadInput> {
+        self.load_for(path, self.firm.as_deref(), kept, changes)
     }
 
     /// The same with a firm's folder in place of the engine's, where one is given.
     pub(crate) fn load_by(&self, path: &Path, firm: Option<&Path>) -> Result<Loaded, BadInput> {
-        self.load_for(path, firm.or(self.firm.as_deref()), None, &[])
+        self.load_for(path, firm.or(self.firm.as_deref()), None, Changes::default())
     }
 
     fn load_for(
@@ -256,10 +264,10 @@ impl Engine {
         path: &Path,
         firm: Option<&Path>,
         kept: Option<&KeptTrees>,
-        edits: &[Edit],
+        changes: Changes<'_>,
     ) -> Result<Loaded, BadInput> {
         let (project, file) = Project::of(path)?;
-        let loaded = load_home(project, file, &self.materials, firm, self.parts, kept, edits);
+        let loaded = load_home(project, file, &self.materials, firm, self.parts, kept, changes);
         loaded.map_err(|unusable| self.all_wrong_with(*unusable))
     }
 
@@ -336,29 +344,9 @@ impl Engine {
             BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
         };
         let json = home.to_json().map_err(unwritten)?;
-        let mut settings = settings(&packs, &json);
-        for (plugin, setting) in firm.settings() {
-            settings.entry(plugin.to_owned()).or_default().insert(0, ("firm".to_owned(), setting));
-        }
-        if !home.evidence.is_empty() {
-            let read = evidence_files::found(&home, &project);
-            for plugin in schedule.declarations().filter(|plugin| plugin.names_section("evidence")) {
-                settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
-            }
-        }
-        if let Some(weather) = &home.weather {
-            // The file is kept with the project's others, so that a record holds its hash.
-            let read = match project.read(weather.file.as_ref()) {
-                Ok(file) => json!({ "text": project.files().get(file).map(|file| &file.text) }),
-                Err(why) => json!({ "lacks": why }),
-            };
-            let read = json!({ "weather_file": read });
-            for plugin in schedule.declarations().filter(|plugin| plugin.names_section("weather")) {
-                settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
-            }
-        }
+        let settings = all_settings(&schedule, &packs, (&home, &json), &firm, &mut project);
         let recall = memory.map(|memory| Recall::of(memory, &tree, home.revision.date));
-        let mut found = schedule.run_with(&home, &settings, recall.as_ref());
+        let mut found = schedule.run_with(&home, &settings, recall.as_ref(), None);
         found.plugins.extend(invited.unknown);
         if !(problems.is_empty() && found.problems.is_empty()) {
             let span = |pointer: &Pointer| {
@@ -394,7 +382,7 @@ impl Engine {
             memo: Memo::default(),
         };
         let verdicts = match &recall {
-            Some(recall) => judge_again(&packs, &judged, &recall.inputs(units, &found.digests)),
+            Some(recall) => judge_again(&packs, &judged, &recall.inputs(units, &found.digests), None),
             None => judge(&packs, &judged),
         };
         let mut verdicts = match verdicts {
@@ -446,6 +434,59 @@ impl Engine {
         Ok(Checked { report, tree, files: project.into_files(), packs, words: firm.words })
     }
 
+    /// What some plugins find on a home that names none of others, and what some rules say of it.
+    ///
+    /// # Errors
+    /// Problems of its packs, and things in it that cannot be.
+    pub(crate) fn asked(
+        &self,
+        mut loaded: Loaded,
+        options: &Options,
+        memory: &Memory,
+        only: &Only,
+    ) -> Result<(Facts, Vec<Verdict>), BadInput> {
+        if let Some(on) = options.on {
+            loaded.home.revision.date = on;
+        }
+        let Loaded { home, tree, mut project, firm, .. } = loaded;
+        let bad = |problems: Vec<Diagnosis>, project: &Project| BadInput::new(problems, project.files().to_vec());
+        let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &self.quantities, firm: &firm.words };
+        let packs = load_packs(&home, &tree, &mut project, (self.library, &[]), &self.kept, &vocabulary);
+        let packs = packs.map_err(|problems| bad(problems, &project))?;
+        let json =
+            home.to_json().map_err(|error| bad(vec![Diagnosis::new(Span::start(0), error.to_string())], &project))?;
+        let settings = all_settings(&self.schedule, &packs, (&home, &json), &firm, &mut project);
+        let recall = Recall::of(memory, &tree, home.revision.date);
+        let found = self.schedule.run_with(&home, &settings, Some(&recall), Some(&only.plugins));
+        if !found.problems.is_empty() {
+            let all = found.problems.iter().map(|problem| {
+                let steps: Vec<&str> = problem.at.path.split('.').collect();
+                Diagnosis::new(tree.span_at(&steps), problem.message.clone())
+            });
+            return Err(bad(all.collect(), &project));
+        }
+        let judged = Judged {
+            home: json,
+            fields: Fields::of_home(),
+            facts: &found.facts,
+            missing: &found.missing,
+            plugins: &found.plugins,
+            quantities: &self.quantities,
+            tree: &tree,
+            files: project.files(),
+            firm: &firm.words,
+            former: None,
+            units: options.units.unwrap_or(home.units),
+            day: home.revision.date,
+            memo: Memo::default(),
+        };
+        let inputs = recall.inputs(judged.units, &found.digests);
+        let mut verdicts =
+            judge_again(&packs, &judged, &inputs, Some(&only.rules)).map_err(|faults| bad(faults, &project))?;
+        waive(&home, &packs, &mut verdicts, &judged);
+        Ok((found.facts, verdicts))
+    }
+
     /// The home's place for a path, for callers that hold a loaded home.
     pub fn place_of(loaded: &Loaded, path: &str) -> Place {
         let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
@@ -482,6 +523,38 @@ fn summary(pack: &Pack) -> PackSummary {
         source: pack.source.clone(),
         caution: pack.caution.clone(),
     }
+}
+
+/// All that plugins are handed beside the home: by its firm, the packs, and the project's files.
+fn all_settings(
+    schedule: &Schedule,
+    packs: &[Arc<Pack>],
+    (home, json): (&Home, &Value),
+    firm: &Firm,
+    project: &mut Project,
+) -> Settings {
+    let mut settings = settings(packs, json);
+    for (plugin, setting) in firm.settings() {
+        settings.entry(plugin.to_owned()).or_default().insert(0, ("firm".to_owned(), setting));
+    }
+    if !home.evidence.is_empty() {
+        let read = evidence_files::found(home, project);
+        for plugin in schedule.declarations().filter(|plugin| plugin.names_section("evidence")) {
+            settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
+        }
+    }
+    if let Some(weather) = &home.weather {
+        // The file is kept with the project's others, so that a record holds its hash.
+        let read = match project.read(weather.file.as_ref()) {
+            Ok(file) => json!({ "text": project.files().get(file).map(|file| &file.text) }),
+            Err(why) => json!({ "lacks": why }),
+        };
+        let read = json!({ "weather_file": read });
+        for plugin in schedule.declarations().filter(|plugin| plugin.names_section("weather")) {
+            settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
+        }
+    }
+    settings
 }
 
 /// The packs' settings by plugin, with tables resolved for this home.

@@ -9,7 +9,8 @@
 //! - [`check`]: all of it in a row.
 //! - [`session`]: one home again and again, in which only what an edit touched is redone.
 //! - [`compare`]: two revisions side by side.
-//! - [`remedies`]: the single changes that turn an open verdict.
+//! - [`remedies`]: the changes that turn an open verdict or meet a pack.
+//! - [`study`]: many variants of homes.
 
 pub mod check;
 pub mod compare;
@@ -25,6 +26,7 @@ pub mod remedies;
 pub mod schedule;
 pub mod schemas;
 pub mod session;
+pub mod study;
 pub mod worker;
 
 pub use check::{Engine, Options};

@@ -9,6 +9,7 @@ use crate::digest::{Digest, Digester};
 use crate::found::Found;
 use crate::judge::{Inputs, KeptVerdicts};
 use crate::load::{KeptTrees, Node, Placed};
+use crate::pack::Pack;
 use crate::worker::Worker;
 use mateline_model::home::Date;
 use mateline_model::quantity::UnitSystem;
@@ -43,6 +44,11 @@ impl Memory {
     /// How often each plugin was run, by its name.
     pub fn runs(&self) -> BTreeMap<String, usize> {
         self.lock().iter().map(|(name, kept)| (name.clone(), kept.runs)).collect()
+    }
+
+    /// The namespaces that a rule of a pack looked at when it judged last.
+    pub fn looked_at(&self, pack: &Pack, rule: usize) -> Vec<String> {
+        self.verdicts.looked_at(pack, rule)
     }
 
     fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<String, KeptResults>> {

@@ -1,10 +1,19 @@
-//! What would it take: the single changes that turn an open verdict, each tried by a whole check.
+//! What would it take: the changes that turn an open verdict, tried on the home itself.
 //!
-//! What may be changed, and in which steps, levers say ([`levers`]). A lever is taken to be monotone: what its farthest
-//! step does not turn, no step before does.
+//! What may be changed, in which steps and at what price, levers say ([`levers`]). While searching, only what the verdict
+//! looks at is run and judged ([`trials`]); what is suggested has been checked as a whole. Along a lever to one side a
+//! verdict is taken to be monotone: what its farthest step does not turn, no step before does.
 
+mod dials;
 mod levers;
 mod search;
+mod towards;
+mod trials;
 
-pub use levers::{Lever, Levers, Towards};
+pub(crate) use dials::Dial;
+pub use dials::{Change, Price};
+pub use levers::Levers;
+pub(crate) use levers::{Handle, is_of, values};
 pub use search::{Remedy, Search, Turned};
+pub use towards::{Bought, Reached, Target, Way};
+pub(crate) use trials::{Only, Trials};

@@ -101,13 +101,34 @@ impl Schedule {
         self.plugins.iter().map(|plugin| plugin.declared())
     }
 
-    /// Runs every plugin on a home. The result is the same for any number of threads.
-    pub fn run(&self, home: &Home, settings: &Settings) -> Outcome {
-        self.run_with(home, settings, None)
+    /// Plugins of these names and all that they read, and what those read.
+    pub(crate) fn with_all_read(&self, names: BTreeSet<String>) -> BTreeSet<String> {
+        let mut all = names;
+        loop {
+            let known = all.len();
+            let reading = self.declarations().filter(|plugin| all.contains(&plugin.name));
+            let read: Vec<String> = reading.flat_map(|plugin| plugin.reads.iter().cloned()).collect();
+            all.extend(read);
+            if all.len() == known {
+                return all;
+            }
+        }
     }
 
-    /// The same; a plugin that is given what it was given before is not run again.
-    pub(crate) fn run_with(&self, home: &Home, settings: &Settings, recall: Option<&Recall<'_>>) -> Outcome {
+    /// Runs every plugin on a home. The result is the same for any number of threads.
+    pub fn run(&self, home: &Home, settings: &Settings) -> Outcome {
+        self.run_with(home, settings, None, None)
+    }
+
+    /// The same; a plugin that is given what it was given before is not run again. Where only some are asked for, the
+    /// others are left out: they must not be read by those.
+    pub(crate) fn run_with(
+        &self,
+        home: &Home,
+        settings: &Settings,
+        recall: Option<&Recall<'_>>,
+        only: Option<&BTreeSet<String>>,
+    ) -> Outcome {
         let mut outcome = Outcome::default();
         let mut statuses: BTreeMap<usize, PluginStatus> = BTreeMap::new();
         // Facts as other plugins are given them.
@@ -116,6 +137,7 @@ impl Schedule {
             let results: Vec<(usize, Result<Arc<Found>, PluginError>)> = wave
                 .par_iter()
                 .filter_map(|index| Some((*index, self.plugins.get(*index)?)))
+                .filter(|(_, plugin)| only.is_none_or(|only| only.contains(&plugin.declared().name)))
                 .map(|(index, plugin)| {
                     let declared = plugin.declared();
                     let settings = settings.get(&declared.name).map(Vec::as_slice).unwrap_or_default();

@@ -14,6 +14,7 @@ pub mod portable;
 pub mod quantity;
 mod read;
 mod report;
+mod study;
 mod subject;
 mod verdict;
 
@@ -24,5 +25,6 @@ pub use figure::*;
 pub use home::Home;
 pub use read::{Misread, read};
 pub use report::*;
+pub use study::{StudyHead, StudyRow};
 pub use subject::Subject;
 pub use verdict::*;

@@ -31,6 +31,7 @@ pub(crate) const TEMPLATES: &[(&str, &str)] = &[
     ("comparison_verdicts.html", include_str!("templates/comparison_verdicts.html")),
     ("comparison_edits.html", include_str!("templates/comparison_edits.html")),
     ("comparison_facts.html", include_str!("templates/comparison_facts.html")),
+    ("study.html", include_str!("templates/study.html")),
     ("table.html", include_str!("templates/table.html")),
     ("figure_head.svg", include_str!("templates/figure_head.svg")),
     ("bars.svg", include_str!("templates/bars.svg")),

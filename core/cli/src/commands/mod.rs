@@ -16,6 +16,7 @@ mod plugins;
 mod remedies;
 mod rules;
 mod schema;
+mod study;
 mod watch;
 
 use crate::arguments::{Arguments, Command, Common, Judging, When};
@@ -42,6 +43,7 @@ pub fn run(arguments: &Arguments) -> Exit {
         Command::Alternatives(alternatives) => with(&|engine, _| alternatives::run(engine, alternatives, colour)),
         Command::Facts(facts) => with(&|engine, _| facts::run(engine, facts, colour)),
         Command::Remedies(remedies) => with(&|engine, _| remedies::run(engine, remedies, colour)),
+        Command::Study(study) => with(&|engine, _| study::run(engine, study, colour)),
         Command::Explain(explain) => with(&|engine, _| explain::run(engine, explain, colour)),
         Command::Compare(compare) => with(&|engine, _| compare::run(engine, compare, colour)),
         Command::Packet(packet) => with(&|engine, _| packet::run(engine, packet, colour)),
@@ -68,7 +70,7 @@ pub fn run(arguments: &Arguments) -> Exit {
 fn with_engine(arguments: &Arguments, work: &dyn Fn(&Engine, &Host) -> Exit) -> Exit {
     let cache = Cache::of(&arguments.keeping, arguments.hosting.strict).map(Arc::new);
     // Only a home that is checked again and again asks again for what has been solved.
-    let watches = matches!(arguments.command, Command::Watch(_) | Command::Remedies(_));
+    let watches = matches!(arguments.command, Command::Watch(_) | Command::Remedies(_) | Command::Study(_));
     let store = |cache: &Arc<Cache>| Arc::clone(cache) as Arc<dyn Store>;
     let store = match watches {
         true => Some(Arc::new(Beside::of(cache.clone())) as Arc<dyn Store>),

@@ -5,11 +5,36 @@ use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
 use mateline_engine::load::written;
-use mateline_engine::remedies::{Levers, Remedy, Search, Turned};
+use mateline_engine::remedies::{Bought, Change, Levers, Reached, Remedy, Search, Target, Turned, Way};
+use mateline_model::quantity::{Dimension, Quantity, Units};
 use mateline_model::{OpenPoint, Outcome, Report, Severity};
 use mateline_reports::{acts, shown};
+use serde::Serialize;
 
-/// Prints the single changes that turn what is short, and who owes what is unproven; with `--apply` writes one.
+/// What is told of one open point.
+#[derive(Serialize)]
+struct Told {
+    #[serde(flatten)]
+    of: Turned,
+    outcome: Outcome,
+    message: String,
+    /// Who acts on it.
+    by: String,
+    /// What it waits for.
+    owed: Vec<mateline_model::Owed>,
+    /// What turns it, numbered as `--apply` takes them.
+    remedies: Vec<Remedy>,
+}
+
+/// All that is told, as JSON.
+#[derive(Serialize)]
+struct All<'a> {
+    schema: u32,
+    home: &'a str,
+    open: &'a [Told],
+}
+
+/// Prints what turns what is short, and who owes what is unproven, or what meets a pack; with `--apply` writes it.
 pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
     let levers = match Levers::read("<mateline>/levers.yaml", mateline_rules::LEVERS) {
         Ok(levers) => levers,
@@ -17,53 +42,77 @@ pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
     };
     let home = &remedies.common.home;
     let checking = output::doing(&format!("checking {}", home.display()));
-    let search = Search::new(engine, home, super::options(&remedies.common.judging));
+    let search = Search::new(engine, home, super::options(&remedies.common.judging), &levers);
     drop(checking);
     let search = match search {
         Ok(search) => search,
         Err(bad) => return output::bad_input(&bad, colour),
     };
+    match &remedies.towards {
+        Some(pack) => towards(&search, remedies, pack),
+        None => open(&search, remedies),
+    }
+}
+
+fn open(search: &Search<'_>, remedies: &Remedies) -> Exit {
     let points = wanted(search.base(), remedies);
     if points.is_empty() {
         return output::refuse(&nothing(search.base(), remedies));
     }
+    let told: Vec<Told> = points.iter().map(|point| tell(search, point)).collect();
+    if remedies.json {
+        let all = All { schema: 1, home: &search.base().file, open: &told };
+        return output::json(&all).map_or_else(|why| output::refuse(&why), |text| output::print(&text));
+    }
+    let Some(number) = remedies.apply else { return output::print(&text(search, &told)) };
+    let mut all = told.iter().flat_map(|told| &told.remedies);
+    match number.checked_sub(1).and_then(|index| all.nth(index)) {
+        Some(remedy) => apply(search, &remedy.changes),
+        None => {
+            let found: usize = told.iter().map(|told| told.remedies.len()).sum();
+            output::refuse(&format!("there is no change {number}; {found} were found"))
+        }
+    }
+}
+
+fn tell(search: &Search<'_>, point: &OpenPoint<'_>) -> Told {
+    let verdict = point.verdict;
+    let is_unproven = verdict.outcome == Outcome::Unproven;
+    let trying = output::doing(&format!("trying changes for {} of {}", verdict.full_name(), verdict.subject));
+    let found = if is_unproven { Vec::new() } else { search.remedies(verdict) };
+    drop(trying);
+    Told {
+        of: Turned::of(verdict),
+        outcome: verdict.outcome,
+        message: verdict.message.clone(),
+        by: acts::of(search.base(), verdict).told().to_string(),
+        owed: verdict.owed.clone(),
+        remedies: found,
+    }
+}
+
+fn text(search: &Search<'_>, all: &[Told]) -> String {
     let mut text = String::new();
-    let mut all: Vec<Remedy> = Vec::new();
-    for point in &points {
-        let verdict = point.verdict;
-        text.push_str(&format!(
-            "{}: {}  {} [{}]\n",
-            verdict.outcome,
-            verdict.subject,
-            verdict.message,
-            verdict.full_name()
-        ));
-        if verdict.outcome == Outcome::Unproven {
-            let owed: Vec<String> = verdict.owed.iter().map(|owed| format!("{} ({})", owed.what, owed.at)).collect();
-            let act = acts::of(search.base(), verdict).told();
+    let mut number = 0;
+    for told in all {
+        text.push_str(&format!("{}: {}  {} [{}]\n", told.outcome, told.of.subject, told.message, told.of.rule));
+        if told.outcome == Outcome::Unproven {
+            let owed: Vec<String> = told.owed.iter().map(|owed| format!("{} ({})", owed.what, owed.at)).collect();
             let owed = if owed.is_empty() { String::new() } else { format!(": {}", owed.join("; ")) };
-            text.push_str(&format!("     owed by the {act}{owed}\n\n"));
+            text.push_str(&format!("     owed by the {}{owed}\n\n", told.by));
             continue;
         }
-        let trying = output::doing(&format!("trying changes for {} of {}", verdict.full_name(), verdict.subject));
-        let found = search.single(&levers, verdict);
-        drop(trying);
-        if found.is_empty() {
-            text.push_str("     no single change that mateline knows turns it\n");
+        if told.remedies.is_empty() {
+            text.push_str("     no change of one value or two that mateline knows turns it\n");
         }
-        for remedy in found {
-            all.push(remedy.clone());
-            text.push_str(&told(all.len(), &remedy));
+        for remedy in &told.remedies {
+            number += 1;
+            text.push_str(&of_remedy(number, remedy));
         }
         text.push('\n');
     }
-    match remedies.apply {
-        None => output::print(&format!("{}\n", text.trim_end())),
-        Some(number) => match number.checked_sub(1).and_then(|index| all.get(index)) {
-            Some(remedy) => apply(&search, remedy),
-            None => output::refuse(&format!("there is no change {number}; {} were found", all.len())),
-        },
-    }
+    text.push_str(&of_forbidden(search));
+    format!("{}\n", text.trim_end())
 }
 
 /// The open points that are asked about.
@@ -93,54 +142,157 @@ fn nothing(report: &Report, remedies: &Remedies) -> String {
     }
 }
 
-fn told(number: usize, remedy: &Remedy) -> String {
-    let limit = remedy.limit.as_ref().map_or_else(String::new, |limit| format!(", from {limit} on"));
-    let mut text = format!("{number:>3}  {}: {} instead of {}{limit}\n", remedy.title, remedy.edit.text, remedy.now);
-    text.push_str(&format!("     {} at {}\n", remedy.edit.path.join("."), shown::place(&remedy.at)));
-    for (words, turned) in [("met with it", others(remedy)), ("MET NO MORE", remedy.worse.iter().collect())] {
-        if !turned.is_empty() {
-            let turned: Vec<String> = turned.iter().map(|turned| name(turned)).collect();
-            text.push_str(&format!("     {words}: {}\n", turned.join("; ")));
-        }
+/// An amount of money with its sign.
+fn money(amount: f64) -> String {
+    let shown = Units::MONEY.show(Quantity::new(amount, Dimension::MONEY), mateline_model::quantity::UnitSystem::Ip);
+    if amount < 0.0 { shown } else { format!("+{shown}") }
+}
+
+fn of_change(change: &Change) -> String {
+    let limit = change.limit.as_ref().map_or_else(String::new, |limit| format!(", from {limit} on"));
+    let price = change.price.map_or_else(String::new, |price| {
+        format!(", {}{}", if price.is_between { "about " } else { "" }, money(price.money))
+    });
+    format!("{}: {} instead of {}{limit}{price}", change.title, change.edit.text, change.now)
+}
+
+fn of_place(change: &Change) -> String {
+    let caution = change.caution.as_ref().map_or_else(String::new, |caution| format!("     {caution}\n"));
+    format!("     {} at {}\n{caution}", change.edit.path.join("."), shown::place(&change.at))
+}
+
+fn of_remedy(number: usize, remedy: &Remedy) -> String {
+    let mut text = String::new();
+    for (place, change) in remedy.changes.iter().enumerate() {
+        let start = if place == 0 { format!("{number:>3}  ") } else { "     and ".to_owned() };
+        text.push_str(&format!("{start}{}\n{}", of_change(change), of_place(change)));
     }
-    if remedy.worse.is_empty() && others(remedy).is_empty() {
-        text.push_str("     nothing else turns\n");
+    if let (Some(price), true) = (remedy.price(), remedy.changes.len() > 1) {
+        text.push_str(&format!("     together {}\n", money(price)));
     }
-    if let Some(caution) = &remedy.caution {
-        text.push_str(&format!("     {caution}\n"));
-    }
+    let others: Vec<&Turned> = remedy.better.iter().filter(|turned| **turned != remedy.of).collect();
+    text.push_str(&of_turned(&others, &remedy.worse.iter().collect::<Vec<_>>()));
     text
 }
 
-/// What is met with it beside the verdict itself, which comes first.
-fn others(remedy: &Remedy) -> Vec<&Turned> {
-    remedy.better.iter().filter(|turned| **turned != remedy.of).collect()
+fn of_turned(better: &[&Turned], worse: &[&Turned]) -> String {
+    let names = |turned: &[&Turned]| turned.iter().map(|turned| name(turned)).collect::<Vec<_>>().join("; ");
+    let mut text = String::new();
+    for (words, turned) in [("met with it", better), ("MET NO MORE", worse)] {
+        if !turned.is_empty() {
+            text.push_str(&format!("     {words}: {}\n", names(turned)));
+        }
+    }
+    if text.is_empty() { "     nothing else turns\n".to_owned() } else { text }
 }
 
 fn name(turned: &Turned) -> String {
     format!("{} of {}{}", turned.rule, turned.subject, if turned.is_advice { " (advice)" } else { "" })
 }
 
-/// Writes a change into the file where its value stands, if nobody has changed that meanwhile.
-fn apply(search: &Search<'_>, remedy: &Remedy) -> Exit {
+fn of_forbidden(search: &Search<'_>) -> String {
+    search.levers().forbidden().map(|(name, why)| format!("not tried: {name}, {why}\n")).collect()
+}
+
+/// The way to a whole pack.
+fn towards(search: &Search<'_>, remedies: &Remedies, pack: &str) -> Exit {
+    if !search.base().packs.iter().any(|known| known.id == pack) {
+        let known: Vec<&str> = search.base().packs.iter().map(|pack| pack.id.as_str()).collect();
+        return output::refuse(&format!(
+            "the home is not judged by {pack}; name it in judge_by. It is judged by {}",
+            known.join(", ")
+        ));
+    }
+    let trying = output::doing(&format!("trying combinations towards {pack}"));
+    let way = search.towards(Target { pack, required_only: remedies.required, most: remedies.most });
+    drop(trying);
+    if remedies.json {
+        return output::json(&way).map_or_else(|why| output::refuse(&why), |text| output::print(&text));
+    }
+    if remedies.apply.is_some() {
+        let changes: Vec<Change> = way.bought.into_iter().map(|bought| bought.change).collect();
+        return if changes.is_empty() { output::refuse("there is nothing to change") } else { apply(search, &changes) };
+    }
+    output::print(&of_way(search, pack, &way))
+}
+
+fn of_way(search: &Search<'_>, pack: &str, way: &Way) -> String {
+    let what = if way.is_priced { "cost" } else { "change" };
+    let mut text = match way.reached {
+        _ if way.bought.is_empty() && way.conflict.is_empty() => format!("nothing to change for {pack}\n"),
+        Reached::Cheapest { tried, of } => {
+            format!("{pack}: the least {what} of {of} combinations, {tried} of them tried; the others cannot be less\n")
+        }
+        Reached::Best { tried } => format!("{pack}: the best that was found in {tried} combinations; less may do\n"),
+        Reached::Nearest { tried } => {
+            format!("{pack}: no combination meets all; this comes nearest of {tried} tried\n")
+        }
+    };
+    for Bought { change, cost, open } in &way.bought {
+        let cost = if way.is_priced { money(*cost) } else { format!("{:.0} %", cost * 100.0) };
+        let open = match open {
+            0 => "nothing left that levers reach".to_owned(),
+            1 => "1 left".to_owned(),
+            many => format!("{many} left"),
+        };
+        text.push_str(&format!("  {cost:>9}  {}; {open}\n", of_change(change)));
+        text.push_str(&of_place(change).replace("     ", "             "));
+    }
+    if !way.is_priced && !way.bought.is_empty() {
+        text.push_str("  not every lever has a price: the share by which values change was kept least\n");
+    }
+    let lists = [
+        ("no lever reaches", &way.beyond),
+        ("owed, not a matter of the design", &way.owed),
+        (
+            if way.is_proven {
+                "cannot all be met with these levers"
+            } else {
+                "perhaps cannot all be met with these levers"
+            },
+            &way.conflict,
+        ),
+        ("met with it elsewhere", &way.better),
+        ("MET NO MORE", &way.worse),
+    ];
+    for (words, turned) in lists.into_iter().filter(|(_, turned)| !turned.is_empty()) {
+        text.push_str(&format!("{words}:\n"));
+        turned.iter().for_each(|turned| text.push_str(&format!("     {}\n", name(turned))));
+    }
+    text.push_str(&of_forbidden(search));
+    text
+}
+
+/// Writes changes into the files where their values stand, if nobody has changed those meanwhile. Where one cannot be
+/// written, none is.
+fn apply(search: &Search<'_>, changes: &[Change]) -> Exit {
     let loaded = search.loaded();
-    let (file, text) = match written(&loaded.tree, loaded.project.files(), &remedy.edit) {
-        Ok(written) => written,
+    let edits: Vec<_> = changes.iter().map(|change| change.edit.clone()).collect();
+    let files = match written(&loaded.tree, loaded.project.files(), &edits) {
+        Ok(files) => files,
         Err(why) => return output::refuse(&why),
     };
-    let Some(source) = loaded.project.files().get(file) else { return output::refuse("the file is not known") };
-    let path = match loaded.project.locate(&source.name) {
-        Ok(path) => path,
-        Err(why) => return output::refuse(&format!("{} is not of this project: {why}", source.name)),
-    };
-    match std::fs::read_to_string(&path) {
-        Ok(now) if now == source.text => {}
-        Ok(_) => return output::refuse(&format!("'{}' has changed meanwhile; run it again", source.name)),
-        Err(error) => return output::refuse(&format!("cannot read '{}': {error}", source.name)),
+    let mut paths = Vec::new();
+    for (file, text) in files {
+        let Some(source) = loaded.project.files().get(file) else { return output::refuse("the file is not known") };
+        let path = match loaded.project.locate(&source.name) {
+            Ok(path) => path,
+            Err(why) => return output::refuse(&format!("{} is not of this project: {why}", source.name)),
+        };
+        match std::fs::read_to_string(&path) {
+            Ok(now) if now == source.text => paths.push((path, text)),
+            Ok(_) => return output::refuse(&format!("'{}' has changed meanwhile; run it again", source.name)),
+            Err(error) => return output::refuse(&format!("cannot read '{}': {error}", source.name)),
+        }
     }
-    let exit = output::write_file(&path, &text);
-    if exit != Exit::Done {
-        return exit;
+    for (path, text) in paths {
+        let exit = output::write_file(&path, &text);
+        if exit != Exit::Done {
+            return exit;
+        }
     }
-    output::print(&format!("wrote {} instead of {} at {}\n", remedy.edit.text, remedy.now, shown::place(&remedy.at)))
+    let told = changes.iter().map(|change| {
+        format!("wrote {} instead of {} at {}\n", change.edit.text, change.now, shown::place(&change.at))
+    });
+    output::print(&told.collect::<String>())
 }

@@ -31,6 +31,7 @@ use decide::{Finding, decide};
 use mateline_model::{Outcome, Subject, Verdict};
 use rayon::prelude::*;
 use rule_scope::RuleScope;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Judges a home by packs. Verdicts come in the order of packs, rules and subjects.
@@ -38,13 +39,14 @@ use std::sync::Arc;
 /// # Errors
 /// Tables that do not say one thing for a value in use.
 pub fn judge(packs: &[Arc<Pack>], evidence: &dyn Evidence) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
-    judge_by(packs, evidence, |pack, _, rule| {
+    judge_by(packs, evidence, None, |pack, _, rule| {
         let subjects = evidence.subjects(&rule.section);
         subjects.iter().map(|subject| verdict(pack, rule, subject, evidence)).collect()
     })
 }
 
-/// The same; rules that have looked at nothing that has changed say what they said before.
+/// The same; rules that have looked at nothing that has changed say what they said before. Where only some are asked for,
+/// by their full names, the others say nothing.
 ///
 /// # Errors
 /// Tables that do not say one thing for a value in use.
@@ -52,18 +54,21 @@ pub fn judge_again(
     packs: &[Arc<Pack>],
     evidence: &dyn Evidence,
     inputs: &Inputs<'_>,
+    only: Option<&BTreeSet<String>>,
 ) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
-    judge_by(packs, evidence, |pack, number, rule| inputs.verdicts(pack, number, rule, evidence))
+    judge_by(packs, evidence, only, |pack, number, rule| inputs.verdicts(pack, number, rule, evidence))
 }
 
 fn judge_by(
     packs: &[Arc<Pack>],
     evidence: &dyn Evidence,
+    only: Option<&BTreeSet<String>>,
     say: impl Fn(&Pack, usize, &Rule) -> Vec<(Verdict, Option<Fault>)> + Sync,
 ) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
     let rules: Vec<(&Pack, usize, &Rule)> = packs
         .iter()
         .flat_map(|pack| pack.rules.iter().enumerate().map(move |(number, rule)| (&**pack, number, rule)))
+        .filter(|(pack, _, rule)| only.is_none_or(|only| only.contains(&format!("{}/{}", pack.id, rule.id))))
         .collect();
     let judged: Vec<Vec<(Verdict, Option<Fault>)>> = rules
         .par_iter()

@@ -75,6 +75,17 @@ impl KeptVerdicts {
     }
 }
 
+impl KeptVerdicts {
+    /// The namespaces that a rule of a pack looked at when it judged last.
+    pub fn looked_at(&self, pack: &Pack, rule: usize) -> Vec<String> {
+        let of_pack = self.of(pack);
+        let Some(kept) = of_pack.judged.get(rule) else { return Vec::new() };
+        let kept = kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let seen = kept.iter().flat_map(|kept| &kept.seen);
+        seen.filter_map(|seen| if let Seen::Namespace(name, _) = seen { Some(name.clone()) } else { None }).collect()
+    }
+}
+
 impl Inputs<'_> {
     fn is_still(&self, seen: &Seen, evidence: &dyn Evidence) -> bool {
         match seen {

@@ -1,11 +1,13 @@
 //! A value in place of what a home's files say: to see what would come of it, and to write it where it stands.
 
-use super::diagnosis::SourceFile;
+use super::diagnosis::{SourceFile, Span};
 use super::tree::{Node, Placed, parse};
+use serde::Serialize;
 use serde_json::Value;
+use std::collections::BTreeMap;
 
 /// Another text for one value of a home.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Edit {
     /// The path of the value: keys, and positions in lists.
     pub path: Vec<String>,
@@ -13,7 +15,43 @@ pub struct Edit {
     pub text: String,
 }
 
+/// What is other on a home than its files say.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Changes<'a> {
+    /// Values.
+    pub values: &'a [Edit],
+    /// What takes the place of entries of its site.
+    pub site: Option<&'a Placed>,
+}
+
+impl Changes<'_> {
+    /// Makes them.
+    pub(super) fn make(self, home: &mut Placed) {
+        if let Some(Node::Map(entries)) = self.site.map(|site| &site.node) {
+            let at = home.span_at(&["site"]);
+            entries.iter().for_each(|entry| home.put("site", &entry.key, entry.value.clone().moved_to(at)));
+        }
+        for edit in self.values {
+            home.replace(edit);
+        }
+    }
+}
+
 impl Placed {
+    /// The same, as if all of it stood at one place.
+    fn moved_to(mut self, at: Span) -> Placed {
+        self.span = at;
+        match &mut self.node {
+            Node::Map(entries) => entries.iter_mut().for_each(|entry| {
+                entry.key_span = at;
+                entry.value = entry.value.clone().moved_to(at);
+            }),
+            Node::Seq(items) => items.iter_mut().for_each(|item| *item = item.clone().moved_to(at)),
+            _ => {}
+        }
+        self
+    }
+
     /// Puts a text in place of the value at a path, which keeps its place. Whether there is one value there.
     pub(super) fn replace(&mut self, edit: &Edit) -> bool {
         self.replace_at(&edit.path, &edit.text)
@@ -38,33 +76,61 @@ impl Placed {
     }
 }
 
-/// The text of the file that holds a value, with the value changed where it stands and nothing else: which file, and its
-/// new text.
+/// The texts of the files that hold values, with those changed where they stand and nothing else: which file, and its new
+/// text. A value that others share is written where all that share it are changed alike.
 ///
 /// # Errors
-/// Why it is not written: where it is not written out as one value, or where other values share it.
-pub fn written(tree: &Placed, files: &[SourceFile], edit: &Edit) -> Result<(usize, String), String> {
+/// Why they are not written: where one is not written out as one value, or where other values share it.
+pub fn written(tree: &Placed, files: &[SourceFile], edits: &[Edit]) -> Result<Vec<(usize, String)>, String> {
+    let mut at: BTreeMap<(usize, u32, u32), (&Edit, usize)> = BTreeMap::new();
+    for edit in edits {
+        let path = edit.path.join(".");
+        let here = tree.at(&edit.path).ok_or_else(|| format!("{path} is not in the home"))?;
+        if matches!(&here.node, Node::Str(now) if *now == edit.text) {
+            continue;
+        }
+        let span = here.span;
+        let (first, count) = at.entry((span.file, span.line, span.column)).or_insert((edit, 0));
+        if first.text != edit.text {
+            return Err(format!("{path} and {} are one value", first.path.join(".")));
+        }
+        *count += 1;
+    }
+    let mut texts: BTreeMap<usize, String> = BTreeMap::new();
+    // From the last place to the first, so that the places of those still to come stay as they are.
+    for ((file, line, column), (edit, _)) in at.iter().rev() {
+        let source = files.get(*file).ok_or_else(|| format!("{} stands in no file", edit.path.join(".")))?;
+        let text = texts.entry(*file).or_insert_with(|| source.text.clone());
+        *text = in_place(tree, text, (*line, *column), edit)?;
+    }
+    for (file, text) in &texts {
+        let of_file = || at.iter().filter(|((number, ..), _)| number == file).map(|(_, (edit, count))| (*edit, *count));
+        let names = || of_file().map(|(edit, _)| edit.path.join(".")).collect::<Vec<_>>().join(", ");
+        let read = |text: &str| parse(text, *file).map(|tree| tree.to_json());
+        let (Some(Ok(before)), Ok(after)) = (files.get(*file).map(|source| read(&source.text)), read(text)) else {
+            return Err(format!("{} cannot be written like that where it stands", names()));
+        };
+        if differences(&before, &after) != of_file().map(|(_, count)| count).sum::<usize>() {
+            return Err(format!("other values share {}; change it by hand, for all of them", names()));
+        }
+    }
+    Ok(texts.into_iter().collect())
+}
+
+/// A text with one value of it changed, which stands at a line and column.
+fn in_place(tree: &Placed, text: &str, (line, column): (u32, u32), edit: &Edit) -> Result<String, String> {
     let path = edit.path.join(".");
-    let here = tree.at(&edit.path).ok_or_else(|| format!("{path} is not in the home"))?;
-    let Node::Str(old) = &here.node else { return Err(format!("{path} is no text with a unit")) };
-    let span = here.span;
-    let file = files.get(span.file).ok_or_else(|| format!("{path} stands in no file"))?;
-    let start = offset(&file.text, span.line, span.column).ok_or_else(|| format!("{path} has no place"))?;
-    let rest = file.text.get(start..).unwrap_or_default();
+    let Some(Node::Str(old)) = tree.at(&edit.path).map(|here| &here.node) else {
+        return Err(format!("{path} is no text with a unit"));
+    };
+    let start = offset(text, line, column).ok_or_else(|| format!("{path} has no place"))?;
+    let rest = text.get(start..).unwrap_or_default();
     let quote = rest.chars().next().filter(|first| matches!(first, '"' | '\'')).map(String::from).unwrap_or_default();
     let as_written = format!("{quote}{old}{quote}");
     if !rest.starts_with(&as_written) {
         return Err(format!("{path} is not written out at its place"));
     }
-    let text = format!("{}{quote}{}{quote}{}", &file.text[..start], edit.text, &rest[as_written.len()..]);
-    let read = |text: &str| parse(text, span.file).map(|tree| tree.to_json());
-    let (Ok(before), Ok(after)) = (read(&file.text), read(&text)) else {
-        return Err(format!("{path} cannot be written as '{}' where it stands", edit.text));
-    };
-    match differences(&before, &after) {
-        1 => Ok((span.file, text)),
-        _ => Err(format!("other values share {path}; change it by hand, for all of them")),
-    }
+    Ok(format!("{}{quote}{}{quote}{}", &text[..start], edit.text, &rest[as_written.len()..]))
 }
 
 /// How many values differ between two trees of the same shape.
@@ -101,7 +167,7 @@ mod tests {
         let tree = parse(text, 0).unwrap();
         let files = [SourceFile { name: "home.yaml".to_owned(), text: text.to_owned() }];
         let edit = Edit { path: path.split('.').map(str::to_owned).collect(), text: to.to_owned() };
-        written(&tree, &files, &edit).map(|(_, text)| text)
+        written(&tree, &files, &[edit]).map(|files| files[0].1.clone())
     }
 
     #[test]
@@ -110,6 +176,20 @@ mod tests {
         assert_eq!(edited(text, "a.0.d", "2 1/2 in").unwrap(), text.replace("d: 2 in", "d: 2 1/2 in"));
         assert_eq!(edited(text, "a.1.d", "4 in").unwrap(), text.replace("3 in", "4 in"));
         assert_eq!(edited(text, "a.0.ü", "y").unwrap(), text.replace("ü: x", "ü: y"));
+    }
+
+    /// All that share a value, changed alike, are changed where it stands; changed apart they are refused.
+    #[test]
+    fn values_that_are_one_change_together() {
+        let text = "a: {d: &thick 2 in}\nb: {d: *thick}\n";
+        let tree = parse(text, 0).unwrap();
+        let files = [SourceFile { name: "home.yaml".to_owned(), text: text.to_owned() }];
+        let edit =
+            |path: &str, to: &str| Edit { path: path.split('.').map(str::to_owned).collect(), text: to.to_owned() };
+        let both = written(&tree, &files, &[edit("a.d", "3 in"), edit("b.d", "3 in")]).unwrap();
+        assert_eq!(both, [(0, text.replace("2 in", "3 in"))]);
+        let apart = written(&tree, &files, &[edit("a.d", "3 in"), edit("b.d", "4 in")]).unwrap_err();
+        assert!(apart.contains("are one value"), "{apart}");
     }
 
     #[test]

@@ -4,6 +4,7 @@
 //! packs/NAME.yaml         rule packs, found by name before those that come with mateline
 //! materials.yaml          materials, beneath the home's own and above those that come with mateline
 //! rates.yaml              unit rates, for a home that gives none
+//! levers.yaml             what may be changed, in which steps, at what price, beneath the home's own
 //! leakage.yaml            leakages of components, in place of those that come with mateline
 //! own.yaml                fields of the firm's own, which homes give under `own`
 //! tables/NAME.csv         tables that rules read
@@ -110,7 +111,7 @@ impl Firm {
     /// Reads the folder of a project's firm.
     pub(super) fn read(project: &mut Project, judge: Option<JudgePart>, problems: &mut Vec<Diagnosis>) -> Firm {
         let mut firm = Firm { words: FirmWords::read(project, problems), ..Firm::default() };
-        for (file, key) in [("materials.yaml", "materials"), ("rates.yaml", "rates")] {
+        for (file, key) in [("materials.yaml", "materials"), ("rates.yaml", "rates"), ("levers.yaml", "levers")] {
             firm.sections.extend(mapping(project, file, problems).map(|tree| (key, tree)));
         }
         if let Some(tree) = mapping(project, "leakage.yaml", problems) {

@@ -23,7 +23,7 @@ mod typed;
 mod undecided;
 
 pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest, place, plain};
-pub use edit::{Edit, written};
+pub use edit::{Changes, Edit, written};
 pub use fields::Fields;
 pub use files::Project;
 pub(crate) use files::without_dots;
@@ -90,7 +90,7 @@ pub fn load_home(
     firm: Option<&Path>,
     parts: Option<JudgePart>,
     kept: Option<&KeptTrees>,
-    edits: &[Edit],
+    changes: Changes<'_>,
 ) -> Result<Loaded, Box<Unusable>> {
     let mut problems = Vec::new();
     let mut tree = match project.read_home(&file, kept, &mut problems) {
@@ -103,9 +103,7 @@ pub fn load_home(
     let firm = if project.has_firm() { Firm::read(&mut project, parts, &mut problems) } else { Firm::default() };
     undecided::take_back(&mut tree);
     firm.lay_beneath(&mut tree);
-    edits.iter().for_each(|edit| {
-        tree.replace(edit);
-    });
+    changes.make(&mut tree);
     let home = match read_mending(&tree, Home::read) {
         Ok(home) => Some(home),
         Err((mut mistakes, mended)) => {
@@ -179,7 +177,7 @@ modules:
             std::fs::write(folder.path().join(name), text).unwrap();
         }
         let (project, file) = Project::of(&folder.path().join("home.yaml")).unwrap();
-        match load_home(project, file, &Elements::new(), None, None, None, &[]) {
+        match load_home(project, file, &Elements::new(), None, None, None, Changes::default()) {
             Ok(_) => Vec::new(),
             Err(unusable) => {
                 let bad = BadInput::new(unusable.problems, unusable.project.into_files());

@@ -1,96 +1,100 @@
-//! What may be changed on a home: which field, in which steps, and which facts it moves.
+//! What may be changed on a home: the levers that come with mateline, with what the firm and the home say of them.
 
-use crate::load::{BadInput, did_you_mean};
-use crate::load::{Node, Placed, SourceFile, parse, read};
-use indexmap::IndexMap;
-use mateline_model::Verdict;
-use mateline_model::quantity::parse as quantity;
-use serde::Deserialize;
+use crate::load::{BadInput, Diagnosis, Loaded, Node, Placed, SourceFile, Span, did_you_mean, parse, read};
+use mateline_model::home::{Elements, Id, Lever};
+use mateline_model::quantity::{Dimension, Quantity, parse as quantity};
+use mateline_model::{QuantityDef, Report, Verdict};
 use std::collections::BTreeMap;
 
-/// Something that may be changed.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Lever {
-    /// What it is, in words.
-    pub title: String,
-    /// The field, as the list of fields names it: `assemblies.ID.layers.N.thickness`.
-    pub field: String,
-    /// What the fields beside it have to be, where it matters; a word that ends in `*` is a beginning.
-    #[serde(default)]
-    pub beside: BTreeMap<String, Vec<String>>,
-    /// The sizes or kinds there are.
-    pub steps: Vec<String>,
-    /// The side that helps a home; both are tried where it is not said.
-    #[serde(default)]
-    pub towards: Option<Towards>,
-    /// The facts and fields that it moves, or the beginnings of their names.
-    pub moves: Vec<String>,
-    /// Who else has to decide, or what to bear in mind.
-    #[serde(default)]
-    pub caution: Option<String>,
-}
-
-/// A side to which a value is changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Towards {
-    /// Larger values.
-    More,
-    /// Smaller values.
-    Less,
-}
-
-/// All levers, by name, in the order in which they are taken.
-#[derive(Clone, Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
+/// All levers on a home, by name, in the order in which they are taken.
+#[derive(Clone, Debug, Default)]
 pub struct Levers {
-    levers: IndexMap<String, Lever>,
+    levers: Vec<(String, Lever)>,
+}
+
+/// A value of a home that may be changed.
+#[derive(Clone, Debug)]
+pub struct Handle<'a> {
+    /// The lever's name.
+    pub name: &'a str,
+    /// The lever.
+    pub lever: &'a Lever,
+    /// The path of the value.
+    pub path: Vec<String>,
 }
 
 impl Levers {
-    /// Reads levers.
+    /// Reads levers, every one complete.
     ///
     /// # Errors
     /// Every problem, each at its place.
     pub fn read(name: &str, text: &str) -> Result<Levers, BadInput> {
         let files = || vec![SourceFile { name: name.to_owned(), text: text.to_owned() }];
         let tree = parse(text, 0).map_err(|problems| BadInput::new(problems, files()))?;
-        let levers: Levers = read(&tree).map_err(|problems| BadInput::new(problems, files()))?;
-        let (mut problems, keys) = (Vec::new(), crate::load::keys());
-        for (id, lever) in &levers.levers {
-            let at = |field: &str| tree.span_at(&["levers", id, field]);
-            let mut wrong = |field: &str, message: String| {
-                problems.push(crate::load::Diagnosis::new(at(field), message));
-            };
-            if lever.steps.is_empty() {
-                wrong("steps", format!("the lever {id} has no step"));
-            }
-            if !keys.iter().any(|key| key.path == lever.field) {
-                let near = did_you_mean(&lever.field, keys.iter().map(|key| key.path.as_str()));
-                wrong("field", format!("a home has no field {}{near}", lever.field));
-            }
-            let dimensions = lever.steps.iter().map(|step| quantity(step).ok().map(|quantity| quantity.dimension));
-            let dimensions: Vec<_> = dimensions.collect();
-            if dimensions.windows(2).any(|pair| pair.first() != pair.get(1)) {
-                wrong("steps", format!("the steps of the lever {id} have units of several kinds"));
-            }
-        }
+        let levers: Elements<Lever> = read(&tree).map_err(|problems| BadInput::new(problems, files()))?;
+        let levers = Levers { levers: levers.into_iter().map(|(id, lever)| (id.to_string(), lever)).collect() };
+        let problems = faults(&levers.levers, &|path| tree.span_at(path));
         if problems.is_empty() { Ok(levers) } else { Err(BadInput::new(problems, files())) }
     }
 
-    /// The levers that may turn a verdict on a home, each with the path of its field; one for each value.
-    pub fn on<'a>(&'a self, home: &Placed, verdict: &Verdict) -> Vec<(&'a Lever, Vec<String>)> {
-        let mut found: Vec<(&Lever, Vec<String>)> = Vec::new();
-        for lever in self.levers.values().filter(|lever| lever.concerns(verdict)) {
-            let mut paths = Vec::new();
-            let steps: Vec<&str> = lever.field.split('.').collect();
-            places(home, &steps, &mut Vec::new(), &mut paths);
-            for path in paths {
-                let parent = path.split_last().and_then(|(_, parent)| home.at(parent));
-                let is_taken = found.iter().any(|(_, taken)| *taken == path);
-                if !is_taken && parent.is_some_and(|parent| lever.fits(parent)) && may_move(&path, verdict) {
-                    found.push((lever, path));
+    /// The same on a home: with what the firm and the home say of them, and with their own, which come first.
+    ///
+    /// # Errors
+    /// Every problem with what they say, each at its place.
+    pub fn for_home(&self, loaded: &Loaded, quantities: &BTreeMap<String, QuantityDef>) -> Result<Levers, BadInput> {
+        let known = |id: &Id| self.levers.iter().find(|(name, _)| *name == **id).map(|(_, lever)| lever);
+        let (altered, own): (Vec<_>, Vec<_>) =
+            loaded.home.levers.iter().partition(|(id, lever)| known(id).is_some() && lever.field.is_none());
+        let own = own.into_iter().map(|(id, lever)| (id.to_string(), lever.clone()));
+        let altered: Vec<(String, Lever)> = altered
+            .into_iter()
+            .map(|(id, lever)| (id.to_string(), known(id).map_or_else(|| lever.clone(), |k| lever.clone().over(k))))
+            .collect();
+        let mut said: Vec<(String, Lever)> = own.collect();
+        said.extend(altered.iter().cloned());
+        let at = |path: &[&str]| loaded.tree.span_at(&[&["levers"], path].concat());
+        let mut problems = faults(&said, &at);
+        problems.extend(unpriced(&said, quantities, &at));
+        if !problems.is_empty() {
+            return Err(BadInput::new(problems, loaded.project.files().to_vec()));
+        }
+        for (name, lever) in &self.levers {
+            if !said.iter().any(|(other, _)| other == name) {
+                said.push((name.clone(), lever.clone()));
+            }
+        }
+        Ok(Levers { levers: said })
+    }
+
+    /// The levers that are forbidden here, and why.
+    pub fn forbidden(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.levers.iter().filter_map(|(name, lever)| Some((name.as_str(), lever.forbidden.as_deref()?)))
+    }
+
+    /// A lever by its name.
+    pub fn get(&self, name: &str) -> Option<&Lever> {
+        self.levers.iter().find(|(id, _)| id == name).map(|(_, lever)| lever)
+    }
+
+    /// Their names.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.levers.iter().map(|(name, _)| name.as_str())
+    }
+
+    /// The values of a home that may turn a verdict; of several levers on one value the first.
+    pub fn on<'a>(&'a self, home: &Placed, report: &Report, verdict: &Verdict) -> Vec<Handle<'a>> {
+        let mut found: Vec<Handle<'a>> = Vec::new();
+        let pack = report.packs.iter().find(|pack| pack.id == verdict.pack);
+        let reads = pack.and_then(|pack| pack.reads.get(&verdict.rule)).into_iter().flatten();
+        let judged: Vec<&str> =
+            verdict.quantity.as_deref().into_iter().chain(reads.map(|read| read.quantity.as_str())).collect();
+        let concerned =
+            |(_, lever): &&(String, Lever)| lever.forbidden.is_none() && concerns(lever, &judged, &verdict.message);
+        for (name, lever) in self.levers.iter().filter(concerned) {
+            for path in values(home, lever) {
+                let is_taken = found.iter().any(|handle| handle.path == path);
+                if !is_taken && may_move(&path, verdict) {
+                    found.push(Handle { name, lever, path });
                 }
             }
         }
@@ -98,21 +102,121 @@ impl Levers {
     }
 }
 
-impl Lever {
-    /// Whether it moves what a verdict judges.
-    fn concerns(&self, verdict: &Verdict) -> bool {
-        let field = self.field.rsplit('.').next().unwrap_or_default();
-        let judged = verdict.quantity.as_deref();
-        judged.is_some_and(|judged| self.moves.iter().any(|moved| judged.starts_with(moved.as_str())))
-            || judged.is_none() && verdict.message.contains(&field.replace('_', " "))
-    }
+/// The paths of the values on a home that a lever is about.
+pub fn values(home: &Placed, lever: &Lever) -> Vec<Vec<String>> {
+    let steps: Vec<&str> = lever.field.iter().flat_map(|field| field.split('.')).collect();
+    let mut paths = Vec::new();
+    places(home, &steps, &mut Vec::new(), &mut paths);
+    paths.retain(|path| {
+        let parent = path.split_last().and_then(|(_, parent)| home.at(parent));
+        parent.is_some_and(|parent| fits(lever, parent))
+    });
+    paths
+}
 
-    fn fits(&self, parent: &Placed) -> bool {
-        self.beside.iter().all(|(key, words)| {
-            let value = parent.get(key).map(|entry| &entry.value);
-            value.is_some_and(|value| texts(value).iter().any(|text| words.iter().any(|word| matches(word, text))))
-        })
+/// What is wrong with levers, each of which says all that it is.
+fn faults(levers: &[(String, Lever)], at: &dyn Fn(&[&str]) -> Span) -> Vec<Diagnosis> {
+    let (mut problems, keys) = (Vec::new(), crate::load::keys());
+    for (id, lever) in levers {
+        let mut wrong =
+            |field: &str, message: String| problems.push(Diagnosis::new(at(&[id.as_str(), field]), message));
+        if lever.title.is_none() || lever.moves.is_empty() {
+            wrong(
+                "title",
+                format!("the lever {id} says no title, or not what it moves; none of its name comes with mateline"),
+            );
+        }
+        if lever.steps.is_empty() {
+            wrong("steps", format!("the lever {id} has no step"));
+        }
+        match &lever.field {
+            None => wrong("field", format!("the lever {id} says no field")),
+            Some(field) if !keys.iter().any(|key| is_of(field, &key.path)) => {
+                let near = did_you_mean(field, keys.iter().map(|key| key.path.as_str()));
+                wrong("field", format!("a home has no field {field}{near}"));
+            }
+            Some(_) => {}
+        }
+        let kinds: Vec<Option<Dimension>> =
+            lever.steps.iter().map(|step| size(step).map(|size| size.dimension)).collect();
+        if kinds.windows(2).any(|pair| pair.first() != pair.get(1)) {
+            wrong("steps", format!("the steps of the lever {id} have units of several kinds"));
+        }
+        let first = kinds.first().copied().flatten();
+        for (step, price) in &lever.prices {
+            let money = size(price).map(|price| price.dimension);
+            if size(step).map(|size| size.dimension) != first || (first.is_none() && !lever.steps.contains(step)) {
+                wrong("prices", format!("the lever {id} has a price of {step}, which is no step of its kind"));
+            }
+            let has_kind = match (money, &lever.per) {
+                (Some(money), None) => money == Dimension::MONEY,
+                (Some(money), Some(_)) => money.money == 1 && money != Dimension::MONEY,
+                (None, _) => false,
+            };
+            if !has_kind {
+                let wanted = if lever.per.is_some() {
+                    "money by what it is a price of, as in '2 $/ft²'"
+                } else {
+                    "money, as in '120 $'"
+                };
+                wrong("prices", format!("the price '{price}' of the lever {id} is not {wanted}"));
+            }
+        }
     }
+    problems
+}
+
+/// Prices by something that is no fact, or of another kind than their units say.
+fn unpriced(
+    levers: &[(String, Lever)],
+    quantities: &BTreeMap<String, QuantityDef>,
+    at: &dyn Fn(&[&str]) -> Span,
+) -> Vec<Diagnosis> {
+    let mut problems = Vec::new();
+    for (id, lever) in levers {
+        let Some(per) = &lever.per else { continue };
+        let Some(fact) = quantities.get(&**per) else {
+            let near = did_you_mean(per, quantities.keys().map(String::as_str));
+            problems.push(Diagnosis::new(at(&[id, "per"]), format!("no plugin finds {per}{near}")));
+            continue;
+        };
+        let is_money = |price: &Quantity| price.dimension.times(fact.dimension()) == Some(Dimension::MONEY);
+        for price in lever.prices.values().filter(|price| size(price).is_some_and(|price| !is_money(&price))) {
+            let message = format!(
+                "the price '{price}' of the lever {id} is no price by {per}, {}",
+                fact.dimension().with_article()
+            );
+            problems.push(Diagnosis::new(at(&[id, "prices"]), message));
+        }
+    }
+    problems
+}
+
+/// A quantity with its unit; none where a step is a word.
+pub fn size(text: &str) -> Option<Quantity> {
+    quantity(text).ok()
+}
+
+/// Whether a lever's field is a key of a home; an id or a number may stand for any.
+pub fn is_of(field: &str, key: &str) -> bool {
+    let (field, key): (Vec<&str>, Vec<&str>) = (field.split('.').collect(), key.split('.').collect());
+    let is_number = |text: &str| text.parse::<usize>().is_ok();
+    field.len() == key.len()
+        && std::iter::zip(field, key).all(|(one, key)| one == key || key == "ID" || key == "N" && is_number(one))
+}
+
+/// Whether a lever moves one of the names that a verdict rests on, or the field that its message names.
+fn concerns(lever: &Lever, judged: &[&str], message: &str) -> bool {
+    let field = lever.field.iter().filter_map(|field| field.rsplit('.').next()).next().unwrap_or_default();
+    judged.iter().any(|judged| lever.moves.iter().any(|moved| judged.starts_with(&**moved)))
+        || judged.is_empty() && message.contains(&field.replace('_', " "))
+}
+
+fn fits(lever: &Lever, parent: &Placed) -> bool {
+    lever.beside.iter().all(|(key, words)| {
+        let value = parent.get(key).map(|entry| &entry.value);
+        value.is_some_and(|value| texts(value).iter().any(|text| words.iter().any(|word| matches(word, text))))
+    })
 }
 
 fn matches(word: &str, text: &str) -> bool {
@@ -152,8 +256,12 @@ fn places(here: &Placed, pattern: &[&str], path: &mut Vec<String>, found: &mut V
             .iter()
             .filter(|entry| *first == "ID" || entry.key == *first)
             .for_each(|entry| step(entry.key.clone(), &entry.value)),
-        Node::Seq(items) if *first == "N" => {
-            items.iter().enumerate().for_each(|(index, item)| step(index.to_string(), item));
+        Node::Seq(items) => {
+            let number = first.parse::<usize>().ok();
+            let items = items.iter().enumerate();
+            items
+                .filter(|(index, _)| *first == "N" || number == Some(*index))
+                .for_each(|(index, item)| step(index.to_string(), item));
         }
         _ => {}
     }

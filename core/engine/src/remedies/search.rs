@@ -1,41 +1,48 @@
-//! The search for single changes that turn a verdict.
+//! The search for the changes that turn one verdict: single ones, and pairs where no single one does.
 
-use super::levers::{Lever, Levers, Towards};
-use crate::load::{BadInput, Edit, Loaded, Node};
-use crate::{Engine, Options, Session};
-use mateline_model::quantity::{Quantity, parse};
-use mateline_model::{Outcome, Place, Report, Severity, Verdict};
+use super::dials::{Change, Dial, Step};
+use super::levers::Levers;
+use super::trials::{Only, Said, Trials};
+use crate::load::{BadInput, Edit, Loaded};
+use crate::{Engine, Options};
+use mateline_model::quantity::parse;
+use mateline_model::{Report, Severity, Verdict};
+use serde::Serialize;
 use std::collections::BTreeSet;
 use std::path::Path;
 
-/// A limit is found to this share of the step that turns the verdict.
-const FINENESS: f64 = 0.01;
+/// So many sides of levers, those that bring it nearest, are tried in pairs.
+const PAIRED: usize = 4;
+/// A limit is found to a hundredth of the step that turns the verdict.
+const FINE: usize = 100;
 
-/// A change of one value that turns a verdict.
-#[derive(Clone, Debug)]
+/// Changes that turn a verdict.
+#[derive(Clone, Debug, Serialize)]
 pub struct Remedy {
-    /// The verdict that it turns.
+    /// The verdict that they turn.
     pub of: Turned,
-    /// What is changed, in words.
-    pub title: String,
-    /// Where, and to what.
-    pub edit: Edit,
-    /// What stands there now.
-    pub now: String,
-    /// The least change that would do, where sizes lie between; rounded to the side that does.
-    pub limit: Option<String>,
-    /// The place of the value.
-    pub at: Place,
-    /// Other requirements and advice that are met with it.
+    /// The changes: one, or two where no single one does.
+    pub changes: Vec<Change>,
+    /// Other requirements and advice that are met with them.
     pub better: Vec<Turned>,
     /// Those that are met no more.
     pub worse: Vec<Turned>,
-    /// Who else decides.
-    pub caution: Option<String>,
+}
+
+impl Remedy {
+    /// What all changes cost; none where a price is not known.
+    pub fn price(&self) -> Option<f64> {
+        self.changes.iter().map(|change| Some(change.price?.money)).sum()
+    }
+
+    /// The changes as they are made.
+    pub fn edits(&self) -> Vec<Edit> {
+        self.changes.iter().map(|change| change.edit.clone()).collect()
+    }
 }
 
 /// A verdict that turns.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct Turned {
     /// The rule, `pack/rule`.
     pub rule: String,
@@ -46,166 +53,336 @@ pub struct Turned {
 }
 
 impl Turned {
-    fn of(verdict: &Verdict) -> Turned {
+    /// A verdict by its names.
+    pub fn of(verdict: &Verdict) -> Turned {
         Turned {
             rule: verdict.full_name(),
             subject: verdict.subject.to_string(),
             is_advice: verdict.severity == Severity::Advice,
         }
     }
+
+    /// Whether a verdict is this one.
+    pub fn is_of(&self, verdict: &Verdict) -> bool {
+        verdict.subject.as_str() == self.subject
+            && self.rule.split_once('/').is_some_and(|(pack, rule)| verdict.pack == pack && verdict.rule == rule)
+    }
+
+    /// What is open on a home.
+    pub(super) fn open(report: &Report) -> BTreeSet<Turned> {
+        report.verdicts.iter().filter(|verdict| verdict.is_open()).map(Turned::of).collect()
+    }
 }
 
 /// A home that is searched for remedies.
 pub struct Search<'a> {
-    session: Session<'a>,
-    home: &'a Path,
-    options: Options,
-    loaded: Loaded,
-    base: Report,
+    pub(super) trials: Trials<'a>,
+    pub(super) levers: Levers,
 }
 
 impl<'a> Search<'a> {
-    /// Checks the home as it stands.
+    /// Checks the home as it stands, and the levers on it.
     ///
     /// # Errors
     /// Every problem of the input.
-    pub fn new(engine: &'a Engine, home: &'a Path, options: Options) -> Result<Search<'a>, BadInput> {
-        let session = Session::new(engine);
-        let base = session.check(home, &options)?;
-        let loaded = engine.load(home)?;
-        Ok(Search { session, home, options, loaded, base })
+    pub fn new(engine: &'a Engine, home: &'a Path, options: Options, levers: &Levers) -> Result<Search<'a>, BadInput> {
+        let trials = Trials::new(engine, home, options)?;
+        let levers = levers.for_home(trials.loaded(), &trials.base().quantities)?;
+        Ok(Search { trials, levers })
     }
 
     /// The home as it stands.
     pub fn base(&self) -> &Report {
-        &self.base
+        self.trials.base()
     }
 
     /// The tree and the files that the home was read from.
     pub fn loaded(&self) -> &Loaded {
-        &self.loaded
+        self.trials.loaded()
     }
 
-    /// Every single lever that turns a verdict that is short, those that break nothing and change least first.
-    pub fn single(&self, levers: &Levers, verdict: &Verdict) -> Vec<Remedy> {
-        let found = levers.on(&self.loaded.tree, verdict);
-        let remedies = found.iter().flat_map(|(lever, path)| self.steps(lever, path, verdict));
-        let mut remedies: Vec<(f64, Remedy)> = remedies.collect();
-        remedies.sort_by(|(one, a), (other, b)| a.worse.len().cmp(&b.worse.len()).then(one.total_cmp(other)));
-        remedies.into_iter().map(|(_, remedy)| remedy).collect()
+    /// The levers on it.
+    pub fn levers(&self) -> &Levers {
+        &self.levers
     }
 
-    /// The first step of a lever to either side that turns the verdict, with how much is changed.
-    fn steps(&self, lever: &Lever, path: &[String], verdict: &Verdict) -> Vec<(f64, Remedy)> {
-        let Some(Node::Str(now)) = self.loaded.tree.at(path).map(|placed| &placed.node) else { return Vec::new() };
-        let edit = |text: &str| Edit { path: path.to_vec(), text: text.to_owned() };
-        let Ok(present) = parse(now) else {
-            let others = lever.steps.iter().filter(|step| *step != now);
-            let turning = others.filter_map(|step| Some((edit(step), self.turned(&edit(step), verdict)?)));
-            return turning
-                .map(|(edit, report)| (1.0, self.remedy(lever, now, edit, None, (&report, Turned::of(verdict)))))
-                .take(1)
+    /// What turns a verdict that is short: every single lever that does, or else pairs of them. Those that break nothing
+    /// come first, then by price where all have one, else by how much is changed.
+    pub fn remedies(&self, verdict: &Verdict) -> Vec<Remedy> {
+        let of = Turned::of(verdict);
+        let handles = self.levers.on(&self.loaded().tree, self.base(), verdict);
+        let dials: Vec<Dial<'_>> = handles.into_iter().filter_map(|handle| Dial::of(&self.trials, handle)).collect();
+        let asked = (&of, verdict.comparison.starts_with("between"));
+        let mut found = self.sought(&dials, asked, singles);
+        if found.is_empty() {
+            found = self.sought(&dials, asked, pairs);
+        }
+        found.sort_by(|(one, a), (other, b)| {
+            let by_price = a.price().zip(b.price()).map(|(one, other)| one.total_cmp(&other));
+            let by_price = by_price.unwrap_or_else(|| b.price().is_some().cmp(&a.price().is_some()));
+            a.worse.len().cmp(&b.worse.len()).then(by_price).then(one.total_cmp(other))
+        });
+        found.into_iter().map(|(_, remedy)| remedy).collect()
+    }
+
+    /// What a way of looking finds while only what the verdict looks at is run; with all that there is where a check of the
+    /// whole home says otherwise.
+    fn sought(
+        &self,
+        dials: &[Dial<'_>],
+        (of, is_range): (&Turned, bool),
+        look: fn(&Asking<'_>, &[Dial<'_>]) -> Vec<Vec<(usize, Step, Option<String>)>>,
+    ) -> Vec<(f64, Remedy)> {
+        let narrow = Asking { trials: &self.trials, only: self.trials.only([of.rule.clone()]), of, is_range };
+        let is_sound = narrow.said(&[]).map(|said| said.is_met) == Some(false);
+        let wide = Asking { only: None, ..narrow };
+        let found = if is_sound { self.checked(&narrow, dials, look) } else { None };
+        found.or_else(|| self.checked(&wide, dials, look)).unwrap_or_default()
+    }
+
+    /// What was found, checked as a whole; none where one does not do what it should.
+    fn checked(
+        &self,
+        asking: &Asking<'_>,
+        dials: &[Dial<'_>],
+        look: fn(&Asking<'_>, &[Dial<'_>]) -> Vec<Vec<(usize, Step, Option<String>)>>,
+    ) -> Option<Vec<(f64, Remedy)>> {
+        let before = Turned::open(self.base());
+        let ways = look(asking, dials).into_iter();
+        ways.map(|steps| {
+            let changed = steps.iter().map(|(_, step, _)| step.change).sum();
+            let changes: Vec<Change> = steps
+                .into_iter()
+                .filter_map(|(dial, step, limit)| Some(dials.get(dial)?.change(&self.trials, &step, limit)))
                 .collect();
-        };
-        let mut steps: Vec<(Quantity, &str)> = Vec::new();
-        for step in &lever.steps {
-            steps.extend(parse(step).ok().filter(|q| q.dimension == present.dimension).map(|q| (q, step.as_str())));
-        }
-        steps.sort_by(|one, other| one.0.si.total_cmp(&other.0.si));
-        let (mut below, above): (Vec<_>, Vec<_>) =
-            steps.into_iter().filter(|(step, _)| step.si != present.si).partition(|(step, _)| step.si < present.si);
-        below.reverse();
-        let mut remedies = Vec::new();
-        let sides = [(Towards::More, above), (Towards::Less, below)];
-        for (_, side) in sides.into_iter().filter(|(side, _)| lever.towards.is_none_or(|towards| towards == *side)) {
-            let Some((step, before, report)) = self.first(&side, present, &edit, verdict) else { continue };
-            let limit = self.limit(&edit, before.si, step, verdict);
-            let change = ((step.0.si - present.si) / present.si).abs();
-            remedies.push((change, self.remedy(lever, now, edit(step.1), limit, (&report, Turned::of(verdict)))));
-        }
-        remedies
+            let edits: Vec<Edit> = changes.iter().map(|change| change.edit.clone()).collect();
+            let report = self.trials.whole(&edits)?;
+            let is_met = report.verdicts.iter().find(|verdict| asking.of.is_of(verdict)).map(Said::of)?.is_met;
+            let after = Turned::open(&report);
+            let remedy = Remedy {
+                of: asking.of.clone(),
+                changes,
+                better: before.difference(&after).cloned().collect(),
+                worse: after.difference(&before).cloned().collect(),
+            };
+            is_met.then_some((changed, remedy))
+        })
+        .collect()
+    }
+}
+
+/// One verdict, asked again and again.
+struct Asking<'a> {
+    trials: &'a Trials<'a>,
+    only: Option<Only>,
+    of: &'a Turned,
+    /// Whether the value has to lie between two limits: then a step may go too far.
+    is_range: bool,
+}
+
+impl Asking<'_> {
+    fn said(&self, edits: &[Edit]) -> Option<Said> {
+        self.trials.said(edits, self.only.as_ref(), self.of)
     }
 
-    /// The first of steps, nearest first, that turns the verdict, the one before it, and what the home is with it.
-    fn first<'s>(
-        &self,
-        steps: &[(Quantity, &'s str)],
-        present: Quantity,
-        edit: &impl Fn(&str) -> Edit,
-        verdict: &Verdict,
-    ) -> Option<((Quantity, &'s str), Quantity, Report)> {
-        let mut found = self.turned(&edit(steps.last()?.1), verdict)?;
-        let (mut low, mut high) = (0, steps.len() - 1);
-        while low < high {
-            let middle = (low + high) / 2;
-            match self.turned(&edit(steps.get(middle)?.1), verdict) {
-                Some(report) => (high, found) = (middle, report),
-                None => low = middle + 1,
+    fn is_met(&self, edits: &[Edit]) -> bool {
+        self.said(edits).is_some_and(|said| said.is_met)
+    }
+}
+
+/// Every single dial that turns the verdict, with the first step to either side that does.
+fn singles(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Vec<Vec<(usize, Step, Option<String>)>> {
+    let mut found = Vec::new();
+    for (number, dial) in dials.iter().enumerate() {
+        for side in &dial.sides {
+            let does = |step: &Step| asking.is_met(&[dial.edit(&step.text)]);
+            let turning = match dial.is_ordered && !asking.is_range {
+                true => first(side, does),
+                false => side.iter().enumerate().find(|(_, step)| does(step)),
+            };
+            let Some((index, step)) = turning else { continue };
+            let before = match index.checked_sub(1).and_then(|before| side.get(before)) {
+                Some(before) => before.size,
+                None => dial.present.map(|present| present.si),
+            };
+            let limit =
+                before.zip(step.size).and_then(|(before, after)| limit(asking, dial, before, (after, &step.text)));
+            found.push(vec![(number, step.clone(), limit)]);
+        }
+    }
+    found
+}
+
+/// For every two dials that turn the verdict together the cheapest steps that do, or those that change least; of those
+/// dials that bring it nearest by themselves.
+fn pairs(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Vec<Vec<(usize, Step, Option<String>)>> {
+    let base = asking.said(&[]).and_then(|said| said.margin);
+    let mut sides: Vec<(f64, usize, &Dial<'_>, &Vec<Step>)> = Vec::new();
+    for (number, dial) in dials.iter().enumerate() {
+        for side in &dial.sides {
+            let far = side.last().filter(|_| dial.is_ordered);
+            let tried = side.iter().filter(|step| far.is_none_or(|far| far.text == step.text));
+            let margins = tried.map(|step| asking.said(&[dial.edit(&step.text)]).and_then(|said| said.margin));
+            let gain = margins.map(|margin| margin.zip(base).map_or(0.0, |(margin, base)| margin - base));
+            let gain = gain.fold(f64::MIN, f64::max);
+            if gain > 0.0 || base.is_none() {
+                sides.push((gain, number, dial, side));
             }
         }
-        let before = low.checked_sub(1).and_then(|before| steps.get(before)).map_or(present, |(step, _)| *step);
-        Some((*steps.get(low)?, before, found))
     }
+    sides.sort_by(|one, other| other.0.total_cmp(&one.0));
+    sides.truncate(PAIRED);
+    let mut found = Vec::new();
+    for (place, (_, one, dial, side)) in sides.iter().enumerate() {
+        for (_, other, other_dial, other_side) in sides.iter().skip(place + 1).filter(|(_, other, ..)| other != one) {
+            let does = |a: &Step, b: &Step| asking.is_met(&[dial.edit(&a.text), other_dial.edit(&b.text)]);
+            let in_order = dial.is_ordered && other_dial.is_ordered && !asking.is_range;
+            let best = cheapest_pair(in_order, side, other_side, does);
+            found.extend(best.map(|(a, b)| vec![(*one, a.clone(), None), (*other, b.clone(), None)]));
+        }
+    }
+    found
+}
 
-    /// The value between one that does not turn the verdict and a step that does from which on it turns.
-    fn limit(
-        &self,
-        edit: &impl Fn(&str) -> Edit,
-        before: f64,
-        (step, text): (Quantity, &str),
-        verdict: &Verdict,
-    ) -> Option<String> {
-        let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-')).trim();
-        let one = parse(&format!("1 {unit}")).ok().filter(|one| one.si > 0.0)?.si;
-        let (from, to) = (before / one, step.si / one);
-        let fine = (to - from) * FINENESS;
-        // The number of the fine step, from the one that does not turn it; all lie on one grid.
-        let (mut not, mut does) = (0.0, (1.0 / FINENESS).round());
-        while does - not > 1.0 {
-            let middle = ((not + does) / 2.0).floor();
-            let number = from + fine * middle;
-            match self.turned(&edit(&format!("{number} {unit}")), verdict) {
-                Some(_) => does = middle,
-                None => not = middle,
+/// The cheapest two steps that do together, or those that change least. With more of the one no more of the other is
+/// needed: so the search goes down the stairs between what does and what does not.
+fn cheapest_pair<'s>(
+    in_order: bool,
+    one: &'s [Step],
+    other: &'s [Step],
+    does: impl Fn(&Step, &Step) -> bool,
+) -> Option<(&'s Step, &'s Step)> {
+    let price = |a: &Step, b: &Step| a.price.zip(b.price).map_or(a.change + b.change, |(a, b)| a.money + b.money);
+    let mut best: Option<(f64, &Step, &Step)> = None;
+    let mut take = |a: &'s Step, b: &'s Step| {
+        let price = price(a, b);
+        if best.is_none_or(|(least, ..)| price < least) {
+            best = Some((price, a, b));
+        }
+    };
+    if !in_order {
+        for a in one {
+            other.iter().filter(|b| does(a, b)).for_each(|b| take(a, b));
+        }
+        return best.map(|(_, a, b)| (a, b));
+    }
+    one.last().zip(other.last()).filter(|(a, b)| does(a, b))?;
+    let mut low = other.len();
+    for a in one {
+        while let Some(b) = low.checked_sub(1).and_then(|before| other.get(before)).filter(|b| does(a, b)) {
+            low -= 1;
+            take(a, b);
+        }
+    }
+    best.map(|(_, a, b)| (a, b))
+}
+
+/// The first step, nearest first, that does, by halving.
+fn first(steps: &[Step], does: impl Fn(&Step) -> bool) -> Option<(usize, &Step)> {
+    steps.last().filter(|last| does(last))?;
+    let (mut low, mut high) = (0, steps.len() - 1);
+    while low < high {
+        let middle = (low + high) / 2;
+        match steps.get(middle).is_some_and(&does) {
+            true => high = middle,
+            false => low = middle + 1,
+        }
+    }
+    Some((low, steps.get(low)?))
+}
+
+/// The value between one that does not turn the verdict and a step that does from which on it turns; none where that is
+/// the step.
+fn limit(asking: &Asking<'_>, dial: &Dial<'_>, before: f64, (after, text): (f64, &str)) -> Option<String> {
+    let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-')).trim();
+    let one = parse(&format!("1 {unit}")).ok().filter(|one| one.si > 0.0)?.si;
+    let (from, to) = (before / one, after / one);
+    let at = |number: usize| from + (to - from) * number as f64 / FINE as f64;
+    let said = |number: usize| asking.said(&[dial.edit(&format!("{} {unit}", at(number)))]);
+    let margin = |number: usize| said(number).and_then(|said| said.margin);
+    let found =
+        boundary((0, margin(0)), (FINE, margin(FINE)), |number| said(number).map(|said| (said.is_met, said.margin)));
+    (found < FINE).then(|| format!("{} {unit}", outwards(at(found), to - from)))
+}
+
+/// The least number that does, between one that does not and one that does, all between on one rising line: guessed along
+/// the margins, halved where a guess gained little.
+fn boundary(
+    not: (usize, Option<f64>),
+    does: (usize, Option<f64>),
+    said: impl Fn(usize) -> Option<(bool, Option<f64>)>,
+) -> usize {
+    let ((mut not, mut short), (mut does, mut over)) = (not, does);
+    let mut halve = false;
+    while does - not > 1 {
+        let middle = usize::midpoint(not, does);
+        let guess = match (short, over) {
+            (Some(short), Some(over)) if !halve && short < 0.0 && over > short => {
+                let share = -short / (over - short);
+                let guess = not + (share * (does - not) as f64).ceil() as usize;
+                guess.clamp(not + 1, does - 1)
+            }
+            _ => middle,
+        };
+        let width = does - not;
+        match said(guess) {
+            Some((true, margin)) => (does, over) = (guess, margin),
+            Some((false, margin)) => (not, short) = (guess, margin),
+            None => (not, short) = (guess, None),
+        }
+        halve = !halve && (does - not) * 2 > width;
+    }
+    does
+}
+
+/// A number with as many digits as a hundredth of a hundredth of a step needs, rounded to the side to which the step goes.
+fn outwards(number: f64, step: f64) -> f64 {
+    let digits = (-(step.abs() / (FINE * FINE) as f64).log10()).ceil().clamp(0.0, 9.0);
+    let unit = 10_f64.powi(digits as i32);
+    // What lies on a round number but for the last bits is that number.
+    let scaled = (number * unit * 1e4).round() / 1e4;
+    if step > 0.0 { scaled.ceil() / unit } else { scaled.floor() / unit }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The boundary of a rising line, a bent one, and one without margins is the least number that does, for every place
+    /// it may have.
+    #[test]
+    fn the_boundary_is_the_least_number_that_does() {
+        let shapes: [fn(f64) -> f64; 4] = [|x| x, |x| x * x * x, |x| 1.0 - (-20.0 * x).exp(), |x| (40.0 * x).exp()];
+        for least in 1..=100_usize {
+            for (number, shape) in shapes.iter().enumerate() {
+                let zero = shape((least as f64 - 0.5) / 100.0);
+                let margin = |n: usize| shape(n as f64 / 100.0) - zero;
+                for blind in [false, true] {
+                    let shown = |n: usize| (!blind).then(|| margin(n));
+                    let tries = std::cell::Cell::new(0);
+                    let said = |n: usize| {
+                        tries.set(tries.get() + 1);
+                        Some((margin(n) >= 0.0, shown(n)))
+                    };
+                    assert_eq!(boundary((0, shown(0)), (100, shown(100)), said), least);
+                    assert!(tries.get() <= 14, "shape {number}, least {least}: {} tries", tries.get());
+                }
             }
         }
-        let limit = from + fine * does;
-        (does < (1.0 / FINENESS).round()).then(|| format!("{} {unit}", (limit * 1e4).round() / 1e4))
     }
 
-    /// The report of the home with a change that turns the verdict; none where it does not, or where no such home can be.
-    fn turned(&self, edit: &Edit, verdict: &Verdict) -> Option<Report> {
-        let report = self.session.check_edited(self.home, std::slice::from_ref(edit), &self.options).ok()?;
-        let is_it = |other: &&Verdict| other.full_name() == verdict.full_name() && other.subject == verdict.subject;
-        let is_met = report.verdicts.iter().find(is_it).is_some_and(|now| now.outcome == Outcome::Met);
-        is_met.then_some(report)
-    }
-
-    fn remedy(
-        &self,
-        lever: &Lever,
-        now: &str,
-        edit: Edit,
-        limit: Option<String>,
-        (report, of): (&Report, Turned),
-    ) -> Remedy {
-        let open = |report: &Report| -> BTreeSet<Turned> {
-            report.verdicts.iter().filter(|verdict| verdict.is_open()).map(Turned::of).collect()
-        };
-        let (before, after) = (open(&self.base), open(report));
-        let better = before.difference(&after).cloned().collect();
-        let worse = after.difference(&before).cloned().collect();
-        let at = Engine::place_of(&self.loaded, &edit.path.join("."));
-        Remedy {
-            of,
-            title: lever.title.clone(),
-            edit,
-            now: now.to_owned(),
-            limit,
-            at,
-            better,
-            worse,
-            caution: lever.caution.clone(),
+    /// Rounding goes to the side of the step, and leaves what is round as it is.
+    #[test]
+    fn a_limit_is_rounded_to_the_side_that_does() {
+        for (number, step, rounded) in [
+            (2.8125, 0.5, 2.8125),
+            (2.81251, 0.5, 2.8126),
+            (0.318, -0.02, 0.318),
+            (0.3189999, -0.02, 0.318999),
+            (3.0, 1.0, 3.0),
+        ] {
+            let found = outwards(number, step);
+            assert!((found - rounded).abs() < 1e-12, "{number} by {step}: {found}");
         }
     }
 }

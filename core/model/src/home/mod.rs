@@ -8,6 +8,7 @@ mod finishes;
 mod foundation;
 mod id;
 mod leakage;
+mod levers;
 mod measurements;
 mod modules;
 mod openings;
@@ -27,6 +28,7 @@ pub use finishes::*;
 pub use foundation::*;
 pub use id::*;
 pub use leakage::*;
+pub use levers::*;
 pub use measurements::*;
 pub use modules::*;
 pub use openings::*;
@@ -159,6 +161,9 @@ pub struct Home {
     /// Unit rates, from which the foundations are priced.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rates: Option<Rates>,
+    /// What may be changed to meet a requirement, at what price, beside the levers that come with mateline.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub levers: Elements<Lever>,
 }
 
 // Reading and writing a home take much code, which is compiled here and nowhere else.

@@ -2,7 +2,7 @@
 //!
 //! The head is the home's name, its units and revision, and of the site the place and the climate zone, which every home
 //! states. How the home is put together, judged and waived (`include`, `issues`, `firm`, `own`, `judge_by`, `parameters`,
-//! `plugins`, `waivers`) is no plugin's business.
+//! `plugins`, `waivers`, `levers`) is no plugin's business.
 
 use super::{Home, Site};
 
@@ -89,6 +89,7 @@ impl Home {
             evidence: Default::default(),
             waivers: Vec::new(),
             rates: None,
+            levers: Default::default(),
         }
     }
 }

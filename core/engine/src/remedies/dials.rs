@@ -1,0 +1,186 @@
+//! The steps that a lever offers on one value of a home, from what stands there outwards, each with its price.
+
+use super::levers::{Handle, size};
+use super::trials::Trials;
+use crate::Engine;
+use crate::load::{Edit, Node};
+use mateline_model::home::{Lever, Towards};
+use mateline_model::quantity::Quantity;
+use mateline_model::{Place, Subject};
+use serde::Serialize;
+
+/// A change of one value.
+#[derive(Clone, Debug, Serialize)]
+pub struct Change {
+    /// What is changed, in words.
+    pub title: String,
+    /// Where, and to what.
+    pub edit: Edit,
+    /// What stands there now.
+    pub now: String,
+    /// The least change that would do, where sizes lie between; rounded to the side that does.
+    pub limit: Option<String>,
+    /// What it costs, where that is known.
+    pub price: Option<Price>,
+    /// The place of the value.
+    pub at: Place,
+    /// Who else decides.
+    pub caution: Option<String>,
+}
+
+/// What a change costs, in the project's currency; negative where it saves.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Price {
+    /// The amount.
+    pub money: f64,
+    /// Whether a size in between was priced in proportion.
+    pub is_between: bool,
+}
+
+/// A step of a lever on a value.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// The text that stands for it.
+    pub text: String,
+    /// Its size in SI; none where steps are words.
+    pub size: Option<f64>,
+    /// What it costs to go there from what stands now.
+    pub price: Option<Price>,
+    /// How much is changed: the share of what stands now, or the number of words passed.
+    pub change: f64,
+}
+
+/// A value that may be changed, with its steps.
+#[derive(Clone, Debug)]
+pub struct Dial<'a> {
+    /// The value.
+    pub handle: Handle<'a>,
+    /// What stands there.
+    pub now: String,
+    /// Its size.
+    pub present: Option<Quantity>,
+    /// Whether what its farthest step does not do no other does: sizes are, and words that go to one side.
+    pub is_ordered: bool,
+    /// The steps to either side that is tried, nearest first.
+    pub sides: Vec<Vec<Step>>,
+}
+
+impl<'a> Dial<'a> {
+    /// The steps of a lever on a value; none where nothing can be changed there.
+    pub fn of(trials: &Trials<'_>, handle: Handle<'a>) -> Option<Dial<'a>> {
+        let Node::Str(now) = &trials.loaded().tree.at(&handle.path)?.node else { return None };
+        let (lever, present) = (handle.lever, size(now));
+        let prices = Prices::of(trials, &handle);
+        let step = |text: &str, size: Option<f64>, change: f64| Step {
+            text: text.to_owned(),
+            size,
+            price: prices.between(now, text),
+            change,
+        };
+        let (less, more): (Vec<Step>, Vec<Step>) = match present {
+            Some(present) => {
+                let sizes = lever.steps.iter().filter_map(|text| Some((size(text)?, text.as_ref())));
+                let mut sizes: Vec<(Quantity, &str)> =
+                    sizes.filter(|(size, _)| size.dimension == present.dimension && size.si != present.si).collect();
+                sizes.sort_by(|one, other| one.0.si.total_cmp(&other.0.si));
+                let steps = sizes
+                    .into_iter()
+                    .map(|(size, text)| step(text, Some(size.si), ((size.si - present.si) / present.si).abs()));
+                steps.partition(|step| step.size.is_some_and(|size| size < present.si))
+            }
+            // Words stand in their order, from less to more.
+            None => {
+                let here = lever.steps.iter().position(|word| **word == *now)?;
+                let steps = lever.steps.iter().enumerate().filter(|(number, _)| *number != here);
+                let (less, more): (Vec<_>, Vec<_>) = steps.partition(|(number, _)| *number < here);
+                let steps = |all: Vec<(usize, &mateline_model::home::Name)>| -> Vec<Step> {
+                    all.into_iter().map(|(number, word)| step(word, None, number.abs_diff(here) as f64)).collect()
+                };
+                (steps(less), steps(more))
+            }
+        };
+        let less = less.into_iter().rev().collect();
+        let sides = [(Towards::More, more), (Towards::Less, less)];
+        let tried = sides.into_iter().filter(|(side, _)| lever.towards.is_none_or(|towards| towards == *side));
+        let sides: Vec<Vec<Step>> = tried.map(|(_, steps)| steps).filter(|steps| !steps.is_empty()).collect();
+        let is_ordered = present.is_some() || lever.towards.is_some();
+        (!sides.is_empty()).then(|| Dial { now: now.clone(), present, is_ordered, sides, handle })
+    }
+
+    /// What it costs to have a text in place of what stands at a value; none where that is not known.
+    pub fn price(trials: &Trials<'_>, handle: &Handle<'_>, text: &str) -> Option<f64> {
+        let Node::Str(now) = &trials.loaded().tree.at(&handle.path)?.node else { return None };
+        if now == text {
+            return Some(0.0);
+        }
+        Prices::of(trials, handle).between(now, text).map(|price| price.money)
+    }
+
+    /// The change to a text.
+    pub fn edit(&self, text: &str) -> Edit {
+        Edit { path: self.handle.path.clone(), text: text.to_owned() }
+    }
+
+    /// The change to a step.
+    pub fn change(&self, trials: &Trials<'_>, step: &Step, limit: Option<String>) -> Change {
+        let edit = self.edit(&step.text);
+        let at = Engine::place_of(trials.loaded(), &edit.path.join("."));
+        let lever = self.handle.lever;
+        Change {
+            title: lever.title.as_ref().map(ToString::to_string).unwrap_or_default(),
+            edit,
+            now: self.now.clone(),
+            limit,
+            price: step.price,
+            at,
+            caution: lever.caution.as_ref().map(ToString::to_string),
+        }
+    }
+}
+
+/// The prices of a lever on a value.
+struct Prices<'a> {
+    lever: &'a Lever,
+    /// What they are multiplied by, in SI; none where that is not known.
+    amount: Option<f64>,
+}
+
+impl<'a> Prices<'a> {
+    fn of(trials: &Trials<'_>, handle: &Handle<'a>) -> Prices<'a> {
+        let lever = handle.lever;
+        let amount = match &lever.per {
+            None => Some(1.0),
+            Some(per) => {
+                let facts = &trials.base().facts;
+                let subjects =
+                    (1..=handle.path.len()).rev().map(|end| handle.path.get(..end).unwrap_or_default().join("."));
+                let mut subjects = subjects.map(|path| Subject::from(path.as_str())).chain([Subject::home()]);
+                subjects.find_map(|subject| Some(facts.get(&subject, per)?.value.number()?.si))
+            }
+        };
+        Prices { lever, amount }
+    }
+
+    /// What it costs to have one text in place of another.
+    fn between(&self, now: &str, then: &str) -> Option<Price> {
+        let ((from, is_between), (to, is_between_too)) = (self.price(now)?, self.price(then)?);
+        Some(Price { money: (to - from) * self.amount?, is_between: is_between || is_between_too })
+    }
+
+    /// The price of a text, and whether it lies between two sizes.
+    fn price(&self, text: &str) -> Option<(f64, bool)> {
+        if let Some(price) = self.lever.prices.get(text) {
+            return Some((size(price)?.si, false));
+        }
+        let wanted = size(text)?.si;
+        let known = self.lever.prices.iter().filter_map(|(step, price)| Some((size(step)?.si, size(price)?.si)));
+        let known: Vec<(f64, f64)> = known.collect();
+        if let Some((_, price)) = known.iter().find(|(size, _)| (size - wanted).abs() <= 1e-9 * wanted.abs()) {
+            return Some((*price, false));
+        }
+        let below = known.iter().filter(|(size, _)| *size < wanted).max_by(|a, b| a.0.total_cmp(&b.0))?;
+        let above = known.iter().filter(|(size, _)| *size > wanted).min_by(|a, b| a.0.total_cmp(&b.0))?;
+        let share = (wanted - below.0) / (above.0 - below.0);
+        Some((below.1 + share * (above.1 - below.1), true))
+    }
+}
