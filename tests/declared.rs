@@ -142,6 +142,7 @@ fn every_part_of_a_home_is_seen_by_rule() {
         "plugins",
         "waivers",
         "own",
+        "levers",
     ];
     let parts: BTreeSet<&str> = schema["properties"].as_object().unwrap().keys().map(String::as_str).collect();
     assert_eq!(parts, READABLE.iter().copied().chain(others).collect());

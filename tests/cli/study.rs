@@ -56,11 +56,17 @@ fn a_study_is_run_gone_on_with_and_put_together() {
         .collect();
     let put = at("put");
     let merge = |parts: &[&str]| {
-        let all: Vec<&str> = ["study", "merge", "--out", put.to_str().unwrap()].into_iter().chain(parts.iter().copied()).collect();
+        let all: Vec<&str> =
+            ["study", "merge", "--out", put.to_str().unwrap()].into_iter().chain(parts.iter().copied()).collect();
         mateline(&all)
     };
     let lacking = merge(&[&parts[0]]);
-    assert_eq!((code(&lacking), stderr(&lacking).contains("part 2 of 2 is not there")), (2, true), "{}", stderr(&lacking));
+    assert_eq!(
+        (code(&lacking), stderr(&lacking).contains("part 2 of 2 is not there")),
+        (2, true),
+        "{}",
+        stderr(&lacking)
+    );
     assert_eq!(code(&merge(&[&parts[1], &parts[0]])), 0);
     for name in ["variants.jsonl", "variants.csv", "study.html"] {
         assert!(read(&put.join(name)) == read(&whole.join(name)), "{name} of the parts is that of the whole");
@@ -90,7 +96,7 @@ fn a_study_is_run_gone_on_with_and_put_together() {
 fn a_study_that_is_too_large_asks_first() {
     let folder = laid_out();
     let file = folder.path().join("study/study.yaml");
-    let text = read(&file).replace("sample: one-at-a-time", "sample: {spread: 20000}");
+    let text = read(&file).replace("sample: one-at-a-time", "sample: 20000");
     std::fs::write(&file, text).unwrap();
     let out = mateline(&["study", file.to_str().unwrap(), "--out", folder.path().join("out").to_str().unwrap()]);
     assert_eq!(code(&out), 2);

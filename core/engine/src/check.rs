@@ -7,10 +7,10 @@ use crate::load::{
     Span, Unusable, evidence_files, firm_materials, load_home, place,
 };
 use crate::memory::{Memory, Recall};
+use crate::only::Only;
 use crate::pack::{
     KeptPacks, Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, opposed, pack_faults,
 };
-use crate::remedies::Only;
 use crate::schedule::{Schedule, Settings};
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Home, Material};

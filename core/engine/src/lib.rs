@@ -21,6 +21,7 @@ pub mod host;
 pub mod judge;
 pub mod load;
 mod memory;
+mod only;
 pub mod pack;
 pub mod remedies;
 pub mod schedule;

@@ -9,11 +9,13 @@ mod levers;
 mod search;
 mod towards;
 mod trials;
+mod turned;
 
 pub(crate) use dials::Dial;
 pub use dials::{Change, Price};
 pub use levers::Levers;
 pub(crate) use levers::{Handle, is_of, values};
-pub use search::{Remedy, Search, Turned};
+pub use search::{Remedy, Search};
 pub use towards::{Bought, Reached, Target, Way};
-pub(crate) use trials::{Only, Trials};
+pub(crate) use trials::Trials;
+pub use turned::Turned;

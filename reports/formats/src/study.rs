@@ -154,8 +154,8 @@ fn number(value: f64) -> String {
     if value == 0.0 {
         return "0".to_owned();
     }
-    let digits = (3 - value.abs().log10().floor() as i32).clamp(0, 6);
-    format!("{value:.*}", digits as usize)
+    let digits = [1_000.0, 100.0, 10.0, 1.0, 0.1, 0.01].iter().filter(|end| value.abs() < **end).count();
+    format!("{value:.digits$}")
 }
 
 /// The numbers of a row: cost, columns, and what is open in each pack.

@@ -351,6 +351,14 @@ pub(crate) fn without_dots(name: &str) -> String {
     parts.join("/")
 }
 
+/// The text of a file that is no part of a project.
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn text_of(path: &Path) -> Result<String, String> {
+    std::fs::read_to_string(path).map_err(|error| unreadable(&path.display().to_string(), &error))
+}
+
 /// Why the system does not let a file be read, in words that are the same on every system.
 pub(super) fn unreadable(name: &str, error: &Error) -> String {
     match error.kind() {

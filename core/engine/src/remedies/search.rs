@@ -2,13 +2,14 @@
 
 use super::dials::{Change, Dial, Step};
 use super::levers::Levers;
-use super::trials::{Only, Said, Trials};
+use super::trials::{Said, Trials};
+use super::turned::Turned;
 use crate::load::{BadInput, Edit, Loaded};
+use crate::only::Only;
 use crate::{Engine, Options};
 use mateline_model::quantity::parse;
-use mateline_model::{Report, Severity, Verdict};
+use mateline_model::{Report, Verdict};
 use serde::Serialize;
-use std::collections::BTreeSet;
 use std::path::Path;
 
 /// So many sides of levers, those that bring it nearest, are tried in pairs.
@@ -38,39 +39,6 @@ impl Remedy {
     /// The changes as they are made.
     pub fn edits(&self) -> Vec<Edit> {
         self.changes.iter().map(|change| change.edit.clone()).collect()
-    }
-}
-
-/// A verdict that turns.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct Turned {
-    /// The rule, `pack/rule`.
-    pub rule: String,
-    /// What it judges.
-    pub subject: String,
-    /// Whether it is advice.
-    pub is_advice: bool,
-}
-
-impl Turned {
-    /// A verdict by its names.
-    pub fn of(verdict: &Verdict) -> Turned {
-        Turned {
-            rule: verdict.full_name(),
-            subject: verdict.subject.to_string(),
-            is_advice: verdict.severity == Severity::Advice,
-        }
-    }
-
-    /// Whether a verdict is this one.
-    pub fn is_of(&self, verdict: &Verdict) -> bool {
-        verdict.subject.as_str() == self.subject
-            && self.rule.split_once('/').is_some_and(|(pack, rule)| verdict.pack == pack && verdict.rule == rule)
-    }
-
-    /// What is open on a home.
-    pub(super) fn open(report: &Report) -> BTreeSet<Turned> {
-        report.verdicts.iter().filter(|verdict| verdict.is_open()).map(Turned::of).collect()
     }
 }
 
@@ -337,8 +305,10 @@ fn boundary(
 
 /// A number with as many digits as a hundredth of a hundredth of a step needs, rounded to the side to which the step goes.
 fn outwards(number: f64, step: f64) -> f64 {
-    let digits = (-(step.abs() / (FINE * FINE) as f64).log10()).ceil().clamp(0.0, 9.0);
-    let unit = 10_f64.powi(digits as i32);
+    let mut unit = 1.0;
+    while unit * step.abs() < (FINE * FINE) as f64 && unit < 1e9 {
+        unit *= 10.0;
+    }
     // What lies on a round number but for the last bits is that number.
     let scaled = (number * unit * 1e4).round() / 1e4;
     if step > 0.0 { scaled.ceil() / unit } else { scaled.floor() / unit }

@@ -5,9 +5,11 @@
 //! combination at which nothing is open is then the cheapest there is. Requirements that share no dial are searched apart.
 
 use super::dials::{Change, Dial, Step};
-use super::search::{Search, Turned};
-use super::trials::{Only, Said};
+use super::search::Search;
+use super::trials::Said;
+use super::turned::Turned;
 use crate::load::Edit;
+use crate::only::Only;
 use mateline_model::{Outcome, Report, Severity, Verdict};
 use serde::Serialize;
 use std::cell::RefCell;

@@ -1,11 +1,11 @@
 //! Trying changes: the home checked with other values, whole or only what some rules look at.
 
-use super::Turned;
+use super::turned::Turned;
 use crate::check::Checked;
 use crate::load::{BadInput, Changes, Edit, Loaded};
+use crate::only::Only;
 use crate::{Engine, Options, Session};
 use mateline_model::{Outcome, Report, Verdict};
-use std::collections::BTreeSet;
 use std::path::Path;
 
 /// A home that changes are tried on.
@@ -15,15 +15,6 @@ pub struct Trials<'a> {
     options: Options,
     loaded: Loaded,
     base: Checked,
-}
-
-/// Some rules, with the plugins whose facts they look at.
-#[derive(Clone, Debug)]
-pub struct Only {
-    /// Full names of the rules.
-    pub rules: BTreeSet<String>,
-    /// The plugins' names, all that those read among them.
-    pub plugins: BTreeSet<String>,
 }
 
 /// What a trial says of one verdict.

@@ -1,8 +1,9 @@
 //! The study file, read and checked, and its variants by number.
 
 use super::sample::Sample;
-use crate::load::{BadInput, Diagnosis, Edit, Placed, SourceFile, Span, did_you_mean, parse, read};
-use crate::remedies::{Dial, Handle, Levers, Only, Trials, values};
+use crate::load::{BadInput, Diagnosis, Edit, Placed, SourceFile, Span, did_you_mean, parse, read, text_of};
+use crate::only::Only;
+use crate::remedies::{Dial, Handle, Levers, Trials, values};
 use crate::{Engine, Options};
 use indexmap::IndexMap;
 use mateline_model::home::{Id, Lever, Name, Towards};
@@ -133,7 +134,7 @@ impl<'a> Plan<'a> {
             let file = SourceFile { name: name.clone(), text: String::new() };
             BadInput::new(vec![Diagnosis::new(Span::start(0), message)], vec![file])
         };
-        let text = std::fs::read_to_string(path).map_err(|error| refused(format!("cannot read '{name}': {error}")))?;
+        let text = text_of(path).map_err(refused)?;
         let bad = |problems: Vec<Diagnosis>| {
             BadInput::new(problems, vec![SourceFile { name: name.clone(), text: text.clone() }])
         };
@@ -351,7 +352,7 @@ fn steps(varied: &Varied, trials: &Trials<'_>) -> Vec<(Vec<Edit>, Option<f64>)> 
 
 /// A climate file: a mapping of what stands under `site`, or one with such a section.
 fn climate(path: &Path) -> Result<(String, Placed), String> {
-    let text = std::fs::read_to_string(path).map_err(|error| format!("cannot read '{}': {error}", path.display()))?;
+    let text = text_of(path)?;
     let tree = parse(&text, 0).map_err(|problems| {
         let first = problems.first().map_or_else(String::new, |p| format!(", line {}: {}", p.at.line, p.message));
         format!("'{}'{first}", path.display())

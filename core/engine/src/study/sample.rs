@@ -1,10 +1,10 @@
 //! Which variants a study takes, by number. Nothing is drawn by lot: the same number is the same variant everywhere.
 
-use serde::Deserialize;
+use serde::de::{self, Deserialize, Deserializer, Visitor};
+use std::fmt;
 
 /// Which variants are taken.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Sample {
     /// All combinations.
     #[default]
@@ -13,6 +13,40 @@ pub enum Sample {
     OneAtATime,
     /// So many combinations spread evenly over all, by a Halton sequence.
     Spread(usize),
+}
+
+impl<'de> Deserialize<'de> for Sample {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Sample, D::Error> {
+        struct Written;
+        impl Visitor<'_> for Written {
+            type Value = Sample;
+
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("grid, one-at-a-time, or how many variants are spread evenly")
+            }
+
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Sample, E> {
+                match text {
+                    "grid" => Ok(Sample::Grid),
+                    "one-at-a-time" => Ok(Sample::OneAtATime),
+                    other => Err(E::custom(format!("'{other}' is none of grid, one-at-a-time or a number"))),
+                }
+            }
+
+            fn visit_u64<E: de::Error>(self, points: u64) -> Result<Sample, E> {
+                usize::try_from(points)
+                    .ok()
+                    .filter(|points| *points > 0)
+                    .map(Sample::Spread)
+                    .ok_or_else(|| E::custom("no variant"))
+            }
+
+            fn visit_i64<E: de::Error>(self, points: i64) -> Result<Sample, E> {
+                u64::try_from(points).map_err(E::custom).and_then(|points| self.visit_u64(points))
+            }
+        }
+        deserializer.deserialize_any(Written)
+    }
 }
 
 impl Sample {
