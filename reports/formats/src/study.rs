@@ -123,9 +123,10 @@ fn measures(head: &StudyHead, row: &StudyRow) -> Option<Vec<f64>> {
     Some(all)
 }
 
-/// The rows that no other is better than in everything, in order of their first measure. Rows of which something is not
-/// known are left out.
+/// The rows that no other on the same site is better than in everything, in order of their first measure. Rows of which
+/// something is not known are left out.
 fn undominated(head: &StudyHead, rows: &[StudyRow]) -> Vec<usize> {
+    let site = |place: usize| rows.get(place).and_then(|row| row.climate.as_deref());
     let known = rows.iter().enumerate().filter_map(|(place, row)| Some((place, measures(head, row)?)));
     let mut known: Vec<(usize, Vec<f64>)> = known.collect();
     let width = known.iter().map(|(_, measures)| measures.len()).max().unwrap_or(0);
@@ -142,6 +143,7 @@ fn undominated(head: &StudyHead, rows: &[StudyRow]) -> Vec<usize> {
     for (place, measures) in known {
         let is_beaten = kept
             .iter()
+            .filter(|(other, _)| site(*other) == site(place))
             .any(|(_, other)| std::iter::zip(other, &measures).all(|(other, own)| other <= own) && *other != measures);
         if !is_beaten {
             kept.push((place, measures));
@@ -151,8 +153,8 @@ fn undominated(head: &StudyHead, rows: &[StudyRow]) -> Vec<usize> {
 }
 
 fn number(value: f64) -> String {
-    if value == 0.0 {
-        return "0".to_owned();
+    if value.fract() == 0.0 {
+        return format!("{value:.0}");
     }
     let digits = [1_000.0, 100.0, 10.0, 1.0, 0.1, 0.01].iter().filter(|end| value.abs() < **end).count();
     format!("{value:.digits$}")
@@ -320,10 +322,75 @@ pub fn told(head: &StudyHead, rows: &[StudyRow]) -> String {
         text.push_str(&format!(", {met} with no requirement open"));
     }
     if best > 0 {
-        text.push_str(&format!(", {best} that no other is better than in everything"));
+        text.push_str(&format!(", {best} that no other on its site is better than in everything"));
     }
     if faulty > 0 {
         text.push_str(&format!(", {faulty} that cannot be"));
     }
     text + "\n"
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop here")]
+    use super::*;
+
+    fn head() -> StudyHead {
+        StudyHead {
+            study: "Walls <and> roofs".to_owned(),
+            schema: 1,
+            mateline: "1".to_owned(),
+            inputs: "0".to_owned(),
+            shard: (1, 1),
+            variants: 4,
+            varied: vec!["foam".to_owned()],
+            columns: vec![("need, all".to_owned(), "kWh".to_owned())],
+            better: vec![("need, all".to_owned(), Towards::Less)],
+            packs: vec!["code".to_owned()],
+        }
+    }
+
+    fn row(variant: u64, step: &str, cost: f64, need: f64, climate: Option<&str>) -> StudyRow {
+        StudyRow {
+            variant,
+            home: "home.yaml".to_owned(),
+            climate: climate.map(str::to_owned),
+            set: vec![Some(step.to_owned())],
+            cost: Some(cost),
+            values: vec![need.into()],
+            open: vec![(0, 0)],
+            fault: None,
+        }
+    }
+
+    /// One is kept that is dearer and better, or cheaper and worse; not one that is both dearer and worse, unless it stands
+    /// on another site; of two alike both.
+    #[test]
+    fn what_nothing_is_better_than_is_found() {
+        let rows = [
+            row(0, "1 in", 10.0, 90.0, None),
+            row(1, "2 in", 20.0, 80.0, None),
+            row(2, "3 in", 25.0, 85.0, None),
+            row(3, "4 in", 25.0, 85.0, Some("elsewhere")),
+            row(4, "5 in", 20.0, 80.0, None),
+        ];
+        assert_eq!(undominated(&head(), &rows), [0, 1, 4, 3]);
+    }
+
+    /// A table that other programs read: quotes doubled, units in the head, nothing in place of what is not known. On the
+    /// page names are text, and each kept variant has its row.
+    #[test]
+    fn a_table_and_a_page_hold_the_rows() {
+        let mut odd = row(1, "2 \"in\"", 20.0, 80.0, None);
+        (odd.cost, odd.values) = (None, vec![serde_json::Value::Null]);
+        let rows = [row(0, "1 in", 10.5, 90.25, None), odd];
+        let table = csv(&head(), &rows);
+        assert_eq!(
+            table,
+            "variant,home,climate,foam,cost [$],\"need, all [kWh]\",code requirements open,code advice open,fault\r\n\
+             0,home.yaml,,1 in,10.5,90.25,0,0,\r\n1,home.yaml,,\"2 \"\"in\"\"\",,,0,0,\r\n"
+        );
+        let page = page(&head(), &rows).unwrap();
+        assert!(page.contains("Walls &lt;and&gt; roofs") && page.contains("id=\"variant-0\""), "{page}");
+    }
 }
