@@ -492,3 +492,138 @@ fn says(search: &Search<'_>, goals: &[Turned], edits: &[Edit], only: Option<&Onl
     };
     goals.iter().map(said).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A small row of numbers that looks drawn by lot.
+    struct Lot(u64);
+
+    impl Lot {
+        fn next(&mut self, below: u64) -> u64 {
+            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (self.0 >> 33) % below
+        }
+    }
+
+    /// Dials with the cost of their steps, and goals: each a least sum over some dials, of which one may count against it.
+    struct Case {
+        costs: Vec<Vec<f64>>,
+        goals: Vec<(Vec<f64>, f64)>,
+    }
+
+    fn case(lot: &mut Lot) -> Case {
+        let dials = 2 + lot.next(3) as usize;
+        let costs = (0..dials).map(|_| {
+            let steps = 2 + lot.next(3);
+            (0..steps)
+                .scan(0.0, |sum, step| {
+                    *sum += if step == 0 { 0.0 } else { lot.next(9) as f64 };
+                    Some(*sum)
+                })
+                .collect()
+        });
+        let costs: Vec<Vec<f64>> = costs.collect();
+        let goals = (0..1 + lot.next(4)).map(|_| {
+            let weights = (0..dials).map(|_| [0.0, 0.0, 1.0, 2.0, -1.0][lot.next(5) as usize]).collect();
+            (weights, lot.next(6) as f64)
+        });
+        Case { goals: goals.collect(), costs }
+    }
+
+    impl Case {
+        fn says(&self, state: &State) -> Says {
+            let said = |(weights, least): &(Vec<f64>, f64)| {
+                let sum: f64 = std::iter::zip(weights, state).map(|(weight, step)| weight * *step as f64).sum();
+                (sum >= *least, (least - sum).max(0.0))
+            };
+            self.goals.iter().map(said).collect()
+        }
+
+        fn moved_by(&self) -> Vec<Vec<usize>> {
+            let moving = |(weights, _): &(Vec<f64>, f64)| {
+                weights.iter().enumerate().filter(|(_, weight)| **weight != 0.0).map(|(dial, _)| dial).collect()
+            };
+            self.goals.iter().map(moving).collect()
+        }
+
+        /// All combinations, with their cost.
+        fn all(&self) -> Vec<State> {
+            self.costs.iter().fold(vec![Vec::new()], |states, costs| {
+                let longer = |state: &State| (0..costs.len()).map(|step| [state.as_slice(), &[step]].concat()).collect::<Vec<_>>();
+                states.iter().flat_map(longer).collect()
+            })
+        }
+    }
+
+    fn meets(says: &Says, goals: &[usize]) -> bool {
+        goals.iter().all(|goal| says.get(*goal).is_some_and(|(is_met, _)| *is_met))
+    }
+
+    /// Against every combination there is: the cheapest has the same cost, none is found where there is none, and goals
+    /// that are told to be in conflict cannot all be met, while they can without any one of them.
+    #[test]
+    fn the_cheapest_is_the_cheapest_of_all() {
+        let (mut lot, mut found, mut in_conflict) = (Lot(1), 0, 0);
+        for _ in 0..400 {
+            let case = case(&mut lot);
+            let says = |state: &State| case.says(state);
+            let search = Combinations {
+                costs: case.costs.clone(),
+                moved_by: case.moved_by(),
+                says: &says,
+                known: RefCell::default(),
+                most: 10_000,
+            };
+            let start = vec![0; case.costs.len()];
+            let all = case.all();
+            let least = |goals: &[usize]| {
+                let meeting = all.iter().filter(|state| meets(&case.says(state), goals));
+                meeting.map(|state| search.cost(state)).min_by(f64::total_cmp)
+            };
+            let goals: Vec<usize> = (0..case.goals.len()).collect();
+            match search.cheapest(&goals, &start) {
+                Ended::Found(state) => {
+                    assert!(meets(&case.says(&state), &goals));
+                    assert_eq!(Some(search.cost(&state)), least(&goals));
+                    found += 1;
+                }
+                Ended::None => {
+                    assert_eq!(least(&goals), None);
+                    let can: Vec<usize> = goals.iter().copied().filter(|goal| least(&[*goal]).is_some()).collect();
+                    if least(&can).is_some() {
+                        continue;
+                    }
+                    let (conflict, is_proven) = search.conflict(&can, &start);
+                    assert!(is_proven && least(&conflict).is_none());
+                    for goal in &conflict {
+                        let others: Vec<usize> = conflict.iter().copied().filter(|other| other != goal).collect();
+                        assert!(least(&others).is_some(), "one less can be met");
+                    }
+                    in_conflict += 1;
+                }
+                Ended::GivenUp => panic!("so few are tried to the end"),
+            }
+            let (state, is_met) = search.greedy(&goals, &start);
+            assert_eq!(is_met, meets(&case.says(&state), &goals));
+        }
+        assert!(found > 100 && in_conflict > 10, "{found} found, {in_conflict} in conflict");
+    }
+
+    /// What shares no dial is apart, also by way of a third.
+    #[test]
+    fn goals_are_grouped_by_the_dials_they_share() {
+        let says = |_: &State| Vec::new();
+        let search = Combinations {
+            costs: vec![vec![0.0]; 5],
+            moved_by: vec![vec![0], vec![1], vec![0, 2], vec![3], vec![2, 4]],
+            says: &says,
+            known: RefCell::default(),
+            most: 1,
+        };
+        let mut groups = search.groups(&[0, 1, 2, 3, 4]);
+        groups.sort();
+        assert_eq!(groups, [vec![0, 2, 4], vec![1], vec![3]]);
+    }
+}
