@@ -3,6 +3,7 @@
 mod conservation;
 mod deletions;
 mod homes;
+mod limits;
 mod monotony;
 mod silence;
 mod symmetry;

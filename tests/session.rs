@@ -158,7 +158,7 @@ fn edited(example: &str, count: usize, seed: u64) {
 
 #[test]
 fn a_session_says_what_a_check_from_nothing_says() {
-    edited("willow-pair", 24, 0x6d61_7465);
+    edited("willow-pair", 14, 0x6d61_7465);
 }
 
 #[test]

@@ -18,6 +18,11 @@ fn a_change_is_told_and_written_where_its_value_stands() {
     }
     assert_eq!(std::fs::read_to_string(&home).unwrap(), text, "asking writes nothing");
 
+    let checked = mateline(&["check", path, "--remedies"]);
+    assert_eq!(code(&checked), 1);
+    let help = stdout(&checked);
+    assert!(help.contains("or tested air leakage of the product: 0.3 cfm/ft² instead of"), "{help}");
+
     let beyond = mateline(&["remedies", path, "--apply", "9"]);
     assert_eq!(code(&beyond), 2);
     assert!(stderr(&beyond).contains("there is no change 9"), "{}", stderr(&beyond));

@@ -22,6 +22,9 @@ pub struct Check {
     pub out: Vec<PathBuf>,
     #[command(flatten)]
     pub told: Told,
+    /// Say of each requirement that is short which changes would meet it, in the help of every format.
+    #[arg(long)]
+    pub remedies: bool,
 }
 
 /// How much the listing of one home tells.

@@ -20,7 +20,15 @@ pub fn run(engine: &Engine, check: &Check, colour: When) -> Exit {
     if let Err(message) = plan.fits(found.are_several) {
         return output::refuse(&message);
     }
-    let checked = homes::check(engine, &found, &super::options(&check.judging), colour);
+    let options = super::options(&check.judging);
+    let mut checked = homes::check(engine, &found, &options, colour);
+    if check.remedies {
+        for (home, path) in std::iter::zip(&mut checked, &found.files) {
+            if let Ok(report) = &mut home.result {
+                super::remedies::advise(engine, path, options, report);
+            }
+        }
+    }
     let ended = checked.iter().map(homes::ended).max().unwrap_or(Exit::Done);
     match plan.write(&checked, found.are_several, colour, check.told.extent()) {
         Exit::Done => ended,

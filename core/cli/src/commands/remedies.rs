@@ -3,13 +3,14 @@
 use crate::arguments::{Remedies, When};
 use crate::exit::Exit;
 use crate::output;
-use mateline_engine::Engine;
 use mateline_engine::load::written;
 use mateline_engine::remedies::{Bought, Change, Levers, Reached, Remedy, Search, Target, Turned, Way};
+use mateline_engine::{Engine, Options};
 use mateline_model::quantity::{Dimension, Quantity, Units};
-use mateline_model::{OpenPoint, Outcome, Report, Severity};
+use mateline_model::{OpenPoint, Outcome, Report, Severity, Verdict};
 use mateline_reports::{acts, shown};
 use serde::Serialize;
+use std::path::Path;
 
 /// What is told of one open point.
 #[derive(Serialize)]
@@ -52,6 +53,41 @@ pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
         Some(pack) => towards(&search, remedies, pack),
         None => open(&search, remedies),
     }
+}
+
+/// Changes that are told in the help of one verdict.
+const ADVISED: usize = 3;
+
+/// Adds to the help of each requirement that is short which changes would meet it. What cannot be searched stays as it is:
+/// that has been told already.
+pub(super) fn advise(engine: &Engine, home: &Path, options: Options, report: &mut Report) {
+    let short = |verdict: &Verdict| verdict.outcome == Outcome::Short && verdict.severity == Severity::Required;
+    if !report.verdicts.iter().any(short) {
+        return;
+    }
+    let levers = Levers::read("<mateline>/levers.yaml", mateline_rules::LEVERS);
+    let trying = output::doing("trying what would meet what is short");
+    let search = levers.and_then(|levers| Search::new(engine, home, options, &levers));
+    if let Ok(search) = search {
+        for verdict in report.verdicts.iter_mut().filter(|verdict| short(verdict)) {
+            let found = search.remedies(verdict);
+            let told = found.iter().take(ADVISED).map(in_short);
+            let told: Vec<String> = verdict.help.take().into_iter().chain(told).collect();
+            verdict.help = Some(told.join("; or ")).filter(|help| !help.is_empty());
+        }
+    }
+    drop(trying);
+}
+
+/// A remedy in one sentence.
+fn in_short(remedy: &Remedy) -> String {
+    let changes = remedy.changes.iter().map(|change| format!("{} ({})", of_change(change), change.edit.path.join(".")));
+    let worse = match remedy.worse.len() {
+        0 => String::new(),
+        1 => ", which leaves another rule unmet".to_owned(),
+        many => format!(", which leaves {many} other rules unmet"),
+    };
+    format!("{}{worse}", changes.collect::<Vec<_>>().join(" and "))
 }
 
 fn open(search: &Search<'_>, remedies: &Remedies) -> Exit {

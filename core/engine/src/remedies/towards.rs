@@ -551,7 +551,9 @@ mod tests {
         /// All combinations, with their cost.
         fn all(&self) -> Vec<State> {
             self.costs.iter().fold(vec![Vec::new()], |states, costs| {
-                let longer = |state: &State| (0..costs.len()).map(|step| [state.as_slice(), &[step]].concat()).collect::<Vec<_>>();
+                let longer = |state: &State| {
+                    (0..costs.len()).map(|step| [state.as_slice(), &[step]].concat()).collect::<Vec<_>>()
+                };
                 states.iter().flat_map(longer).collect()
             })
         }
