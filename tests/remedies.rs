@@ -164,6 +164,29 @@ fn a_home_prices_alters_and_forbids_levers() {
     }
 }
 
+/// A value that others share by an anchor is one value: all of them are tried, priced and told together.
+#[test]
+fn values_that_are_one_are_changed_together() {
+    let (copy, rule, subject) = thin();
+    let home = copy.home();
+    let text = std::fs::read_to_string(&home).unwrap();
+    let shared = text.replacen(
+        "thickness: 1/2 in, role: continuous-insulation",
+        "thickness: *foam, role: continuous-insulation",
+        1,
+    );
+    let shared = shared.replacen("thickness: 7/16 in, role: air-barrier", "thickness: &foam 1/2 in, role: air-barrier", 1);
+    std::fs::write(&home, &shared).unwrap();
+    let search = search(&home);
+    let found = search.remedies(verdict(search.base(), rule, subject));
+    let change =
+        found.iter().flat_map(|r| &r.changes).find(|change| !change.shared.is_empty()).expect("a shared value");
+    assert_eq!(change.edits().len(), 2);
+    let loaded = search.loaded();
+    let written = written(&loaded.tree, loaded.project.files(), &change.edits()).unwrap();
+    assert_eq!(written[0].1, shared.replace("&foam 1/2 in", &format!("&foam {}", change.edit.text)));
+}
+
 /// Where neither of two values can be brought far enough, both together are told, and give what they promise; a step less
 /// of either does not.
 #[test]
@@ -198,7 +221,7 @@ fn the_way_to_a_pack_ends_where_its_changes_lead() {
     let way = search.towards(Target { pack: "energy-code-2021", required_only: true, most: 500 });
     assert!(matches!(way.reached, Reached::Cheapest { .. }), "{way:?}");
     assert!(way.bought.windows(2).all(|pair| pair[0].cost <= pair[1].cost), "{way:?}");
-    let edits: Vec<Edit> = way.bought.iter().map(|bought| bought.change.edit.clone()).collect();
+    let edits: Vec<Edit> = way.bought.iter().flat_map(|bought| bought.change.edits()).collect();
     let report = Session::new(engine()).check_edited(&home, &edits, &Options::default()).unwrap();
     assert_eq!(verdict(&report, rule, subject).outcome, Outcome::Met);
     let open = report.verdicts.iter().filter(|v| v.pack == "energy-code-2021" && v.outcome == Outcome::Short);

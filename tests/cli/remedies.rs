@@ -40,3 +40,30 @@ fn a_change_is_told_and_written_where_its_value_stands() {
     let unknown = mateline(&["remedies", path, "energy-code-2021/no-such-rule"]);
     assert!(stderr(&unknown).contains("no verdict by energy-code-2021/no-such-rule"), "{}", stderr(&unknown));
 }
+
+/// A value that others share asks first; with --shared all of them change, at their one place.
+#[test]
+fn what_others_share_asks_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path().join("home.yaml");
+    let text = std::fs::read_to_string(crate::root().join("examples/starter/home.yaml")).unwrap();
+    let text = text.replacen(
+        "thickness: 2 in, role: continuous-insulation",
+        "thickness: *thin, role: continuous-insulation",
+        1,
+    );
+    let text = text.replacen("thickness: 7/16 in, role: air-barrier", "thickness: &thin 1/2 in, role: air-barrier", 1);
+    let text = text.replacen("codes: {energy: 2021}", "codes: {energy: 2021, energy_path: by-component}", 1);
+    std::fs::write(&home, &text).unwrap();
+    let path = home.to_str().unwrap();
+    let ask = ["remedies", path, "energy-code-2021/wall-u-factor", "assemblies.wall"];
+    let told = stdout(&mateline(&ask));
+    assert!(told.contains("one value with assemblies.wall.layers.2.thickness: all of them change"), "{told}");
+    let refused = mateline(&[&ask[..], &["--apply", "1"]].concat());
+    assert_eq!(code(&refused), 2);
+    assert!(stderr(&refused).contains("give --shared to change all of them"), "{}", stderr(&refused));
+    assert_eq!(std::fs::read_to_string(&home).unwrap(), text);
+    assert_eq!(code(&mateline(&[&ask[..], &["--apply", "1", "--shared"]].concat())), 0);
+    let new = std::fs::read_to_string(&home).unwrap();
+    assert!(new.contains("thickness: &thin 1 ") && new.contains("thickness: *thin"), "the anchor stays");
+}

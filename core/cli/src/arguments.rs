@@ -238,6 +238,9 @@ pub struct Remedies {
     /// Write the change of this number into the home, where its value stands; the revision's id and date stay yours.
     #[arg(long, value_name = "K")]
     pub apply: Option<usize>,
+    /// With --apply: also where other values of the home are one with it, by an anchor, and change too.
+    #[arg(long, requires = "apply")]
+    pub shared: bool,
 }
 
 /// Check many variants of homes.

@@ -103,7 +103,7 @@ fn open(search: &Search<'_>, remedies: &Remedies) -> Exit {
     let Some(number) = remedies.apply else { return output::print(&text(search, &told)) };
     let mut all = told.iter().flat_map(|told| &told.remedies);
     match number.checked_sub(1).and_then(|index| all.nth(index)) {
-        Some(remedy) => apply(search, &remedy.changes),
+        Some(remedy) => apply(search, &remedy.changes, remedies.shared),
         None => {
             let found: usize = told.iter().map(|told| told.remedies.len()).sum();
             output::refuse(&format!("there is no change {number}; {found} were found"))
@@ -192,9 +192,17 @@ fn of_change(change: &Change) -> String {
     format!("{}: {} instead of {}{limit}{price}", change.title, change.edit.text, change.now)
 }
 
+fn of_shared(change: &Change) -> String {
+    change.shared.iter().map(|path| path.join(".")).collect::<Vec<_>>().join(", ")
+}
+
 fn of_place(change: &Change) -> String {
     let caution = change.caution.as_ref().map_or_else(String::new, |caution| format!("     {caution}\n"));
-    format!("     {} at {}\n{caution}", change.edit.path.join("."), shown::place(&change.at))
+    let shared = match change.shared.len() {
+        0 => String::new(),
+        _ => format!("     one value with {}: all of them change\n", of_shared(change)),
+    };
+    format!("     {} at {}\n{shared}{caution}", change.edit.path.join("."), shown::place(&change.at))
 }
 
 fn of_remedy(number: usize, remedy: &Remedy) -> String {
@@ -247,7 +255,11 @@ fn towards(search: &Search<'_>, remedies: &Remedies, pack: &str) -> Exit {
     }
     if remedies.apply.is_some() {
         let changes: Vec<Change> = way.bought.into_iter().map(|bought| bought.change).collect();
-        return if changes.is_empty() { output::refuse("there is nothing to change") } else { apply(search, &changes) };
+        return if changes.is_empty() {
+            output::refuse("there is nothing to change")
+        } else {
+            apply(search, &changes, remedies.shared)
+        };
     }
     output::print(&of_way(search, pack, &way))
 }
@@ -301,9 +313,16 @@ fn of_way(search: &Search<'_>, pack: &str, way: &Way) -> String {
 
 /// Writes changes into the files where their values stand, if nobody has changed those meanwhile. Where one cannot be
 /// written, none is.
-fn apply(search: &Search<'_>, changes: &[Change]) -> Exit {
+fn apply(search: &Search<'_>, changes: &[Change], shared_too: bool) -> Exit {
+    if let Some(change) = changes.iter().find(|change| !change.shared.is_empty() && !shared_too) {
+        return output::refuse(&format!(
+            "{} is one value with {}; give --shared to change all of them",
+            change.edit.path.join("."),
+            of_shared(change)
+        ));
+    }
     let loaded = search.loaded();
-    let edits: Vec<_> = changes.iter().map(|change| change.edit.clone()).collect();
+    let edits: Vec<_> = changes.iter().flat_map(Change::edits).collect();
     let files = match written(&loaded.tree, loaded.project.files(), &edits) {
         Ok(files) => files,
         Err(why) => return output::refuse(&why),

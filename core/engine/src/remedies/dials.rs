@@ -3,7 +3,7 @@
 use super::levers::{Handle, size};
 use super::trials::Trials;
 use crate::Engine;
-use crate::load::{Edit, Node};
+use crate::load::{Edit, Node, Placed, Span};
 use mateline_model::home::{Lever, Towards};
 use mateline_model::quantity::Quantity;
 use mateline_model::{Place, Subject};
@@ -16,6 +16,8 @@ pub struct Change {
     pub title: String,
     /// Where, and to what.
     pub edit: Edit,
+    /// The other values that stand at the same place of a file and change with it.
+    pub shared: Vec<Vec<String>>,
     /// What stands there now.
     pub now: String,
     /// The least change that would do, where sizes lie between; rounded to the side that does.
@@ -37,6 +39,21 @@ pub struct Price {
     pub is_between: bool,
 }
 
+impl Price {
+    /// Two together.
+    fn and(self, other: Price) -> Price {
+        Price { money: self.money + other.money, is_between: self.is_between || other.is_between }
+    }
+}
+
+impl Change {
+    /// The change as it is made: of the value, and of those that are one with it.
+    pub fn edits(&self) -> Vec<Edit> {
+        let shared = self.shared.iter().map(|path| Edit { path: path.clone(), text: self.edit.text.clone() });
+        std::iter::once(self.edit.clone()).chain(shared).collect()
+    }
+}
+
 /// A step of a lever on a value.
 #[derive(Clone, Debug)]
 pub struct Step {
@@ -55,6 +72,8 @@ pub struct Step {
 pub struct Dial<'a> {
     /// The value.
     pub handle: Handle<'a>,
+    /// The other values that stand at the same place of a file, by an anchor, and change with it.
+    pub shared: Vec<Vec<String>>,
     /// What stands there.
     pub now: String,
     /// Its size.
@@ -70,11 +89,20 @@ impl<'a> Dial<'a> {
     pub fn of(trials: &Trials<'_>, handle: Handle<'a>) -> Option<Dial<'a>> {
         let Node::Str(now) = &trials.loaded().tree.at(&handle.path)?.node else { return None };
         let (lever, present) = (handle.lever, size(now));
-        let prices = Prices::of(trials, &handle);
+        let span = trials.loaded().tree.at(&handle.path)?.span;
+        let mut shared = Vec::new();
+        at_place(&trials.loaded().tree, span, &mut Vec::new(), &mut shared);
+        shared.retain(|path| *path != handle.path);
+        let all = std::iter::once(&handle.path).chain(&shared);
+        let prices: Vec<Prices<'_>> = all.map(|path| Prices::of(trials, lever, path)).collect();
         let step = |text: &str, size: Option<f64>, change: f64| Step {
             text: text.to_owned(),
             size,
-            price: prices.between(now, text),
+            price: prices
+                .iter()
+                .map(|prices| prices.between(now, text))
+                .reduce(|all, one| Some(all?.and(one?)))
+                .flatten(),
             change,
         };
         let (less, more): (Vec<Step>, Vec<Step>) = match present {
@@ -104,7 +132,7 @@ impl<'a> Dial<'a> {
         let tried = sides.into_iter().filter(|(side, _)| lever.towards.is_none_or(|towards| towards == *side));
         let sides: Vec<Vec<Step>> = tried.map(|(_, steps)| steps).filter(|steps| !steps.is_empty()).collect();
         let is_ordered = present.is_some() || lever.towards.is_some();
-        (!sides.is_empty()).then(|| Dial { now: now.clone(), present, is_ordered, sides, handle })
+        (!sides.is_empty()).then(|| Dial { shared, now: now.clone(), present, is_ordered, sides, handle })
     }
 
     /// What it costs to have a text in place of what stands at a value; none where that is not known.
@@ -113,28 +141,45 @@ impl<'a> Dial<'a> {
         if now == text {
             return Some(0.0);
         }
-        Prices::of(trials, handle).between(now, text).map(|price| price.money)
+        Prices::of(trials, handle.lever, &handle.path).between(now, text).map(|price| price.money)
     }
 
-    /// The change to a text.
-    pub fn edit(&self, text: &str) -> Edit {
-        Edit { path: self.handle.path.clone(), text: text.to_owned() }
+    /// The change to a text: of the value, and of those that are one with it.
+    pub fn edits(&self, text: &str) -> Vec<Edit> {
+        let all = std::iter::once(&self.handle.path).chain(&self.shared);
+        all.map(|path| Edit { path: path.clone(), text: text.to_owned() }).collect()
     }
 
     /// The change to a step.
     pub fn change(&self, trials: &Trials<'_>, step: &Step, limit: Option<String>) -> Change {
-        let edit = self.edit(&step.text);
+        let edit = Edit { path: self.handle.path.clone(), text: step.text.clone() };
         let at = Engine::place_of(trials.loaded(), &edit.path.join("."));
         let lever = self.handle.lever;
         Change {
             title: lever.title.as_ref().map(ToString::to_string).unwrap_or_default(),
             edit,
+            shared: self.shared.clone(),
             now: self.now.clone(),
             limit,
             price: step.price,
             at,
             caution: lever.caution.as_ref().map(ToString::to_string),
         }
+    }
+}
+
+/// The paths of all texts that stand at one place of a file.
+fn at_place(here: &Placed, span: Span, path: &mut Vec<String>, found: &mut Vec<Vec<String>>) {
+    let mut step = |key: String, value: &Placed| {
+        path.push(key);
+        at_place(value, span, path, found);
+        path.pop();
+    };
+    match &here.node {
+        Node::Map(entries) => entries.iter().for_each(|entry| step(entry.key.clone(), &entry.value)),
+        Node::Seq(items) => items.iter().enumerate().for_each(|(index, item)| step(index.to_string(), item)),
+        Node::Str(_) if here.span == span => found.push(path.clone()),
+        _ => {}
     }
 }
 
@@ -146,14 +191,12 @@ struct Prices<'a> {
 }
 
 impl<'a> Prices<'a> {
-    fn of(trials: &Trials<'_>, handle: &Handle<'a>) -> Prices<'a> {
-        let lever = handle.lever;
+    fn of(trials: &Trials<'_>, lever: &'a Lever, path: &[String]) -> Prices<'a> {
         let amount = match &lever.per {
             None => Some(1.0),
             Some(per) => {
                 let facts = &trials.base().facts;
-                let subjects =
-                    (1..=handle.path.len()).rev().map(|end| handle.path.get(..end).unwrap_or_default().join("."));
+                let subjects = (1..=path.len()).rev().map(|end| path.get(..end).unwrap_or_default().join("."));
                 let mut subjects = subjects.map(|path| Subject::from(path.as_str())).chain([Subject::home()]);
                 subjects.find_map(|subject| Some(facts.get(&subject, per)?.value.number()?.si))
             }

@@ -38,7 +38,7 @@ impl Remedy {
 
     /// The changes as they are made.
     pub fn edits(&self) -> Vec<Edit> {
-        self.changes.iter().map(|change| change.edit.clone()).collect()
+        self.changes.iter().flat_map(Change::edits).collect()
     }
 }
 
@@ -79,7 +79,11 @@ impl<'a> Search<'a> {
     pub fn remedies(&self, verdict: &Verdict) -> Vec<Remedy> {
         let of = Turned::of(verdict);
         let handles = self.levers.on(&self.loaded().tree, self.base(), verdict);
-        let dials: Vec<Dial<'_>> = handles.into_iter().filter_map(|handle| Dial::of(&self.trials, handle)).collect();
+        let mut dials: Vec<Dial<'_>> = Vec::new();
+        for handle in handles {
+            let is_one = dials.iter().any(|dial| dial.shared.contains(&handle.path));
+            dials.extend(Dial::of(&self.trials, handle).filter(|_| !is_one));
+        }
         let asked = (&of, verdict.comparison.starts_with("between"));
         let mut found = self.sought(&dials, asked, singles);
         if found.is_empty() {
@@ -99,7 +103,7 @@ impl<'a> Search<'a> {
         &self,
         dials: &[Dial<'_>],
         (of, is_range): (&Turned, bool),
-        look: fn(&Asking<'_>, &[Dial<'_>]) -> Vec<Vec<(usize, Step, Option<String>)>>,
+        look: fn(&Asking<'_>, &[Dial<'_>]) -> Ways,
     ) -> Vec<(f64, Remedy)> {
         let narrow = Asking { trials: &self.trials, only: self.trials.only([of.rule.clone()]), of, is_range };
         let is_sound = narrow.said(&[]).map(|said| said.is_met) == Some(false);
@@ -113,7 +117,7 @@ impl<'a> Search<'a> {
         &self,
         asking: &Asking<'_>,
         dials: &[Dial<'_>],
-        look: fn(&Asking<'_>, &[Dial<'_>]) -> Vec<Vec<(usize, Step, Option<String>)>>,
+        look: fn(&Asking<'_>, &[Dial<'_>]) -> Ways,
     ) -> Option<Vec<(f64, Remedy)>> {
         let before = Turned::open(self.base());
         let ways = look(asking, dials).into_iter();
@@ -123,7 +127,7 @@ impl<'a> Search<'a> {
                 .into_iter()
                 .filter_map(|(dial, step, limit)| Some(dials.get(dial)?.change(&self.trials, &step, limit)))
                 .collect();
-            let edits: Vec<Edit> = changes.iter().map(|change| change.edit.clone()).collect();
+            let edits: Vec<Edit> = changes.iter().flat_map(Change::edits).collect();
             let report = self.trials.whole(&edits)?;
             let is_met = report.verdicts.iter().find(|verdict| asking.of.is_of(verdict)).map(Said::of)?.is_met;
             let after = Turned::open(&report);
@@ -138,6 +142,9 @@ impl<'a> Search<'a> {
         .collect()
     }
 }
+
+/// Ways to turn a verdict: for each the dials by number, with the step and the limit.
+type Ways = Vec<Vec<(usize, Step, Option<String>)>>;
 
 /// One verdict, asked again and again.
 struct Asking<'a> {
@@ -159,11 +166,11 @@ impl Asking<'_> {
 }
 
 /// Every single dial that turns the verdict, with the first step to either side that does.
-fn singles(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Vec<Vec<(usize, Step, Option<String>)>> {
+fn singles(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Ways {
     let mut found = Vec::new();
     for (number, dial) in dials.iter().enumerate() {
         for side in &dial.sides {
-            let does = |step: &Step| asking.is_met(&[dial.edit(&step.text)]);
+            let does = |step: &Step| asking.is_met(&dial.edits(&step.text));
             let turning = match dial.is_ordered && !asking.is_range {
                 true => first(side, does),
                 false => side.iter().enumerate().find(|(_, step)| does(step)),
@@ -183,14 +190,14 @@ fn singles(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Vec<Vec<(usize, Step, Opt
 
 /// For every two dials that turn the verdict together the cheapest steps that do, or those that change least; of those
 /// dials that bring it nearest by themselves.
-fn pairs(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Vec<Vec<(usize, Step, Option<String>)>> {
+fn pairs(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Ways {
     let base = asking.said(&[]).and_then(|said| said.margin);
     let mut sides: Vec<(f64, usize, &Dial<'_>, &Vec<Step>)> = Vec::new();
     for (number, dial) in dials.iter().enumerate() {
         for side in &dial.sides {
             let far = side.last().filter(|_| dial.is_ordered);
             let tried = side.iter().filter(|step| far.is_none_or(|far| far.text == step.text));
-            let margins = tried.map(|step| asking.said(&[dial.edit(&step.text)]).and_then(|said| said.margin));
+            let margins = tried.map(|step| asking.said(&dial.edits(&step.text)).and_then(|said| said.margin));
             let gain = margins.map(|margin| margin.zip(base).map_or(0.0, |(margin, base)| margin - base));
             let gain = gain.fold(f64::MIN, f64::max);
             if gain > 0.0 || base.is_none() {
@@ -203,7 +210,7 @@ fn pairs(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Vec<Vec<(usize, Step, Optio
     let mut found = Vec::new();
     for (place, (_, one, dial, side)) in sides.iter().enumerate() {
         for (_, other, other_dial, other_side) in sides.iter().skip(place + 1).filter(|(_, other, ..)| other != one) {
-            let does = |a: &Step, b: &Step| asking.is_met(&[dial.edit(&a.text), other_dial.edit(&b.text)]);
+            let does = |a: &Step, b: &Step| asking.is_met(&[dial.edits(&a.text), other_dial.edits(&b.text)].concat());
             let in_order = dial.is_ordered && other_dial.is_ordered && !asking.is_range;
             let best = cheapest_pair(in_order, side, other_side, does);
             found.extend(best.map(|(a, b)| vec![(*one, a.clone(), None), (*other, b.clone(), None)]));
@@ -266,7 +273,7 @@ fn limit(asking: &Asking<'_>, dial: &Dial<'_>, before: f64, (after, text): (f64,
     let one = parse(&format!("1 {unit}")).ok().filter(|one| one.si > 0.0)?.si;
     let (from, to) = (before / one, after / one);
     let at = |number: usize| from + (to - from) * number as f64 / FINE as f64;
-    let said = |number: usize| asking.said(&[dial.edit(&format!("{} {unit}", at(number)))]);
+    let said = |number: usize| asking.said(&dial.edits(&format!("{} {unit}", at(number))));
     let margin = |number: usize| said(number).and_then(|said| said.margin);
     let found =
         boundary((0, margin(0)), (FINE, margin(FINE)), |number| said(number).map(|said| (said.is_met, said.margin)));

@@ -300,7 +300,7 @@ impl Search<'_> {
         for verdict in &short {
             let handles = self.levers.on(&self.loaded().tree, self.base(), verdict).into_iter();
             let numbers = handles.filter_map(|handle| {
-                let known = dials.iter().position(|dial| dial.handle.path == handle.path);
+                let known = dials.iter().position(|d| d.handle.path == handle.path || d.shared.contains(&handle.path));
                 known.or_else(|| {
                     dials.push(Dial::of(&self.trials, handle)?);
                     Some(dials.len() - 1)
@@ -337,7 +337,7 @@ impl Search<'_> {
         let only = self.trials.only(goals.iter().map(|goal| goal.rule.clone()));
         let edits = |state: &State| -> Vec<Edit> {
             let set = std::iter::zip(state, std::iter::zip(&dials, &steps)).filter(|(step, _)| **step > 0);
-            set.filter_map(|(step, (dial, steps))| Some(dial.edit(&steps.get(step - 1)?.text))).collect()
+            set.filter_map(|(step, (dial, steps))| Some(dial.edits(&steps.get(step - 1)?.text))).flatten().collect()
         };
         let says = |state: &State| says(self, &goals, &edits(state), only.as_ref());
         let all = Combinations {
