@@ -175,7 +175,8 @@ fn values_that_are_one_are_changed_together() {
         "thickness: *foam, role: continuous-insulation",
         1,
     );
-    let shared = shared.replacen("thickness: 7/16 in, role: air-barrier", "thickness: &foam 1/2 in, role: air-barrier", 1);
+    let shared =
+        shared.replacen("thickness: 7/16 in, role: air-barrier", "thickness: &foam 1/2 in, role: air-barrier", 1);
     std::fs::write(&home, &shared).unwrap();
     let search = search(&home);
     let found = search.remedies(verdict(search.base(), rule, subject));

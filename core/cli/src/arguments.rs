@@ -4,7 +4,7 @@ mod checking;
 mod packets;
 
 pub use checking::{Check, Format, Manual, Watch};
-pub use packets::{Packet, PacketCommand, PacketToWrite};
+pub use packets::{Packet, PacketCommand, PacketToWrite, Reader};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use mateline_engine::study::Shard;

@@ -50,6 +50,10 @@ pub struct PacketToWrite {
     /// Write it only when nothing required is short or unproven; else end with 1.
     #[arg(long = "final")]
     pub is_final: bool,
+    /// With --for owner: a table of what would meet the open requirements and advice, with the prices that the firm's or the
+    /// home's levers give. It takes a search.
+    #[arg(long)]
+    pub choices: bool,
     /// Sign the manifest with this secret key, a file of your own in the form of minisign; the signature stands beside
     /// it. A password is asked for on the terminal.
     #[arg(long, value_name = "KEYFILE")]

@@ -1,6 +1,6 @@
 //! `mateline packet`
 
-use crate::arguments::{Judging, Packet as Arguments, PacketCommand, PacketToWrite, When};
+use crate::arguments::{Judging, Packet as Arguments, PacketCommand, PacketToWrite, Reader, When};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
@@ -43,10 +43,17 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
     let checking = output::doing(&format!("checking {}", wanted.home.display()));
     let checked = engine.check(&wanted.home, &super::options(judging));
     drop(checking);
-    let report = match checked {
+    let mut report = match checked {
         Ok(report) => report,
         Err(bad) => return output::bad_input(&bad, colour),
     };
+    if wanted.choices && wanted.reader != Reader::Owner {
+        return output::refuse("choices are for the owner alone: other papers hold what is decided");
+    }
+    if wanted.choices {
+        let found = super::remedies::choices(engine, &wanted.home, super::options(judging));
+        report.figures.extend(found);
+    }
     let attached = attached(&wanted.home, &report);
     let packet = match mateline_packets::build(&report, &attached, wanted.reader.into()) {
         Ok(packet) => packet,

@@ -7,7 +7,7 @@ use mateline_engine::load::written;
 use mateline_engine::remedies::{Bought, Change, Levers, Reached, Remedy, Search, Target, Turned, Way};
 use mateline_engine::{Engine, Options};
 use mateline_model::quantity::{Dimension, Quantity, Units};
-use mateline_model::{OpenPoint, Outcome, Report, Severity, Verdict};
+use mateline_model::{Drawing, Figure, OpenPoint, Outcome, Report, Severity, Subject, Verdict};
 use mateline_reports::{acts, shown};
 use serde::Serialize;
 use std::path::Path;
@@ -77,6 +77,44 @@ pub(super) fn advise(engine: &Engine, home: &Path, options: Options, report: &mu
         }
     }
     drop(trying);
+}
+
+/// What would meet what is short, as a table in plain words: the best priced change for each; none where none has a price.
+pub(super) fn choices(engine: &Engine, home: &Path, options: Options) -> Option<Figure> {
+    let levers = Levers::read("<mateline>/levers.yaml", mateline_rules::LEVERS).ok()?;
+    let trying = output::doing("trying what would meet what is short");
+    let search = Search::new(engine, home, options, &levers).ok()?;
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for OpenPoint { verdict, .. } in search.base().open_points() {
+        if verdict.outcome != Outcome::Short {
+            continue;
+        }
+        let found = search.remedies(verdict);
+        let Some((best, price)) = found.iter().find_map(|remedy| Some((remedy, remedy.price()?))) else { continue };
+        let plain = |text: &str| text.replace(['-', '_'], " ");
+        let of = if verdict.subject.section() == "home" { "the home".to_owned() } else { plain(verdict.subject.id()) };
+        let change = best.changes.iter().map(|c| format!("{}: {} instead of {}", c.title, c.edit.text, c.now));
+        let kind = if verdict.severity == Severity::Required { "required" } else { "advice" };
+        rows.push(vec![
+            format!("{} ({of}, {kind})", verdict.title),
+            change.collect::<Vec<_>>().join(", and "),
+            money(price),
+        ]);
+    }
+    drop(trying);
+    (!rows.is_empty()).then(|| Figure {
+        subject: Subject::home(),
+        key: "choices.prices".into(),
+        title: "Choices that are still open".to_owned(),
+        alternative: "a table of what is not met, what would meet it, and what that costs".to_owned(),
+        drawing: Drawing::Table {
+            columns: ["What is not met yet", "What would meet it", "Price"].map(str::to_owned).to_vec(),
+            rows,
+            note: "Each choice is by itself; prices are by the list of the firm or the home and no offer of anyone. Structure, \
+                   machines and electrical work belong to licensed people."
+                .to_owned(),
+        },
+    })
 }
 
 /// A remedy in one sentence.

@@ -1,4 +1,4 @@
-//! What the foundations cost side by side, from the home's own unit rates.
+//! What the foundations cost side by side, from the home's own unit rates, and what choices would cost that are still open.
 
 use crate::packet::{Block, Section};
 use crate::source::Source;
@@ -13,7 +13,10 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     } else {
         blocks
     };
-    Section { id: "cost", title: "What the foundation costs", blocks }
+    let choices = source.report.figures.iter().find(|figure| figure.key == super::CHOICES).and_then(table);
+    let title = if choices.is_some() { "What things cost" } else { "What the foundation costs" };
+    let blocks = blocks.into_iter().chain(choices.map(Block::Table)).collect();
+    Section { id: "cost", title, blocks }
 }
 
 /// The table with the foundation that the home has marked, and whose rates these are.

@@ -48,6 +48,8 @@ use mateline_reports::{ReportError, figures};
 
 /// The way of the air in ordinary operation.
 pub(crate) const AIR_PATHS: &str = "ventilation.air-paths";
+/// The table of choices with their prices, where one was asked for.
+pub(crate) const CHOICES: &str = "choices.prices";
 /// The foundations side by side.
 pub(crate) const SIDE_BY_SIDE: &str = "foundation.side-by-side";
 
