@@ -285,7 +285,7 @@ fn a_full_disk_leaves_nothing() {
 fn the_owner_is_told_choices_and_their_prices() {
     let folder = tempfile::tempdir().unwrap();
     let home = folder.path().join("home.yaml");
-    let text = std::fs::read_to_string(crate::root().join("examples/starter/home.yaml")).unwrap();
+    let text = fs::read_to_string(crate::root().join("examples/starter/home.yaml")).unwrap();
     let text = text.replacen(
         "thickness: 2 in, role: continuous-insulation",
         "thickness: 1/2 in, role: continuous-insulation",
@@ -293,12 +293,12 @@ fn the_owner_is_told_choices_and_their_prices() {
     );
     let text = text.replacen("codes: {energy: 2021}", "codes: {energy: 2021, energy_path: by-component}", 1);
     let levers = "\nlevers:\n  outside-insulation:\n    per: takeoff.net_area\n    prices: {1/2 in: 1 $/ft², 1 in: 2 $/ft², 2 in: 3 $/ft²}\n";
-    std::fs::write(&home, text + levers).unwrap();
+    fs::write(&home, text + levers).unwrap();
     let path = home.to_str().unwrap();
     let out = folder.path().join("owner");
     let made = mateline(&["packet", path, "--for", "owner", "--choices", "--out", out.to_str().unwrap()]);
     assert_eq!(code(&made), 0, "{}", stderr(&made));
-    let page = std::fs::read_to_string(out.join("packet.html")).unwrap();
+    let page = fs::read_to_string(out.join("packet.html")).unwrap();
     for part in ["Choices that are still open", "What would meet it", "+$", "instead of 1/2 in"] {
         assert!(page.contains(part), "{part}");
     }

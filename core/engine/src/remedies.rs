@@ -4,6 +4,7 @@
 //! looks at is run and judged ([`trials`]); what is suggested has been checked as a whole. Along a lever to one side a
 //! verdict is taken to be monotone: what its farthest step does not turn, no step before does.
 
+mod combinations;
 mod dials;
 mod levers;
 mod search;
