@@ -37,9 +37,10 @@ pub enum Drawing {
         /// What a reader has to bear in mind; empty where nothing.
         note: String,
     },
-    /// A side of the home as seen from outside, to scale. Lengths in metres, x to the right, y upwards.
+    /// A side of the home as seen from outside, or the home cut by an upright plane, to scale. Lengths in metres, x to the
+    /// right, y upwards.
     Elevation {
-        /// What is seen, far before near.
+        /// What is seen or cut, far before near.
         parts: Vec<ElevationPart>,
         /// Heights told beside it, rising.
         heights: Vec<Mark>,
@@ -140,7 +141,7 @@ pub struct PlanSeam {
 pub struct PlanItem {
     /// What it is.
     pub kind: PlanItemKind,
-    /// Its id, as schedules give it.
+    /// Its id, as schedules give it; empty for a terminal, which goes by its room.
     pub label: String,
     /// What it belongs to.
     pub subject: String,
@@ -155,6 +156,14 @@ pub struct PlanItem {
 #[allow(missing_docs, reason = "each word says what it is")]
 pub enum PlanItemKind {
     Room,
+    /// A room that holds the stair.
+    Stair,
+    /// A ventilation unit or fan, in the room named before it.
+    Unit,
+    /// Where air is supplied to the room named before it.
+    Supply,
+    /// Where air is taken from the room named before it.
+    Exhaust,
     Penetration,
 }
 
@@ -173,7 +182,7 @@ pub struct ElevationPart {
     pub outline: Vec<(f64, f64)>,
 }
 
-/// What a part of an elevation is.
+/// What a part of an elevation or a section is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[allow(missing_docs, reason = "each word says what it is")]
 pub enum ElevationKind {
@@ -187,6 +196,26 @@ pub enum ElevationKind {
     BelowGrade,
     Grade,
     Roof,
+    /// A wall of a box, cut.
+    Wall,
+    /// The floor of a box, cut.
+    Floor,
+    /// The ceiling of a box, cut.
+    Ceiling,
+    /// Concrete or other masonry, cut.
+    Concrete,
+    /// Gravel, cut.
+    Gravel,
+    /// Insulation, cut.
+    Insulation,
+    /// Any other layer of a foundation, cut.
+    Layer,
+    /// A sheet too thin to be drawn as thick as it is: a line.
+    Sheet,
+    /// How deep the ground freezes: a line.
+    Frost,
+    /// A height between two ends, told beside the line.
+    Clear,
 }
 
 /// A mate line in plan with its weight.
@@ -316,6 +345,7 @@ pub enum Hatch {
     Foam,
     Fibre,
     Masonry,
+    Gravel,
     Metal,
     Membrane,
     Air,

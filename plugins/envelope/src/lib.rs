@@ -58,7 +58,7 @@ impl Plugin for Envelope {
             version: env!("CARGO_PKG_VERSION"),
             about: "Thermal resistance of assemblies and the heat loss of the envelope.",
             reads: &["takeoff"],
-            sections: &["modules", "materials", "assemblies", "openings", "foundation"],
+            sections: &["modules", "materials", "assemblies", "enclosure", "openings", "foundation"],
             quantities: quantities(),
         }
     }
@@ -79,7 +79,7 @@ impl Plugin for Envelope {
             match construction {
                 Ok(construction) => {
                     assembly::report(construction, &mut findings);
-                    findings.figures.push(section::figure(construction));
+                    findings.figures.push(section::figure(request.home, construction));
                 }
                 Err(lack) => assembly::missing(&Subject::element("assemblies", id), lack, &mut findings),
             }

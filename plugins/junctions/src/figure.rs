@@ -1,5 +1,6 @@
 //! The temperature field of a solved junction, as it is drawn.
 
+use crate::draw::GASKET;
 use crate::plan::{Planned, word};
 use crate::psi::SolvedJunction;
 use crate::solved::Surfaces;
@@ -23,13 +24,15 @@ pub(crate) fn field(
     let temperatures = field.factors.iter().map(|factor| factor.map_or(f64::NAN, degrees)).collect();
     let shown = |lines: &[f64]| (lines.first().copied().unwrap_or(0.0), lines.last().copied().unwrap_or(0.0));
     let ((left, right), (low, high)) = (shown(&field.x), shown(&field.y));
+    let gasket =
+        if planned.seams.is_empty() { GASKET.to_owned() } else { format!("{GASKET} of {}", planned.seams.join(", ")) };
     let outlines = solved
         .drawn
         .section
         .parts
         .iter()
         .map(|part| FieldOutline {
-            label: part.name.clone(),
+            label: if part.name == GASKET { gasket.clone() } else { part.name.clone() },
             edges: [
                 part.rect.left.max(left),
                 part.rect.low.max(low),

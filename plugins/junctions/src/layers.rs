@@ -7,7 +7,7 @@ use crate::lack::Lack;
 use mateline_films::surface::{Direction, OuterSide, handbook};
 use mateline_layers::{Body, Layer, in_series, plane};
 use mateline_model::home::{Framing, Home, Id, MaterialKind};
-use mateline_model::quantity::{Conductivity, Length, ThermalResistance};
+use mateline_model::quantity::{Conductivity, Length, ThermalResistance, UnitSystem};
 
 /// Layers thinner than this (m) that are no metal are left out: paint, sheets, membranes.
 const NEGLIGIBLE: f64 = 1e-3;
@@ -54,7 +54,7 @@ impl<'a> Layers<'a> {
         let found = mateline_layers::Layers::of(home, id, assembly)?;
         let (mut layers, mut inward) = (Vec::new(), 0);
         for (position, layer) in found.closed().iter().enumerate() {
-            layers.extend(drawn(layer, found.flow)?);
+            layers.extend(drawn(layer, found.flow, home.units)?);
             if position < found.inside_face().len() {
                 inward = layers.len();
             }
@@ -142,7 +142,7 @@ fn painted(matter: &mateline_layers::Matter<'_>, deep: Length, flow: Direction) 
 }
 
 /// A layer as it is drawn; none where it is too thin to matter.
-fn drawn<'a>(layer: &Layer<'a>, flow: Direction) -> Result<Option<DrawnLayer<'a>>, Lack> {
+fn drawn<'a>(layer: &Layer<'a>, flow: Direction, units: UnitSystem) -> Result<Option<DrawnLayer<'a>>, Lack> {
     let Some(clear) = layer.clear() else { return Ok(None) };
     let kind = clear.kind();
     let depth = match layer.depth() {
@@ -152,7 +152,10 @@ fn drawn<'a>(layer: &Layer<'a>, flow: Direction) -> Result<Option<DrawnLayer<'a>
         _ => layer.extent()?.unwrap_or_default(),
     };
     let framing = match &layer.body {
-        Body::Framed { framing, member, .. } => Some((*framing, painted(member, depth, flow)?)),
+        Body::Framed { framing, member, .. } => {
+            let matter = painted(member, depth, flow)?;
+            Some((*framing, Matter { name: format!("{} {}", framing.size.called(units), matter.name), ..matter }))
+        }
         Body::Plain(_) | Body::Vented(_) => None,
     };
     let is_masonry = framing.is_none() && kind == Some(MaterialKind::Masonry);

@@ -13,6 +13,8 @@ pub(crate) struct Planned<'a> {
     pub kind: JunctionKind,
     pub junction: Option<&'a Junction>,
     pub seam: Option<String>,
+    /// The mate lines it stands for.
+    pub seams: Vec<String>,
     /// Whether it is the lower edge of a box that overhangs.
     pub over_air: bool,
     /// Length (m) and how it was found.
@@ -62,6 +64,7 @@ pub(crate) fn plan<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>>
             kind: junction.kind,
             junction: Some(junction),
             seam: junction.seam.as_ref().map(|seam| called(edges, seam)),
+            seams: seams(home, junction, edges),
             over_air: false,
             length: length(request, id, junction, edges),
         })
@@ -70,6 +73,19 @@ pub(crate) fn plan<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>>
         planned.extend(found(request, edges));
     }
     planned
+}
+
+/// The mate lines of a listed junction: the one it names, else those of its kind that no other names.
+fn seams(home: &Home, junction: &Junction, edges: &Edges) -> Vec<String> {
+    let named = |junction: &Junction, one: usize, other: usize| {
+        junction.seam.as_ref().map(|seam| edges.is_called(one, other, seam))
+    };
+    let of_kind = edges.mate_lines.keys().filter(|(kind, ..)| *kind == junction.kind);
+    let own = of_kind.filter(|(kind, one, other)| {
+        let by_another = |of: &Junction| of.kind == *kind && named(of, *one, *other) == Some(true);
+        named(junction, *one, *other).unwrap_or_else(|| !home.junctions.values().any(by_another))
+    });
+    own.map(|(_, one, other)| edges.seam(*one, *other)).collect()
 }
 
 /// A seam by the name that the order of the boxes gives it.
@@ -86,7 +102,8 @@ fn found<'a>(request: &Request<'a>, edges: &Edges) -> Vec<Planned<'a>> {
     let mut add = |id: String, kind, seam: Option<String>, length: Result<(f64, LengthFrom), Lack>| {
         let known = |(listed, _): (&mateline_model::home::Id, _)| *listed == id.as_str();
         let id = if home.junctions.iter().any(known) { format!("{id}-found") } else { id };
-        planned.push(Planned { id, kind, junction: None, seam, over_air: false, length });
+        let seams = seam.iter().cloned().collect();
+        planned.push(Planned { id, kind, junction: None, seam, seams, over_air: false, length });
     };
     let is_inside = |number: usize| {
         let (foundation, id) = (home.foundation.as_ref(), edges.name(number));

@@ -29,12 +29,12 @@ pub struct Elevations<'e, 'a, 'b> {
     pub seams: &'e [Seam],
 }
 
-/// One side while it is drawn.
-struct View {
+/// One side, or a section looking as from that side, while it is drawn.
+pub(crate) struct View {
     side: Side,
-    parts: Vec<ElevationPart>,
-    heights: Vec<Mark>,
-    notes: Vec<String>,
+    pub parts: Vec<ElevationPart>,
+    pub heights: Vec<Mark>,
+    pub notes: Vec<String>,
     /// Whether an opening stands where nothing says that it does.
     spread: bool,
 }
@@ -46,7 +46,7 @@ impl Elevations<'_, '_, '_> {
     }
 
     fn figure(&self, side: Side) -> Figure {
-        let mut view = View { side, parts: Vec::new(), heights: Vec::new(), notes: Vec::new(), spread: false };
+        let mut view = View::from(side);
         self.foundation(&mut view);
         self.boxes(&mut view);
         self.mate_lines(&mut view);
@@ -55,33 +55,18 @@ impl Elevations<'_, '_, '_> {
         if view.spread {
             view.notes.push("openings without a position are spread along their face".to_owned());
         }
-        let told = |kinds: &[ElevationKind]| {
-            let fits = view.parts.iter().filter(|part| kinds.contains(&part.kind));
-            let mut told: Vec<String> = fits.map(|part| part.words.clone()).collect();
-            told.dedup();
-            crate::plan::listed(told.into_iter())
-        };
-        let mut alternative =
-            format!("{} side as seen from outside. Modules: {}.", name(side), told(&[ElevationKind::Module]));
         let openings = [ElevationKind::Window, ElevationKind::GlazedDoor, ElevationKind::Door, ElevationKind::Hatch];
-        for (head, kinds) in
-            [("Openings", &openings[..]), ("Mate lines", &[ElevationKind::MateLine]), ("Roof", &[ElevationKind::Roof])]
-        {
-            let told = told(kinds);
-            if !told.is_empty() {
-                alternative.push_str(&format!(" {head}: {told}."));
-            }
-        }
-        Figure {
-            subject: Subject::home(),
-            key: "takeoff.elevation".into(),
-            title: format!("{} elevation", name(side)),
-            alternative,
-            drawing: Drawing::Elevation { parts: view.parts, heights: view.heights, note: view.notes.join("; ") },
-        }
+        let heads = [
+            ("Modules", &[ElevationKind::Module][..]),
+            ("Openings", &openings),
+            ("Mate lines", &[ElevationKind::MateLine]),
+            ("Roof", &[ElevationKind::Roof]),
+        ];
+        let words = format!("{} side as seen from outside.", name(side));
+        view.figure("takeoff.elevation", format!("{} elevation", name(side)), words, &heads)
     }
 
-    fn shown(&self, metres: f64) -> String {
+    pub(crate) fn shown(&self, metres: f64) -> String {
         by_tape(metres, self.site.home.units)
     }
 
@@ -246,7 +231,7 @@ impl Elevations<'_, '_, '_> {
     }
 
     /// The gable roof over the uppermost boxes, where its form follows from the home.
-    fn roof(&self, view: &mut View) {
+    pub(crate) fn roof(&self, view: &mut View) {
         let boxes = self.site.boxes;
         let roof = &self.site.home.roof;
         if boxes.iter().any(|placed| placed.wedge.is_some()) {
@@ -305,7 +290,7 @@ impl Elevations<'_, '_, '_> {
     }
 
     /// Heights to tell beside the drawing: the underside of each level's boxes and the top of the uppermost.
-    fn levels(&self, view: &mut View) {
+    pub(crate) fn levels(&self, view: &mut View) {
         let mut levels: std::collections::BTreeMap<u32, (Nm, Nm)> = std::collections::BTreeMap::new();
         for placed in self.site.boxes {
             let z = placed.reach()[2];
@@ -320,7 +305,7 @@ impl Elevations<'_, '_, '_> {
     }
 
     /// From where to where the home reaches, seen from a side (m).
-    fn reach(&self, side: Side) -> (f64, f64) {
+    pub(crate) fn reach(&self, side: Side) -> (f64, f64) {
         let axis = 1 - direction(Face::from(side)).0;
         let spans = || self.site.boxes.iter().filter_map(|placed| placed.spans.get(axis));
         let whole =
@@ -330,11 +315,35 @@ impl Elevations<'_, '_, '_> {
 }
 
 impl View {
-    fn along(&self, span: Span) -> (f64, f64) {
+    pub fn from(side: Side) -> View {
+        View { side, parts: Vec::new(), heights: Vec::new(), notes: Vec::new(), spread: false }
+    }
+
+    /// The figure, with its parts told in words under heads.
+    pub fn figure(
+        self,
+        key: &'static str,
+        title: String,
+        mut alternative: String,
+        heads: &[(&str, &[ElevationKind])],
+    ) -> Figure {
+        for (head, kinds) in heads {
+            let fits = self.parts.iter().filter(|part| kinds.contains(&part.kind));
+            let mut told: Vec<String> = fits.map(|part| part.words.clone()).collect();
+            told.dedup();
+            if !told.is_empty() {
+                alternative.push_str(&format!(" {head}: {}.", crate::plan::listed(told.into_iter())));
+            }
+        }
+        let drawing = Drawing::Elevation { parts: self.parts, heights: self.heights, note: self.notes.join("; ") };
+        Figure { subject: Subject::home(), key: key.into(), title, alternative, drawing }
+    }
+
+    pub fn along(&self, span: Span) -> (f64, f64) {
         along(self.side, span)
     }
 
-    fn rect(
+    pub fn rect(
         &mut self,
         kind: ElevationKind,
         subject: &Subject,
@@ -351,7 +360,7 @@ impl View {
         });
     }
 
-    fn note(&mut self, words: &str) {
+    pub fn note(&mut self, words: &str) {
         if !self.notes.iter().any(|note| note == words) {
             self.notes.push(words.to_owned());
         }

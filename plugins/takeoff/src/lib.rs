@@ -11,14 +11,16 @@
 //! 3. [`enclosure`], [`foundation`] and its [`parts`]: what stands on the open faces and what lies behind them.
 //! 4. [`fit`], [`places`] and [`openings`]: whether openings fit, where they stand, and what they are taken off.
 //! 5. [`floors`], [`interior`], [`cellar`]: floor area, volume and envelope area inside the exterior walls.
-//! 6. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`], [`elevations`]: figures.
+//! 6. [`surfaces`], [`modules`], [`weights`], [`whole`]: facts; [`plan`], [`elevations`], [`section`]: figures.
 //!
 //! Assumptions: boxes are measured over framing and sheathing ([`mateline_layers::face`] says which layers that is). All
 //! results follow from geometry alone; there is no outside source but the usual width of a marriage gap (common practice,
 //! no source).
 
 pub mod basis;
+mod below;
 pub mod cellar;
+mod cut;
 pub mod elevations;
 pub mod enclosure;
 pub mod facts;
@@ -36,6 +38,7 @@ pub mod problems;
 #[cfg(test)]
 mod samples;
 pub mod seams;
+pub mod section;
 pub mod surfaces;
 pub mod weights;
 pub mod whole;
@@ -98,6 +101,7 @@ impl Plugin for Takeoff {
             about: "areas, volumes, mate lines and weights from the boxes",
             reads: &[],
             sections: &[
+                "site",
                 "modules",
                 "roof",
                 "spaces",
@@ -108,6 +112,7 @@ impl Plugin for Takeoff {
                 "penetrations",
                 "foundation",
                 "seams",
+                "systems",
             ],
             quantities: quantities(),
         }
@@ -164,6 +169,7 @@ impl Plugin for Takeoff {
         findings.figures = plan::plans(&site, &openings, &seams);
         let drawn = elevations::Elevations { site: &site, interior: &interior, openings: &openings, seams: &seams };
         findings.figures.extend(drawn.figures());
+        findings.figures.extend(drawn.section());
         Ok(findings)
     }
 }

@@ -1,4 +1,5 @@
-//! Figures: the boxes of each level in plan, with their openings, rooms and holes, the outlines below and the mate lines.
+//! Figures: the boxes of each level in plan, with their openings, rooms, ventilation terminals and holes, the outlines
+//! below and the mate lines.
 
 use crate::enclosure::Site;
 use crate::openings::Placement;
@@ -7,8 +8,8 @@ use crate::problems::length;
 use crate::seams::Seam;
 use mateline_boxes::coordinate::metres;
 use mateline_boxes::placed::Placed;
-use mateline_model::home::{Face, Home, Id, Opening, Side};
-use mateline_model::quantity::Units;
+use mateline_model::home::{Face, Home, Id, Mounting, Opening, Side, SpaceUse, VentilationUnit};
+use mateline_model::quantity::{Flow, Units};
 use mateline_model::{Drawing, ElevationPart, Figure, PlanBox, PlanItem, PlanItemKind, PlanSeam, Subject};
 use std::collections::BTreeMap;
 
@@ -36,10 +37,13 @@ pub fn plans(site: &Site<'_, '_>, openings: &[Placement<'_>], seams: &[Seam]) ->
         let within: Vec<PlanItem> = storey.iter().flat_map(|placed| within(home, placed)).collect();
         let mut notes = Vec::new();
         if within.iter().any(|item| item.kind == PlanItemKind::Room) {
-            notes.push("rooms are named in their box and not drawn");
+            notes.push("rooms are named in their box and not drawn".to_owned());
         }
         if spread {
-            notes.push("openings without a position are spread along their face");
+            notes.push("openings without a position are spread along their face".to_owned());
+        }
+        if figures.is_empty() {
+            notes.extend(without_place(home));
         }
         figures.push(Figure {
             subject: Subject::home(),
@@ -107,12 +111,17 @@ fn ends(placed: &Placed, side: Side, (from, to): places::Stretch) -> Vec<(f64, f
 /// Rooms and holes of a box: the home gives neither a place within it.
 fn within(home: &Home, placed: &Placed) -> Vec<PlanItem> {
     let rooms = home.spaces.iter().filter(|(_, space)| space.within.iter().any(|id| *id == placed.id));
-    let rooms = rooms.map(|(id, space)| PlanItem {
-        kind: PlanItemKind::Room,
-        label: id.to_string(),
-        subject: Subject::element("spaces", id).to_string(),
-        words: format!("{id}, {}", Units::AREA.show(space.floor_area.into(), home.units)),
-        of: placed.id.to_string(),
+    let rooms = rooms.flat_map(|(id, space)| {
+        let room = PlanItem {
+            kind: if space.used_as == SpaceUse::Stair { PlanItemKind::Stair } else { PlanItemKind::Room },
+            label: id.to_string(),
+            subject: Subject::element("spaces", id).to_string(),
+            words: format!("{id}, {}", Units::AREA.show(space.floor_area.into(), home.units)),
+            of: placed.id.to_string(),
+        };
+        // A room in several boxes has its terminals in the first.
+        let first = space.within.iter().next() == Some(&placed.id);
+        std::iter::once(room).chain(if first { served(home, id, placed) } else { Vec::new() })
     });
     let holes = home.penetrations.iter().filter(|(_, hole)| hole.module == placed.id);
     let holes = holes.map(|(id, hole)| PlanItem {
@@ -123,6 +132,51 @@ fn within(home: &Home, placed: &Placed) -> Vec<PlanItem> {
         of: placed.id.to_string(),
     });
     rooms.chain(holes).collect()
+}
+
+/// Terminals of a room, then the units that stand in it.
+fn served(home: &Home, room: &Id, placed: &Placed) -> Vec<PlanItem> {
+    let (mut terminals, mut units) = (Vec::new(), Vec::new());
+    for (id, unit) in &home.systems.ventilation {
+        let item = |kind, label: String, words: String| PlanItem {
+            kind,
+            label,
+            subject: format!("systems.ventilation.{id}"),
+            words,
+            of: placed.id.to_string(),
+        };
+        let shown = |flow: &Flow| Units::FLOW.show((*flow).into(), home.units);
+        if let Some(flow) = unit.supplies.get(room) {
+            let words = format!("supply of {} to {room} by {id}", shown(flow));
+            terminals.push(item(PlanItemKind::Supply, String::new(), words));
+        }
+        if let Some(flow) = unit.exhausts.get(room) {
+            let words = format!("exhaust of {} from {room} by {id}", shown(flow));
+            terminals.push(item(PlanItemKind::Exhaust, String::new(), words));
+        }
+        if stands_in(unit) == Some(room) {
+            units.push(item(PlanItemKind::Unit, id.to_string(), format!("{id}, in {room}")));
+        }
+    }
+    terminals.extend(units);
+    terminals
+}
+
+/// The room that a unit stands in: the one it serves, where it is mounted there and serves no other.
+fn stands_in(unit: &VentilationUnit) -> Option<&Id> {
+    let mut rooms = unit.supplies.keys().chain(unit.exhausts.keys());
+    let room = rooms.next().filter(|_| unit.mounted == Some(Mounting::InRoom))?;
+    rooms.all(|other| other == room).then_some(room)
+}
+
+/// Units that the home gives no room, and rooms below the boxes, which no plan shows.
+fn without_place(home: &Home) -> Vec<String> {
+    let units = home.systems.ventilation.iter();
+    let units: Vec<&str> = units.filter(|(_, unit)| stands_in(unit).is_none()).map(|(id, _)| id.as_ref()).collect();
+    let below = home.spaces.iter().filter(|(_, space)| space.within.iter().all(|id| *id == "foundation"));
+    let below: Vec<&str> = below.map(|(id, _)| id.as_ref()).collect();
+    let told = |words: &str, ids: Vec<&str>| (!ids.is_empty()).then(|| format!("{words}: {}", ids.join(", ")));
+    told("not drawn, as the home gives no room", units).into_iter().chain(told("below the boxes", below)).collect()
 }
 
 /// A mate line between two boxes of one level, in the middle of its gap.
@@ -168,8 +222,13 @@ fn in_words(
     if !told.is_empty() {
         text.push_str(&format!(" Openings: {}.", listed(told.into_iter())));
     }
-    for (head, kind) in [("Rooms", PlanItemKind::Room), ("Penetrations", PlanItemKind::Penetration)] {
-        let of_kind = within.iter().filter(|item| item.kind == kind);
+    let air = [PlanItemKind::Supply, PlanItemKind::Exhaust, PlanItemKind::Unit];
+    for (head, kinds) in [
+        ("Rooms", &[PlanItemKind::Room, PlanItemKind::Stair][..]),
+        ("Ventilation", &air),
+        ("Penetrations", &[PlanItemKind::Penetration]),
+    ] {
+        let of_kind = within.iter().filter(|item| kinds.contains(&item.kind));
         let told: Vec<String> = of_kind.map(|item| format!("{} in {}", item.words, item.of)).collect();
         if !told.is_empty() {
             text.push_str(&format!(" {head}: {}.", listed(told.into_iter())));

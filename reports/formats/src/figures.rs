@@ -21,7 +21,7 @@ mod sheet;
 use crate::error::ReportError;
 use crate::templates;
 use lettering::{broken, clipped, text_width, wrapped};
-use mateline_model::home::AssemblyKind;
+use mateline_model::home::{AssemblyKind, Boundary};
 use mateline_model::{Drawing, Figure, Report};
 
 /// A figure as one SVG element; none for a table, which every format sets as its own text. Every id in it begins with
@@ -41,7 +41,8 @@ pub fn svg(report: &Report, figure: &Figure, id: &str) -> Result<Option<String>,
             templates::fill("elevation.svg", &view, parts.len() + heights.len())
         }
         Drawing::Section { layers, upright } => {
-            let view = section::view(figure, id, layers, stand(report, figure, *upright), units);
+            let stand = stand(report, figure, *upright);
+            let view = section::view(figure, id, layers, (stand, is_within(report, figure)), units);
             templates::fill("section.svg", &view, layers.len())
         }
         Drawing::Bars { units: shown_in, rows, targets, total } => {
@@ -91,13 +92,24 @@ fn stand(report: &Report, figure: &Figure, upright: bool) -> Stand {
     let kind = report.home.assemblies.iter().find(|(id, _)| id.as_ref() == figure.subject.id());
     match kind.map(|(_, assembly)| assembly.kind) {
         _ if upright => Stand::Upright,
-        Some(AssemblyKind::Floor | AssemblyKind::ExposedFloor | AssemblyKind::Slab)
+        Some(AssemblyKind::Floor | AssemblyKind::ExposedFloor | AssemblyKind::Slab | AssemblyKind::Interior)
             if figure.subject.section() == "assemblies" =>
         {
             Stand::InsideAbove
         }
         _ => Stand::InsideBelow,
     }
+}
+
+/// Whether an assembly lies inside the home, with rooms on both sides.
+fn is_within(report: &Report, figure: &Figure) -> bool {
+    let boundary = report.facts.get(&figure.subject, "takeoff.boundary").and_then(|fact| fact.value.text());
+    let found = report.home.assemblies.iter().find(|(id, _)| id.as_ref() == figure.subject.id());
+    figure.subject.section() == "assemblies"
+        && boundary.map_or_else(
+            || found.is_some_and(|(_, assembly)| assembly.boundary() == Boundary::Conditioned),
+            |boundary| boundary == "conditioned",
+        )
 }
 
 /// A coordinate or length of the drawing, with at most two decimals.

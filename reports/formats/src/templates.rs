@@ -42,6 +42,7 @@ pub(crate) const TEMPLATES: &[(&str, &str)] = &[
     ("paths.svg", include_str!("templates/paths.svg")),
     ("plan_boxes.svg", include_str!("templates/plan_boxes.svg")),
     ("plan_north.svg", include_str!("templates/plan_north.svg")),
+    ("plan_symbol.svg", include_str!("templates/plan_symbol.svg")),
     ("plan_scale.svg", include_str!("templates/plan_scale.svg")),
     ("seam_plan.svg", include_str!("templates/seam_plan.svg")),
     ("plan.svg", include_str!("templates/plan.svg")),

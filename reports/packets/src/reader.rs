@@ -54,7 +54,7 @@ pub(crate) fn sections(source: Source<'_>, audience: Audience) -> Result<Vec<Sec
         Audience::PlanReview => vec![
             compliance::section(source),
             open_points::required(source),
-            areas::section(source),
+            areas::section(source)?,
             thermal::section(source),
             air_summary::section(source),
             energy_certificate::section(source),

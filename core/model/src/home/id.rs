@@ -1,7 +1,7 @@
 //! Names, ids, dates and the few other texts with a form of their own.
 
 use crate::portable;
-use crate::quantity::PLACEHOLDER;
+use crate::quantity::{PLACEHOLDER, UnitSystem, by_tape};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{self, Deserialize, Deserializer};
 use serde::{Serialize, Serializer};
@@ -270,6 +270,19 @@ impl FromStr for LumberSize {
             return Err(wrong());
         }
         Ok(LumberSize { thickness, depth })
+    }
+}
+
+impl LumberSize {
+    /// As the trade calls it: by its nominal size, `2x6`, where it is a dressed one, else by its sides.
+    pub fn called(&self, system: UnitSystem) -> String {
+        let nominal = |side: crate::quantity::Length| {
+            DRESSED.iter().find(|(_, inches)| (inches * 0.0254 - side.si()).abs() < 1e-5).map(|(size, _)| size)
+        };
+        match (nominal(self.thickness), nominal(self.depth)) {
+            (Some(thickness), Some(depth)) => format!("{thickness}x{depth}"),
+            _ => format!("{} x {}", by_tape(self.thickness.si(), system), by_tape(self.depth.si(), system)),
+        }
     }
 }
 

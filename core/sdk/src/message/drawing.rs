@@ -27,9 +27,9 @@ choice! {
             #[serde(default)]
             note: String,
         }
-        /// A side of the home as seen from outside, x to the right, y upwards.
+        /// A side of the home as seen from outside, or the home cut by an upright plane, x to the right, y upwards.
         Elevation {
-            /// What is seen, far before near.
+            /// What is seen or cut, far before near.
             parts: Vec<ElevationPart>,
             /// Heights told beside it, rising.
             heights: Vec<Mark>,
@@ -146,7 +146,7 @@ part! {
 
 words! {
     /// What is named in a box of a plan.
-    PlanItemKind { Room, Penetration }
+    PlanItemKind { Room, Stair, Unit, Supply, Exhaust, Penetration }
 }
 
 part! {
@@ -166,8 +166,11 @@ part! {
 }
 
 words! {
-    /// What a part of an elevation is.
-    ElevationKind { Module, Window, GlazedDoor, Door, Hatch, MateLine, Foundation, BelowGrade, Grade, Roof }
+    /// What a part of an elevation or a section is.
+    ElevationKind {
+        Module, Window, GlazedDoor, Door, Hatch, MateLine, Foundation, BelowGrade, Grade, Roof, Wall, Floor, Ceiling,
+        Concrete, Gravel, Insulation, Layer, Sheet, Frost, Clear
+    }
 }
 
 part! {
@@ -300,5 +303,5 @@ part! {
 
 words! {
     /// Hatching by kind of material.
-    Hatch { Board, Wood, Foam, Fibre, Masonry, Metal, Membrane, Air, Plain }
+    Hatch { Board, Wood, Foam, Fibre, Masonry, Gravel, Metal, Membrane, Air, Plain }
 }

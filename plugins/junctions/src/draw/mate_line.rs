@@ -2,7 +2,7 @@
 //! both edges, and the marriage walls that close the boxes towards each other.
 
 use super::sizes::{gypsum_board, usual};
-use super::{Counted, Drawn, Flank, Scene, counted, reach, row, some};
+use super::{Counted, Drawn, Flank, GASKET, Scene, counted, reach, row, some};
 use crate::air_cavity;
 use crate::canvas::{Canvas, Matter, ROOM, outside as outdoors};
 use crate::lack::Lack;
@@ -80,7 +80,8 @@ fn mate_line(scene: &Scene<'_>, element: &Layers<'_>, lies: Lies) -> Result<Draw
     let hollow = Length::from_si(usual::MARRIAGE_WALL);
     let still = Matter::new("air", air_cavity::conductivity(hollow, None, Direction::Level).si());
     mirrored(&mut canvas, half, foot, studs_end, inside + depth, &still);
-    mirrored(&mut canvas, half, foot, studs_end, foot + usual::MEMBER, &wood);
+    let plate = Matter { name: "2x4 plate".to_owned(), ..wood };
+    mirrored(&mut canvas, half, foot, studs_end, foot + usual::MEMBER, &plate);
     mirrored(&mut canvas, studs_end, inside, studs_end + usual::LINING, inside + depth, &lining);
     // Members at the edges of both boxes.
     let mut held: Vec<Counted> = Vec::new();
@@ -146,7 +147,7 @@ fn paint_gap(
     let usual_gasket = if gasketed { usual::GASKET } else { 0.0 };
     let gasket = sizes.given.and_then(|given| given.gasket).map_or(usual_gasket, Length::si);
     if gasket > 0.0 {
-        let foam = Matter::new("gasket", usual::GASKET_CONDUCTIVITY);
+        let foam = Matter::new(GASKET, usual::GASKET_CONDUCTIVITY);
         canvas.matter(at(-half, 0.0, half, gasket.min(element.inside())), &foam);
         notes.push(format!("the gasket is {:.0} mm deep and conducts 0.05 W/(m·K)", gasket * 1e3));
     }

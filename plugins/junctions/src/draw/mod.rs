@@ -18,6 +18,9 @@ use mateline_sdk::Request;
 pub(crate) use free::{own_section, problems as own_problems};
 pub(crate) use sizes::Sizes;
 
+/// What a gasket is called in a section.
+pub(crate) const GASKET: &str = "gasket";
+
 /// A part of the envelope in a section, up to the cut.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Flank {

@@ -164,7 +164,8 @@ pub(super) fn paint_rim(
         Some(name) => matter(scene.home, name, depth, Direction::Level, "junctions")?,
         None => cavity.matter.clone(),
     };
-    canvas.matter(Rect::new(span.outer, low, span.outer + board, high), member);
+    let rim = Matter { name: "rim board".to_owned(), ..member.clone() };
+    canvas.matter(Rect::new(span.outer, low, span.outer + board, high), &rim);
     canvas.matter(Rect::new(span.outer + board, low, span.outer + board + depth, high), &fill);
     let solid = framing.rim_height.map_or(0.0, Length::si).min(high - low);
     Ok((solid > 0.0).then(|| counted(wall, "rims that the wall's framing holds as solid", solid)))

@@ -1,8 +1,8 @@
-//! What a plan shows of a box beyond its outline: openings in its walls, and the names of rooms and holes.
+//! What a plan shows of a box beyond its outline: openings in its walls, the names of rooms and holes, and symbols.
 
 use super::shapes::{Line, Text};
 use super::sheet::Sheet;
-use super::{Rect, clipped, text_width};
+use super::{Rect, clipped, px, text_width};
 use crate::printable;
 use mateline_model::{ElevationKind, ElevationPart, PlanItem, PlanItemKind};
 use serde::Serialize;
@@ -13,8 +13,10 @@ const FONT: f64 = 11.0;
 pub(super) const ROW: f64 = 15.0;
 /// Distance of two names in a row.
 const APART: f64 = 14.0;
-/// Width of the ring before a hole's name.
-const RING: f64 = 10.0;
+/// Width of the symbol before a name, or of one that stands alone.
+const SYMBOL: f64 = 11.0;
+/// Distance of a symbol from the name before it.
+const NEAR: f64 = 9.0;
 /// What is kept free along the walls of a box, for the ids of openings.
 const WALL: f64 = 24.0;
 
@@ -34,8 +36,28 @@ pub(super) struct ItemView {
     subject: String,
     words: String,
     text: Text,
-    /// The middle of the ring that a hole has.
-    ring: Option<Text>,
+    /// The symbol before it, by its middle.
+    symbol: Option<Symbol>,
+}
+
+/// A small drawing that stands for a kind of thing.
+#[derive(Serialize)]
+struct Symbol {
+    kind: &'static str,
+    x: String,
+    y: String,
+}
+
+/// The symbol of a kind of thing; a room has none.
+pub(super) fn symbol(kind: PlanItemKind) -> Option<&'static str> {
+    match kind {
+        PlanItemKind::Room => None,
+        PlanItemKind::Stair => Some("stair"),
+        PlanItemKind::Unit => Some("unit"),
+        PlanItemKind::Supply => Some("supply"),
+        PlanItemKind::Exhaust => Some("exhaust"),
+        PlanItemKind::Penetration => Some("hole"),
+    }
 }
 
 /// Openings, lettered beside their wall inside the box where that covers nothing; an id once only.
@@ -92,16 +114,23 @@ impl<'a> Rows<'a> {
         let (width, most) = (rect.w - 2.0 * WALL, ((rect.h - 2.0 * WALL - 34.0) / ROW).max(0.0) as usize);
         let mut rows: Vec<Vec<(&PlanItem, String, f64)>> = Vec::new();
         let mut left_out = 0;
-        for item in items {
-            let text = clipped(&item.label, FONT, width);
-            let ring = if item.kind == PlanItemKind::Penetration { RING } else { 0.0 };
-            let wide = text_width(&text, FONT) + ring;
-            let can_join = rows.last().is_some_and(|row| row_width(row) + APART + wide <= width);
-            let has_room = rows.len() < most && wide <= width;
+        // What has no name of its own stays beside the name before it.
+        for group in items.chunk_by(|_, next| next.label.is_empty()) {
+            let group: Vec<(&PlanItem, String, f64)> = group
+                .iter()
+                .map(|item| {
+                    let text = clipped(&item.label, FONT, width);
+                    let before = if symbol(item.kind).is_some() { SYMBOL } else { 0.0 };
+                    let wide = text_width(&text, FONT) + before;
+                    (*item, text, wide)
+                })
+                .collect();
+            let can_join = rows.last().is_some_and(|row| row_width(row) + APART + row_width(&group) <= width);
+            let has_room = rows.len() < most && row_width(&group) <= width;
             match rows.last_mut().filter(|_| can_join) {
-                Some(row) => row.push((*item, text, wide)),
-                None if has_room => rows.push(vec![(*item, text, wide)]),
-                None => left_out += 1,
+                Some(row) => row.extend(group),
+                None if has_room => rows.push(group),
+                None => left_out += group.len(),
             }
         }
         Rows { rows, left_out }
@@ -123,17 +152,18 @@ impl<'a> Rows<'a> {
         for (number, row) in self.rows.into_iter().enumerate() {
             let y = below + ROW * (number as f64 + 1.0);
             let mut x = rect.x + (rect.w - row_width(&row)) / 2.0;
-            for (item, text, wide) in row {
-                let is_hole = item.kind == PlanItemKind::Penetration;
-                let start = if is_hole { x + RING } else { x };
+            for (index, (item, text, wide)) in row.into_iter().enumerate() {
+                x += if index == 0 { 0.0 } else { apart(item) };
+                let drawn = symbol(item.kind);
+                let start = if drawn.is_some() { x + SYMBOL } else { x };
                 taken.push(Rect { x, y: y - FONT, w: wide, h: FONT + 3.0 });
                 views.push(ItemView {
                     subject: printable::line(&item.subject).into_owned(),
                     words: printable::line(&item.words).into_owned(),
                     text: Text::at(start, y, text),
-                    ring: is_hole.then(|| Text::at(x + 4.0, y - 4.0, "")),
+                    symbol: drawn.map(|kind| Symbol { kind, x: px(x + 4.0), y: px(y - 4.0) }),
                 });
-                x += wide + APART;
+                x += wide;
             }
         }
         views
@@ -141,5 +171,11 @@ impl<'a> Rows<'a> {
 }
 
 fn row_width(row: &[(&PlanItem, String, f64)]) -> f64 {
-    row.iter().map(|(.., wide)| wide).sum::<f64>() + APART * row.len().saturating_sub(1) as f64
+    let apart = row.iter().skip(1).map(|(item, ..)| apart(item));
+    row.iter().map(|(.., wide)| wide).sum::<f64>() + apart.sum::<f64>()
+}
+
+/// How far something stands from what stands before it in its row.
+fn apart(item: &PlanItem) -> f64 {
+    if item.label.is_empty() { NEAR } else { APART }
 }

@@ -1,4 +1,4 @@
-//! A side of the home as seen from outside: outlines, ids, heights, the whole length, a scale bar.
+//! A side of the home as seen from outside, or a section: outlines, ids, heights, the whole length, a scale bar.
 //!
 //! An id that has no room without covering another or an opening is told below the drawing.
 
@@ -13,8 +13,8 @@ use serde::Serialize;
 
 /// Width of the column of heights.
 const HEIGHTS: f64 = 192.0;
-/// Greatest height of the drawing itself.
-const GREATEST_HEIGHT: f64 = 300.0;
+/// Greatest height of the drawing itself, of a side and of a section.
+const GREATEST_HEIGHT: (f64, f64) = (300.0, 420.0);
 /// Size of ids and heights.
 const FONT: f64 = 11.0;
 /// Distance of lines of text.
@@ -24,11 +24,14 @@ const LINE: f64 = 14.0;
 pub(super) struct View {
     #[serde(flatten)]
     about: About,
+    /// Whether something is cut that has a hatch.
+    hatched: bool,
     shapes: Vec<Shape>,
+    dimensions: Vec<Dimension>,
     labels: Vec<Label>,
     marks: Vec<marks::Mark>,
     heights: Vec<Height>,
-    length: Option<Length>,
+    length: Option<Dimension>,
     scale: Option<ScaleBar>,
     strip: String,
     notes: Vec<Text>,
@@ -57,8 +60,9 @@ struct Height {
     text: Text,
 }
 
+/// A length told at its line.
 #[derive(Serialize)]
-struct Length {
+struct Dimension {
     line: Line,
     ends: [Line; 2],
     text: Text,
@@ -106,7 +110,9 @@ pub(super) fn view(
     let (x, y) = if is_empty { ((0.0, 1.0), (0.0, 1.0)) } else { (x, y) };
     let (across, up) = ((x.1 - x.0).max(0.5), (y.1 - y.0).max(0.5));
     let room = WIDTH - 2.0 * MARGIN - HEIGHTS;
-    let scale = (room / across).min(GREATEST_HEIGHT / up);
+    let is_cut = parts.iter().any(|part| is_cut(part.kind));
+    let most = if is_cut { GREATEST_HEIGHT.1 } else { GREATEST_HEIGHT.0 };
+    let scale = (room / across).min(most / up);
     let sheet = Sheet {
         left: x.0,
         top: y.1,
@@ -115,9 +121,11 @@ pub(super) fn view(
         base: MARGIN + if is_empty { 0.0 } else { up * scale },
     };
     let mut taken: Vec<Rect> = Vec::new();
+    let dimensions = clear_heights(&parts, &sheet, &mut taken);
     let (labels, unlettered) = labels(&parts, &sheet, &mut taken);
     let marks = open_marks(report, &parts, &sheet, &mut taken);
-    let shapes = parts.iter().map(|part| shape(part, &sheet)).collect();
+    let shapes =
+        parts.iter().filter(|part| part.kind != ElevationKind::Clear).map(|part| shape(part, &sheet)).collect();
     let length = length(&parts, &sheet, units);
     let strip = sheet.base + if length.is_some() { 44.0 } else { 14.0 };
     let mut note = note.to_owned();
@@ -125,12 +133,14 @@ pub(super) fn view(
         let also = format!("also drawn, from left to right: {}", unlettered.join(", "));
         note = if note.is_empty() { also } else { format!("{also}; {note}") };
     }
-    let notes = wrapped(&note, FONT, WIDTH - 2.0 * MARGIN, 4);
+    let notes = wrapped(&note, FONT, WIDTH - 2.0 * MARGIN, 6);
     let notes: Vec<Text> =
         notes.into_iter().enumerate().map(|(line, text)| Text::at(MARGIN, 48.0 + LINE * line as f64, text)).collect();
     View {
         about: About::new(figure, id, WIDTH, strip + 42.0 + LINE * notes.len() as f64),
+        hatched: parts.iter().any(|part| is_hatched(part.kind)),
         shapes,
+        dimensions,
         labels,
         marks,
         heights: heights_beside(heights, &sheet, x, units),
@@ -153,11 +163,27 @@ fn word(kind: ElevationKind) -> &'static str {
         ElevationKind::BelowGrade => "below-grade",
         ElevationKind::Grade => "grade",
         ElevationKind::Roof => "roof",
+        ElevationKind::Wall | ElevationKind::Floor | ElevationKind::Ceiling => "cut",
+        ElevationKind::Concrete => "concrete",
+        ElevationKind::Gravel => "gravel",
+        ElevationKind::Insulation => "insulation",
+        ElevationKind::Layer => "layer",
+        ElevationKind::Sheet => "sheet",
+        ElevationKind::Frost => "frost",
+        ElevationKind::Clear => "clear",
     }
 }
 
 fn is_opening(kind: ElevationKind) -> bool {
     matches!(kind, ElevationKind::Window | ElevationKind::GlazedDoor | ElevationKind::Door | ElevationKind::Hatch)
+}
+
+fn is_cut(kind: ElevationKind) -> bool {
+    matches!(kind, ElevationKind::Wall | ElevationKind::Floor | ElevationKind::Ceiling | ElevationKind::Clear)
+}
+
+fn is_hatched(kind: ElevationKind) -> bool {
+    matches!(kind, ElevationKind::Concrete | ElevationKind::Gravel | ElevationKind::Insulation)
 }
 
 fn shape(part: &ElevationPart, sheet: &Sheet) -> Shape {
@@ -289,8 +315,28 @@ fn heights_beside(heights: &[Mark], sheet: &Sheet, x: (f64, f64), units: UnitSys
     beside
 }
 
+/// Clear heights, each told beside its line, at the left where there is more room.
+fn clear_heights(parts: &[&ElevationPart], sheet: &Sheet, taken: &mut Vec<Rect>) -> Vec<Dimension> {
+    let mut told = Vec::new();
+    for part in parts.iter().filter(|part| part.kind == ElevationKind::Clear) {
+        let of = sheet.rect(part);
+        let text = clipped(&part.label, FONT, 160.0);
+        let width = text_width(&text, FONT) + 6.0;
+        let rect = Rect { x: of.x - width - 2.0, y: of.y + of.h / 2.0 - 7.0, w: width, h: 15.0 };
+        taken.push(Rect { x: of.x - 3.0, y: of.y, w: 6.0, h: of.h });
+        let end = |y: f64| Line::from([of.x - 4.0, y + 4.0, of.x + 4.0, y - 4.0]);
+        told.push(Dimension {
+            line: Line::from([of.x, of.y, of.x, of.y + of.h]),
+            ends: [end(of.y), end(of.y + of.h)],
+            text: Text::at(rect.x + width / 2.0, rect.y + 11.5, text),
+        });
+        taken.push(rect);
+    }
+    told
+}
+
 /// The whole length of the boxes, below the drawing.
-fn length(parts: &[&ElevationPart], sheet: &Sheet, units: UnitSystem) -> Option<Length> {
+fn length(parts: &[&ElevationPart], sheet: &Sheet, units: UnitSystem) -> Option<Dimension> {
     let modules = parts.iter().filter(|part| part.kind == ElevationKind::Module);
     let (from, to) = reach(modules.flat_map(|part| &part.outline).map(|corner| corner.0));
     if to <= from {
@@ -298,7 +344,7 @@ fn length(parts: &[&ElevationPart], sheet: &Sheet, units: UnitSystem) -> Option<
     }
     let (left, right, y) = (sheet.point((from, 0.0)).0, sheet.point((to, 0.0)).0, sheet.base + 12.0);
     let end = |x: f64| Line::from([x - 4.0, y + 4.0, x + 4.0, y - 4.0]);
-    Some(Length {
+    Some(Dimension {
         line: Line::from([left, y, right, y]),
         ends: [end(left), end(right)],
         text: Text::at((left + right) / 2.0, y + 14.0, by_tape(to - from, units)),

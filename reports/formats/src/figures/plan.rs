@@ -48,6 +48,8 @@ struct SeamView {
 struct Key {
     x: String,
     text_x: String,
+    /// Baseline of the text.
+    y: String,
     kind: &'static str,
     text: &'static str,
 }
@@ -86,10 +88,9 @@ pub(super) fn view(report: &Report, figure: &Figure, id: &str) -> Option<View> {
     let lines = wrapped(&note, 11.0, WIDTH - 2.0 * MARGIN, 3);
     let notes: Vec<Text> =
         lines.into_iter().enumerate().map(|(line, text)| Text::at(MARGIN, 48.0 + 14.0 * line as f64, text)).collect();
-    let holes = within.iter().any(|item| item.kind == PlanItemKind::Penetration);
     Some(View {
         about: About::new(figure, id, WIDTH, sheet.strip + STRIP + 14.0 * notes.len() as f64),
-        key: key(!seams.is_empty(), !below.is_empty(), holes),
+        key: key(!seams.is_empty(), !below.is_empty(), within),
         boxes: box_views,
         below,
         openings: opening_views,
@@ -127,6 +128,10 @@ fn marks(report: &Report, figure: &Figure, sheet: &Sheet, taken: &mut Vec<Rect>)
         let corner = (sheet.x(west) + 36.0, sheet.y(north) + 34.0);
         marks.extend(open.at(&format!("modules.{}", plan_box.label), corner, taken));
         for item in within.iter().filter(|item| item.of == plan_box.label) {
+            if told.contains(&item.subject.as_str()) {
+                continue;
+            }
+            told.push(&item.subject);
             marks.extend(open.at(&item.subject, corner, taken));
         }
     }
@@ -192,18 +197,25 @@ fn seam_view(seam: &PlanSeam, sheet: &Sheet, taken: &mut Vec<Rect>) -> SeamView 
     }
 }
 
-/// What the kinds of line mean.
-fn key(has_seams: bool, has_below: bool, has_holes: bool) -> Vec<Key> {
-    let entries = [
-        (has_seams, "seam", "mate line"),
-        (has_below, "below", "boxes of the level below"),
-        (has_holes, "hole", "penetration"),
+/// What the kinds of line mean, and below that the symbols.
+fn key(has_seams: bool, has_below: bool, within: &[PlanItem]) -> Vec<Key> {
+    let has = |kind: PlanItemKind| within.iter().any(|item| item.kind == kind);
+    let lines = [(has_seams, "seam", "mate line"), (has_below, "below", "boxes of the level below")];
+    let symbols = [
+        (PlanItemKind::Stair, "stair"),
+        (PlanItemKind::Supply, "supply"),
+        (PlanItemKind::Exhaust, "exhaust"),
+        (PlanItemKind::Unit, "ventilation unit"),
+        (PlanItemKind::Penetration, "penetration"),
     ];
-    let mut x = 200.0;
+    let symbols = symbols.map(|(kind, text)| (has(kind), contents::symbol(kind).unwrap_or_default(), text));
     let mut key = Vec::new();
-    for (_, kind, text) in entries.into_iter().filter(|(is_drawn, ..)| *is_drawn) {
-        key.push(Key { x: px(x), text_x: px(x + 50.0), kind, text });
-        x += 70.0 + text_width(text, 11.0);
+    for (entries, room, y) in [(&lines[..], 50.0, 14.0), (&symbols[..], 14.0, 32.0)] {
+        let mut x = 200.0;
+        for (_, kind, text) in entries.iter().filter(|(is_drawn, ..)| *is_drawn) {
+            key.push(Key { x: px(x), text_x: px(x + room), y: px(y), kind, text });
+            x += room + 20.0 + text_width(text, 11.0);
+        }
     }
     key
 }

@@ -31,6 +31,8 @@ pub(super) struct View {
     #[serde(flatten)]
     about: About,
     upright: bool,
+    /// What the rows are, and their order.
+    order: String,
     layers: Vec<LayerView>,
     films: Option<Films>,
     total: String,
@@ -80,6 +82,7 @@ struct Member {
 
 #[derive(Serialize)]
 struct Word {
+    text: &'static str,
     x: String,
     y: String,
     anchor: &'static str,
@@ -92,7 +95,19 @@ struct DimensionLine {
     text: Point,
 }
 
-pub(super) fn view(figure: &Figure, id: &str, layers: &[SectionLayer], stand: Stand, units: UnitSystem) -> View {
+pub(super) fn view(
+    figure: &Figure,
+    id: &str,
+    layers: &[SectionLayer],
+    (stand, is_within): (Stand, bool),
+    units: UnitSystem,
+) -> View {
+    let sides = match (is_within, stand) {
+        (false, _) => ("inside", "outside"),
+        (true, Stand::Upright) => ("room", "room"),
+        (true, Stand::InsideAbove) => ("room above", "room below"),
+        (true, Stand::InsideBelow) => ("room below", "room above"),
+    };
     let (rows, rows_end) = rows(layers, stand);
     let height = (rows_end - TOP).max(LEAST_HEIGHT);
     let strips = Strips::new(layers, if stand == Stand::Upright { DRAWING.1 } else { height }, stand);
@@ -131,6 +146,7 @@ pub(super) fn view(figure: &Figure, id: &str, layers: &[SectionLayer], stand: St
         about: About::new(figure, id, WIDTH, foot + 8.0),
         upright: stand == Stand::Upright,
         layers: views,
+        order: format!("layer, {} to {}", sides.0, sides.1),
         films: (films > 0.000_5 && films < 1.0).then(|| Films {
             row: px(films_row),
             bar: px(films * BAR.1),
@@ -138,8 +154,8 @@ pub(super) fn view(figure: &Figure, id: &str, layers: &[SectionLayer], stand: St
         }),
         total: thickness.text(layers.iter().map(|layer| sound(layer.thickness)).sum()),
         dimension: dimension(stand, height),
-        inside: word(stand, stand == Stand::InsideAbove, false, height),
-        outside: word(stand, stand == Stand::InsideBelow, true, height),
+        inside: word(sides.0, stand, stand == Stand::InsideAbove, false, height),
+        outside: word(sides.1, stand, stand == Stand::InsideBelow, true, height),
         widened: strips.is_widened,
         foot: px(foot),
     }
@@ -184,14 +200,14 @@ fn outer_face(strip: &Rect, stand: Stand) -> Line {
     Line::from([x1, y1, x2, y2])
 }
 
-/// `inside` and `outside`: above the drawing at its ends for a wall, above and below it otherwise.
-fn word(stand: Stand, is_above: bool, is_end: bool, height: f64) -> Word {
+/// What lies on a side: above the drawing at its ends for a wall, above and below it otherwise.
+fn word(text: &'static str, stand: Stand, is_above: bool, is_end: bool, height: f64) -> Word {
     let (left, right) = (DRAWING.0, DRAWING.0 + DRAWING.1);
     match (stand, is_above, is_end) {
-        (Stand::Upright, _, false) => Word { x: px(left), y: px(16.0), anchor: "start" },
-        (Stand::Upright, _, true) => Word { x: px(right), y: px(16.0), anchor: "end" },
-        (_, true, _) => Word { x: px(left + 150.0), y: px(TOP - 10.0), anchor: "middle" },
-        (_, false, _) => Word { x: px(left + 150.0), y: px(TOP + height + 18.0), anchor: "middle" },
+        (Stand::Upright, _, false) => Word { text, x: px(left), y: px(16.0), anchor: "start" },
+        (Stand::Upright, _, true) => Word { text, x: px(right), y: px(16.0), anchor: "end" },
+        (_, true, _) => Word { text, x: px(left + 150.0), y: px(TOP - 10.0), anchor: "middle" },
+        (_, false, _) => Word { text, x: px(left + 150.0), y: px(TOP + height + 18.0), anchor: "middle" },
     }
 }
 
@@ -221,6 +237,7 @@ fn hatch(hatch: Hatch) -> &'static str {
         Hatch::Foam => "foam",
         Hatch::Fibre => "fibre",
         Hatch::Masonry => "masonry",
+        Hatch::Gravel => "gravel",
         Hatch::Metal => "metal",
         Hatch::Membrane => "membrane",
         Hatch::Air => "air",

@@ -1,4 +1,4 @@
-//! Figures by part of the house, the plans of the boxes and the elevations by themselves.
+//! Figures by part of the house, the plans of the boxes, elevations and the section by themselves.
 
 use super::anchors::Anchors;
 use super::house::House;
@@ -21,7 +21,7 @@ pub(super) struct Group {
 pub(super) struct Views {
     /// The plans of the boxes.
     pub plans: Vec<FigureView>,
-    /// The four sides.
+    /// The four sides and the section.
     pub elevations: Vec<FigureView>,
     /// The others by part of the house.
     pub groups: Vec<Group>,
@@ -114,7 +114,7 @@ mod tests {
     #[test]
     fn plans_stand_by_themselves_and_the_others_by_part() {
         let figures = views(&fixture::report(), &mut Anchors::default()).unwrap();
-        assert_eq!((figures.plans.len(), figures.elevations.len()), (1, 1));
+        assert_eq!((figures.plans.len(), figures.elevations.len()), (1, 2));
         let titles: Vec<&str> = figures.groups.iter().map(|group| group.title).collect();
         assert_eq!(titles, ["Walls, floors and roofs", "Foundation", "Air", "Rooms", "Systems", "Whole home"]);
     }

@@ -1,9 +1,10 @@
-//! Areas, volumes and counts that a plan is reviewed by.
+//! Areas, volumes and counts that a plan is reviewed by, and the section.
 
 use crate::Table;
 use crate::packet::{Block, Section};
 use crate::source::Source;
 use mateline_model::Subject;
+use mateline_reports::ReportError;
 
 const ROWS: [(&str, &str); 9] = [
     ("Conditioned floor area", "takeoff.floor_area"),
@@ -17,10 +18,12 @@ const ROWS: [(&str, &str); 9] = [
     ("Bedrooms", "takeoff.bedrooms"),
 ];
 
-pub(crate) fn section(source: Source<'_>) -> Section {
+pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
     let home = Subject::home();
     let rows =
         ROWS.map(|(what, quantity)| vec![crate::Cell::words(what), source.fact_or(&home, quantity, "not known")]);
     let table = Table::schedule("areas", "", &["What", "Value"], rows.to_vec());
-    Section { id: "areas", title: "Areas", blocks: vec![Block::Table(table)] }
+    let mut blocks = vec![Block::Table(table)];
+    blocks.extend(super::figures(source, |figure| figure.key == "takeoff.section")?);
+    Ok(Section { id: "areas", title: "Areas", blocks })
 }

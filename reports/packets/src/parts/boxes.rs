@@ -1,4 +1,4 @@
-//! The boxes: key plan of each level, the four sides, and a schedule with sizes for the road and weights.
+//! The boxes: key plan of each level, the four sides, the section, and a schedule with sizes for the road and weights.
 
 use crate::packet::{Block, Section};
 use crate::source::Source;

@@ -34,16 +34,19 @@ pub(super) fn callouts(
         }
     }
     let mut leaders: Vec<(Point, Point)> = Vec::new();
-    let callouts = named
-        .iter()
-        .enumerate()
-        .filter_map(|(index, (_, rect))| {
-            let (disc, dot) = place(rect, sheet, taken, &leaders)?;
+    // The smallest part, such as a gasket, has the fewest places for its number: it is placed first.
+    let mut smallest: Vec<(usize, Rect)> = named.iter().map(|(_, rect)| *rect).enumerate().collect();
+    smallest.sort_by(|one, other| (one.1.w * one.1.h).total_cmp(&(other.1.w * other.1.h)));
+    let mut callouts: Vec<Callout> = smallest
+        .into_iter()
+        .filter_map(|(index, rect)| {
+            let (disc, dot) = place(&rect, sheet, taken, &leaders)?;
             taken.push(Rect::centred(disc.0, disc.1, DISC.0 + 2.0, DISC.0 + 2.0));
             leaders.extend(dot.map(|dot| (disc, dot)));
             Some(Callout { number: index + 1, x: px(disc.0), y: px(disc.1), leader: dot.map(shapes::Point::from) })
         })
         .collect();
+    callouts.sort_by_key(|callout| callout.number);
     (callouts, named.into_iter().map(|(label, _)| label.to_owned()).collect())
 }
 
@@ -71,7 +74,7 @@ fn place(rect: &Rect, sheet: &Sheet, taken: &[Rect], leaders: &[(Point, Point)])
     }
     let lies_flat = rect.w >= rect.h;
     let depth = if lies_flat { rect.h } else { rect.w };
-    for away in [14.0, 24.0, 36.0, 50.0] {
+    for away in [14.0, 24.0, 36.0, 50.0, 66.0, 84.0] {
         for share in shares {
             let dot = if lies_flat { at(share, 0.5) } else { at(0.5, share) };
             for side in [-1.0, 1.0] {
