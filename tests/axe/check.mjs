@@ -38,6 +38,23 @@ const byKeyboard = async (page, name) => {
   await page.emulateMediaType("screen");
 };
 
+// A text of a folded part is found, shown and told of, by the keyboard.
+const finds = async (page, name) => {
+  const text = await page.evaluate(() => {
+    const cells = [...document.querySelectorAll("details:not([open]) th b, details:not([open]) figcaption")];
+    return cells.map((cell) => cell.textContent.trim()).find((words) => words.length > 12);
+  });
+  if (text === undefined) return;
+  await page.focus("#find-words");
+  await page.keyboard.type(text);
+  await page.keyboard.press("Enter");
+  const [told, shown] = await page.evaluate(() => {
+    const found = document.querySelector(".found");
+    return [document.querySelector("#find output").textContent, found !== null && found.getClientRects().length > 0 ? found.textContent : ""];
+  });
+  if (!/^1 of [1-9]/.test(told) || !shown.includes(text)) fault(`${name}: '${text}' is not found: ${told}, ${shown}`);
+};
+
 for (const file of files) {
   for (const width of [1200, 390]) {
     const page = await browser.newPage();
@@ -61,6 +78,7 @@ for (const file of files) {
   await page.setViewport({ width: 1200, height: 900 });
   await page.goto(pathToFileURL(file).href);
   // Here the page's own policy holds.
+  if ((await page.$("#find")) !== null) await finds(page, file);
   if ((await page.$("#filter")) !== null) await byKeyboard(page, file);
   await page.close();
 }

@@ -17,6 +17,7 @@ pub(crate) const TEMPLATES: &[(&str, &str)] = &[
     ("shapes.svg", include_str!("templates/shapes.svg")),
     ("summary.html", include_str!("templates/summary.html")),
     ("filter.js", include_str!("templates/filter.js")),
+    ("find.js", include_str!("templates/find.js")),
     ("verdicts.html", include_str!("templates/verdicts.html")),
     ("figures.html", include_str!("templates/figures.html")),
     ("figure.html", include_str!("templates/figure.html")),

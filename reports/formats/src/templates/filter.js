@@ -1,5 +1,6 @@
 (() => {
 const box = document.getElementById("filter");
+if (box === null) return;
 const [verdict, part] = box.querySelectorAll("select");
 const told = box.querySelector("output");
 const sections = [...document.querySelectorAll("#verdicts > section")];
