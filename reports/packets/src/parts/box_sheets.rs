@@ -3,10 +3,11 @@
 //!
 //! What a hand looks for at a seal is common practice, no source.
 
+use super::allowed::{self, is_in};
 use crate::packet::{self, Block, Pair, Section};
 use crate::source::Source;
 use crate::{Cell, Table, words};
-use mateline_model::home::{Finish, Id, Module, Party, Penetration, SeamSeal};
+use mateline_model::home::{Id, Module, Party, Penetration, SeamSeal};
 use mateline_model::quantity::by_tape;
 use mateline_model::{Drawing, ElevationPart, Figure, PlanItem, PlanSeam, Subject};
 use mateline_reports::{ReportError, figures};
@@ -27,7 +28,8 @@ pub(crate) fn section(source: Source<'_>) -> Result<Section, ReportError> {
         blocks.extend(drawing(source, id)?);
         blocks.push(Block::Table(hold_points(source, id)));
         blocks.push(Block::Table(openings(source, id)));
-        blocks.push(Block::Table(built_in(source, id)));
+        blocks.push(Block::Table(allowed::built_in(source, id)));
+        blocks.push(Block::Table(allowed::refused(source, id)));
         blocks.push(Block::Table(left_for_site(source, id)));
         blocks.push(Block::SignOff { parties: vec![format!("Box {id}: plant quality"), "Inspection body".to_owned()] });
     }
@@ -204,42 +206,6 @@ fn openings(source: Source<'_>, id: &Id) -> Table {
     });
     let heads = ["Opening", "Kind", "Face", "Count", "Rough width", "Rough height", "Sill", "Product"];
     Table::schedule(&format!("openings-{id}"), &format!("Box {id}: openings"), &heads, rows.collect())
-}
-
-/// Whether a finish is in a room of the box, or in the whole home.
-fn is_in(source: Source<'_>, finish: &Finish, id: &Id) -> bool {
-    let spaces = &source.report.home.spaces;
-    let has_room = |room: &Id| spaces.get(room).is_some_and(|space| space.within.iter().any(|within| within == id));
-    finish.within.iter().next().is_none() || finish.within.iter().any(has_room)
-}
-
-/// Materials that the plant builds in.
-fn built_in(source: Source<'_>, id: &Id) -> Table {
-    let finishes = source.report.home.finishes.iter();
-    let here = finishes.filter(|(_, finish)| finish.by == Some(Party::Factory) && is_in(source, finish, id));
-    let rows = here.map(|(name, finish)| {
-        let path = |field: &str| format!("finishes.{name}.{field}");
-        let open =
-            source.judged().find(|verdict| verdict.subject == Subject::element("finishes", name) && verdict.fails());
-        vec![
-            Cell::words(name.to_string()),
-            source.named(path("category"), Some(finish.category.replace('-', " "))),
-            source.named(path("product"), finish.product.as_ref()),
-            finish.lot.as_ref().map_or_else(|| Cell::words("any"), |lot| source.named(path("lot"), Some(lot))),
-            open.map_or_else(|| Cell::words("allowed"), |verdict| source.outcome(verdict)),
-        ]
-    });
-    let heads = ["Material", "Use", "Product", "Lot", "May be used"];
-    Table::schedule(
-        &format!("built-in-{id}"),
-        &format!("Box {id}: materials built in, in the plant"),
-        &heads,
-        rows.collect(),
-    )
-    .note(
-        "Nothing else may be used indoors: another product, another lot or an added sealant, adhesive or coating needs \
-             its records first. A material marked short or unproven waits.",
-    )
 }
 
 /// What the site closes or applies, with how much of it.

@@ -2,6 +2,7 @@
 
 pub(crate) mod air_summary;
 pub(crate) mod air_test;
+pub(crate) mod allowed;
 pub(crate) mod areas;
 pub(crate) mod assemblies;
 pub(crate) mod box_sheets;
