@@ -55,7 +55,7 @@ fn where_heron_lane_stands_is_read_on_one_screen() {
 }
 
 /// Twenty-seven lines of a first sketch: no foundation, systems, openings or rooms yet. Invented.
-const SKETCH: &str = "\
+pub const SKETCH: &str = "\
 home: First Sketch
 revision: {id: A, date: 2026-10-05}
 judge_by: [energy-code-2021, residential-code-2021, airtightness-targets, fresh-air, healthy-materials, modular-practice, moisture-control, passive-envelope]
