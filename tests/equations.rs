@@ -68,7 +68,7 @@ fn hold(lines: &[String]) {
 #[test]
 fn every_printed_equation_holds() {
     let (mut lines, mut texts) = (BTreeSet::new(), BTreeSet::new());
-    for name in ["heron-lane", "willow-pair", "starter"] {
+    for name in ["heron-lane", "willow-pair", "sparrow-court", "starter"] {
         let report = check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
         for fact in report.facts.iter() {
             for step in fact.basis.steps.iter().filter(|step| step.kind == StepKind::Equation) {

@@ -98,7 +98,7 @@ fn quantities_and_fields_that_code_names_exist() {
 /// The keys of all figures of the examples.
 fn keys() -> BTreeSet<String> {
     let mut keys = BTreeSet::new();
-    for name in ["heron-lane", "willow-pair", "starter"] {
+    for name in ["heron-lane", "willow-pair", "sparrow-court", "starter"] {
         let report = check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
         keys.extend(report.figures.iter().map(|figure| figure.key.to_string()));
     }

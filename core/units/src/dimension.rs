@@ -137,6 +137,10 @@ named_dimensions! {
     MONEY_PER_VOLUME = "money per volume" { money: 1, length: -3 };
     /// money/kg
     MONEY_PER_MASS = "money per mass" { money: 1, mass: -1 };
+    /// money/J
+    MONEY_PER_ENERGY = "money per energy" { money: 1, length: -2, mass: -1, time: 2 };
+    /// kg/J
+    MASS_PER_ENERGY = "mass per energy" { length: -2, time: 2 };
     /// money/s
     MONEY_PER_TIME = "money per time" { money: 1, time: -1 };
 }

@@ -44,6 +44,8 @@ pub const TYPES: &[(&str, Dimension)] = &[
     ("MoneyPerArea", Dimension::MONEY_PER_AREA),
     ("MoneyPerVolume", Dimension::MONEY_PER_VOLUME),
     ("MoneyPerMass", Dimension::MONEY_PER_MASS),
+    ("MoneyPerEnergy", Dimension::MONEY_PER_ENERGY),
+    ("MassPerEnergy", Dimension::MASS_PER_ENERGY),
     ("MoneyPerTime", Dimension::MONEY_PER_TIME),
     ("Ratio", Dimension::PLAIN),
 ];

@@ -16,6 +16,10 @@ pub(crate) const POWER_PER_AREA: Units = Units::new("W/m²", 1, "Btu/(h·ft²)",
 pub(crate) const CAPACITY: Units = Units::new("kJ/K", 0, "Btu/°F", 0);
 /// Heat stored for each degree and area.
 pub(crate) const CAPACITY_PER_AREA: Units = Units::new("kJ/(m²·K)", 2, "Btu/(ft²·°F)", 3);
+/// Energy that is used or made in a month or a year.
+pub(crate) const USE: Units = Units::new("kWh", 0, "kWh", 0);
+/// Rated power of solar arrays.
+pub(crate) const RATED: Units = Units::new("kW", 2, "kW", 2);
 /// Hours.
 pub(crate) const HOURS: Units = Units::new("h", 1, "h", 1);
 /// The days of a month.
@@ -64,7 +68,42 @@ mateline_sdk::quantities! {
         "Share of the year's hours above 25 °C operative, with nothing cooled.");
     ADAPTIVE_HOURS = number("energy.adaptive_hours", HOURS;
         "Hours of the year above what four people in five accept by the adaptive criterion, with nothing cooled.");
-    SOLAR_YIELD = number("energy.solar_yield", HEAT; "Yield of solar arrays in the year: of one, or of all of them.");
+    HOT_WATER_HEAT = number("energy.hot_water_heat", HEAT; "Heat of the hot water drawn in the year, with what pipes lose.");
+    HOT_WATER_USE = number("energy.hot_water_use", USE; "What the hot water's source uses in the year.");
+    HEAT_PUMP_HEAT = number("energy.heat_pump_heat", HEAT; "Heat that the heat pump brings in the year.");
+    BACKUP_HEAT = number("energy.backup_heat", HEAT; "Heat that electric backup brings in the year.");
+    UNMET_HEAT = number("energy.unmet_heat", HEAT; "Heat that is wanted in the year and that nothing brings.");
+    HEATING_CAPACITY = number("energy.heating_capacity", POWER;
+        "Capacity of the heat pump at the design temperature, by its rated points.");
+    HEATING_USE = number("energy.heating_use", USE; "What heating uses in the year, backup and pumps included.");
+    HEATING_PERFORMANCE = number("energy.heating_performance", Units::plain(2);
+        "Performance of heating: heat of the year over what brings it.");
+    COOLING_USE = number("energy.cooling_use", USE; "What cooling uses in the year, for sensible heat.");
+    COOLING_PERFORMANCE = number("energy.cooling_performance", Units::plain(2);
+        "Performance of cooling: heat taken out in the year over what takes it.");
+    FAN_USE = number("energy.fan_use", USE; "What ventilation fans use in the year.");
+    APPLIANCE_USE = number("energy.appliance_use", USE; "What appliances and lights use in the year, as the home lists them.");
+    DRYER_USE = number("energy.dryer_use", USE; "What the clothes dryer uses in the year.");
+    DRYER_AIR = number("energy.dryer_air_loss", HEAT;
+        "Heat lost with the air that a vented dryer blows out, in the hours that are heated.");
+    ELECTRICITY = number("energy.electricity", USE; "Electricity used, in a month or the year.");
+    FUEL = number("energy.fuel", USE; "Fuel burnt in the year, by its heat.");
+    DELIVERED = number("energy.delivered", USE; "Energy used in the year, electricity and fuel, what arrays yield not taken off.");
+    SELF_USE = number("energy.self_use", USE; "Solar electricity used in the hour that it is made, in the year.");
+    SELF_SHARE = number("energy.self_share", Units::PERCENT; "Share of the solar yield that is used in the hour that it is made.");
+    IMPORTED = number("energy.imported", USE; "Electricity from the grid in the year.");
+    EXPORTED = number("energy.exported", USE; "Electricity to the grid in the year.");
+    ZERO_POWER = number("energy.zero_power", RATED;
+        "Rated power of arrays that would yield as much in the year as the home uses, of the slopes and directions that there are.");
+    ZERO_AREA = number("energy.zero_area", Units::AREA;
+        "Area of arrays that would yield as much in the year as the home uses, of the slopes and directions that there are.");
+    PRIMARY = number("energy.primary", USE;
+        "Primary energy of the year by a pack's factors: of what the grid and fuels deliver, with no credit for what goes to the grid.");
+    PRIMARY_NETTED = number("energy.primary_netted", USE;
+        "Primary energy of the year by a pack's factors, with all that arrays yield set against what is used.");
+    COST = number("energy.cost", Units::MONEY; "What energy costs in the year, by the user's own rates.");
+    CARBON = number("energy.carbon", Units::MASS; "Carbon dioxide of the grid's electricity in the year, by the factor that the site states.");
+    SOLAR_YIELD = number("energy.solar_yield", USE; "Yield of solar arrays in the year: of one, or of all of them.");
     HEATING_LOAD = number("energy.heating_load", POWER;
         "Heating load: heat to bring in on the coldest day, without sun and without heat given off indoors.");
     HEATING_LOAD_PER_AREA = number("energy.heating_load_per_area", POWER_PER_AREA;

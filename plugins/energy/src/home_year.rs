@@ -21,6 +21,14 @@ const CLOSED: f64 = 0.01;
 const WARM_UP: usize = 30 * 24;
 /// Rooms are warm above this (°C): the passive-building criteria count hours above it (looked up).
 const WARM: f64 = 25.0;
+/// Blinds are drawn where rooms are warmer (°C) and more sun falls on the window (W/m²). Common practice, no source.
+const BLINDS: (f64, f64) = (23.0, 150.0);
+/// Night air is let in where rooms are warmer (°C). Common practice, no source, here and for the next two.
+const ROOMS_WARM: f64 = 22.0;
+/// It is not let in where outdoors is colder (°C).
+const NIGHT_MILD: f64 = 12.0;
+/// Nor where outdoors is not so much cooler than the rooms (K).
+const NIGHT_COOLER: f64 = 2.0;
 /// Share of what people are used to that a day leaves.
 const KEPT: f64 = 0.8;
 
@@ -31,6 +39,21 @@ pub(crate) struct Year<'a> {
     pub hours: &'a Hours,
     /// The ground under the home, month by month (°C).
     ground: [f64; 12],
+}
+
+/// The year as it was held between winter and summer, for all that follows from its hours.
+pub(crate) struct HeldYear {
+    pub hours: Hours,
+    pub held: Vec<Told>,
+    /// What each solar array gives in each hour (W).
+    pub solar: Vec<Vec<f64>>,
+}
+
+impl HeldYear {
+    /// What all solar arrays give in an hour (W).
+    pub(crate) fn solar_at(&self, hour: usize) -> f64 {
+        self.solar.iter().filter_map(|array| array.get(hour)).sum()
+    }
 }
 
 /// An hour of a run.
@@ -67,7 +90,7 @@ impl<'a> Year<'a> {
     }
 
     /// What an hour brings.
-    fn brings(&self, hour: usize, arrival: &mut Arrival) {
+    fn brings(&self, hour: usize, felt: f64, arrival: &mut Arrival) {
         let Some(of) = self.hours.hours.get(hour) else { return };
         let on = self.hours.on(hour);
         let flux = |view: usize| on.get(view).copied().unwrap_or_default();
@@ -82,19 +105,26 @@ impl<'a> Year<'a> {
         }));
         arrival.supply = of.air;
         arrival.internal = self.balance.internal.0.si() * self.balance.treated.si();
-        arrival.solar = self.model.glass.iter().map(|(view, area)| area * flux(*view)).sum();
+        let through = |(view, area, blind): &(usize, f64, f64)| {
+            let sun = flux(*view);
+            area * sun * if felt > BLINDS.0 && sun > BLINDS.1 { *blind } else { 1.0 }
+        };
+        arrival.solar = self.model.glass.iter().map(through).sum();
     }
 
-    /// The year, held between two temperatures: hour by hour in the order of [`Hours`].
-    pub(crate) fn run(&self, zone: &Zone, low: f64, high: f64) -> Vec<Told> {
+    /// The year, held between two temperatures: hour by hour in the order of [`Hours`]. `airy` is the zone while night air is
+    /// let in.
+    pub(crate) fn run(&self, zone: &Zone, airy: Option<&Zone>, low: f64, high: f64) -> Vec<Told> {
         let count = self.hours.hours.len();
         let mut state = zone.state(low);
         let mut arrival = Arrival::default();
         let mut told = vec![Told::default(); count];
         let mut through = |state: &mut State, hours: Range<usize>, told: &mut [Told]| {
             for hour in hours {
-                self.brings(hour, &mut arrival);
-                zone.hour(state, &arrival, low, high);
+                let felt = state.operative();
+                self.brings(hour, felt, &mut arrival);
+                let lets_in = felt > ROOMS_WARM && arrival.supply > NIGHT_MILD && arrival.supply < felt - NIGHT_COOLER;
+                airy.filter(|_| lets_in).unwrap_or(zone).hour(state, &arrival, low, high);
                 if let Some(place) = told.get_mut(hour) {
                     *place = Told { heat: state.heat, operative: state.operative() };
                 }

@@ -5,7 +5,8 @@
 //! ([`air`]); what layers store; what sun, people and appliances bring; and the monthly balance ([`balance`]), which gives
 //! the heat that a year needs and the heat that has to be taken out; then the loads of the home and of each room: on the
 //! coldest day without sun, and on a hot, clear day hour by hour ([`network`], [`clear_day`]); and the year by hours ([`hours`]), of a weather file or of mean
-//! days, through elements of five nodes ([`elements`]), beside which the monthly need can be held, with how warm rooms get
+//! days, through elements of five nodes ([`elements`]); then what machines use in these hours ([`machine`], [`used`]), what solar
+//! arrays yield in them ([`solar_arrays`]) and what both come to. Beside the hours the monthly need can be held, with how warm rooms get
 //! when nothing cools them. Does not judge: limits live in `rules/`.
 //!
 //! Assumes one zone at one temperature in winter and another in summer, months that stand for their days, windows that
@@ -19,6 +20,7 @@
 pub mod air;
 pub mod balance;
 mod capacity;
+pub mod cells;
 mod check;
 pub mod clear_day;
 mod cooling;
@@ -28,11 +30,15 @@ mod figures;
 mod gathered;
 mod ground;
 mod home_year;
+mod hour_figures;
 pub mod hours;
 mod load;
+pub mod machine;
+pub mod mains;
 pub mod mean_day;
 pub mod months;
 pub mod network;
+mod part;
 mod report;
 mod rooms;
 pub mod shade;
@@ -40,7 +46,9 @@ pub mod solar_arrays;
 mod stated_year;
 mod sun;
 mod surfaces;
+mod totals;
 mod treated;
+pub mod used;
 mod weather_file;
 mod zone_model;
 
@@ -70,6 +78,7 @@ impl Plugin for Energy {
                 "openings",
                 "foundation",
                 "systems",
+                "rates",
             ],
             quantities: quantities(),
         }
@@ -129,6 +138,17 @@ pub fn equations() -> Vec<Equation> {
         stated_year::Spread::EQUATION,
         solar_arrays::Yield::EQUATION,
         solar_arrays::AllArrays::EQUATION,
+        used::HotWaterHeat::EQUATION,
+        used::WaterUse::EQUATION,
+        used::AllYear::EQUATION,
+        used::Performance::EQUATION,
+        totals::Together::EQUATION,
+        totals::Primary::EQUATION,
+        totals::Netted::EQUATION,
+        totals::Cost::EQUATION,
+        totals::GridCarbon::EQUATION,
+        totals::ZeroPower::EQUATION,
+        totals::ZeroArea::EQUATION,
         report::Inside::EQUATION,
         report::Sunshine::EQUATION,
         report::Year::EQUATION,

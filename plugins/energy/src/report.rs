@@ -15,7 +15,9 @@ use crate::solar_arrays;
 use crate::stated_year;
 use crate::sun::Collectors;
 use crate::surfaces::{known, surfaces};
+use crate::totals;
 use crate::treated;
+use crate::used;
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Duration, Energy, HeatFlux, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
@@ -76,7 +78,8 @@ const MONTHLY: [QuantityDef; 5] =
 pub(crate) fn report(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut Findings) {
     if let Err(lack) = balance(request, weather, findings) {
         *findings = Findings::default();
-        for definition in facts::quantities() {
+        totals::lacking(request, &lack, findings);
+        for definition in facts::quantities().into_iter().filter(|definition| !totals::is_by_factors(definition)) {
             lack.write(&Subject::home(), &[&definition], findings);
         }
         for id in request.home.spaces.keys() {
@@ -137,11 +140,12 @@ fn balance(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut 
     };
     let months: Vec<[Energy; 5]> = (0..12).map(|month| balance.month(month, findings)).collect();
     let by_months = balance.year(&months, findings);
-    stated_year::report(request, &balance, weather, &surfaces, by_months, findings)?;
+    let year = stated_year::report(request, &balance, weather, &surfaces, by_months, findings)?;
     findings.figures.push(figures::ways(request, &balance, &surfaces)?);
     let needs: Vec<[Energy; 2]> = months.iter().map(|[.., heat, cool]| [*heat, *cool]).collect();
     findings.figures.push(figures::months(&needs, request.home.units));
-    solar_arrays::report(request, &climate, findings);
+    solar_arrays::report(request, &climate, &year, findings);
+    used::report(request, &balance, &year, findings);
     load::report(request, &balance, &rooms, findings);
     cooling::report(request, &balance, &rooms, findings);
     for id in request.home.spaces.keys().filter(|id| rooms.iter().all(|room| room.id != *id)) {

@@ -10,15 +10,22 @@
 
 use crate::facts::{self, HEAT, HOURS, POWER};
 use crate::gathered::Balance;
-use crate::home_year::{Told, Year};
+use crate::home_year::{HeldYear, Told, Year};
+use crate::hour_figures;
 use crate::hours::{Hours, Views};
+use crate::shade::Screen;
+use crate::solar_arrays;
 use crate::surfaces::Surface;
 use crate::zone_model::Model;
 use mateline_equation::equation;
+use mateline_model::home::SolarArray;
 use mateline_model::quantity::{Duration, Energy, Power, Ratio, Temperature, TemperatureDifference, Units};
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 use mateline_weather::{WeatherYear, stamp};
+
+/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
+const AIR: f64 = 1_200.0;
 
 equation! {
     /// How far two methods are apart. Source: definition.
@@ -37,23 +44,37 @@ pub(crate) fn report(
     surfaces: &[Surface<'_>],
     by_months: [Energy; 2],
     findings: &mut Findings,
-) -> Result<(), Lack> {
+) -> Result<HeldYear, Lack> {
     let home = Subject::home();
     let mut views = Views::default();
     let model = Model::of(request, balance, surfaces, &mut views)?;
     let bridges = balance.shell.bridges(request, surfaces)?;
     let zone = model.zone(balance, bridges.si());
+    let night = request.home.systems.night_air;
+    let airy = night.map(|flow| model.zone(balance, bridges.si() + AIR * flow.si()));
     let given = request.home.site.daily_range;
     let range = given.unwrap_or(TemperatureDifference::from_si(crate::cooling::RANGE));
+    let arrays: Vec<(usize, &SolarArray)> = request
+        .home
+        .systems
+        .solar
+        .values()
+        .map(|array| (views.number(solar_arrays::plane(array), Screen::default()), array))
+        .collect();
     let hours = match weather {
         Some(weather) => Hours::of_file(weather, &views),
         None => Hours::of_months(balance.climate, range, &views),
     };
     let year = Year::of(balance, &model, &hours);
     let (winter, summer) = (balance.winter.si(), balance.summer.si());
-    let held_hours = year.run(&zone, winter, summer.max(winter));
+    let held_hours = year.run(&zone, airy.as_ref(), winter, summer.max(winter));
     let held = year.sums(&held_hours);
-    let free = year.sums(&year.run(&zone, winter, f64::INFINITY));
+    let free_hours = year.run(&zone, airy.as_ref(), winter, f64::INFINITY);
+    let free = year.sums(&free_hours);
+    if hours.is_file {
+        findings.figures.push(hour_figures::lasting(&held_hours, request.home.units));
+        findings.figures.extend(hour_figures::hottest_week(&hours, &free_hours, request.home.units));
+    }
 
     let range = Term::new("DR", "from a day's highest to its lowest temperature", range, Units::new("K", 1, "Δ°F", 1));
     let range = match given {
@@ -71,6 +92,17 @@ pub(crate) fn report(
         step.term(Term::new("H", "by air and bridges", balance.air.loss.0 + bridges, Units::CONDUCTANCE))
             .term(Term::new("θ_i", "held in winter", balance.winter, Units::TEMPERATURE))
     };
+    let has_blinds = balance.collectors.panes.iter().any(|pane| pane.blind < 1.0);
+    let shading_and_air = match (has_blinds, night.is_some()) {
+        (false, false) => "one zone; windows stay shut, no blind is drawn, and nothing is cooled at night",
+        (true, false) => "one zone; windows stay shut; blinds are drawn above 23 °C and 150 W/m²",
+        (false, true) => {
+            "one zone; night air is let in above 22 °C while outdoors is 2 K cooler and above 12 °C; no blind is drawn"
+        }
+        (true, true) => {
+            "one zone; blinds are drawn above 23 °C and 150 W/m², and night air is let in above 22 °C while outdoors is 2 K cooler and above 12 °C"
+        }
+    };
     let basis = |step: Step| {
         let (method, year) = match weather {
             Some(weather) => (
@@ -86,7 +118,7 @@ pub(crate) fn report(
             .provenance("from memory, high")
             .step(step)
             .assuming(year)
-            .assuming("one zone; windows stay shut, no blind is drawn, and nothing is cooled at night")
+            .assuming(shading_and_air)
     };
     let passed = if hours.is_file { "hours of the year" } else { "hours of twelve days" };
     let energy = |watt_days: f64| Energy::from_si(watt_days * 3_600.0);
@@ -148,7 +180,8 @@ pub(crate) fn report(
     let result = Term::new("t", format!("above 0.31 T + 21.3 °C, T {mean}"), beyond, HOURS);
     let basis = worked(result).assuming("upper bound for four people in five: ASHRAE 55 (from memory, high)");
     findings.fact(&home, &facts::ADAPTIVE_HOURS, beyond, basis);
-    Ok(())
+    let solar = arrays.into_iter().map(|(view, array)| solar_arrays::hours(array, view, &hours, weather)).collect();
+    Ok(HeldYear { hours, held: held_hours, solar })
 }
 
 /// The first of the hours with most heat, in or out, and how much (W).

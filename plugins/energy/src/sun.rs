@@ -88,6 +88,8 @@ pub(crate) struct Pane {
     pub screen: Screen,
     /// Collecting area (m²).
     pub collecting: f64,
+    /// Share of the sun that its blind lets through while it is drawn; the whole where there is none.
+    pub blind: f64,
 }
 
 /// All that collects sun.
@@ -137,7 +139,8 @@ impl Collectors {
             let area = Area::from_si(known(request, &subject, "takeoff.area")?);
             let screen = Screen::of(opening);
             let collecting = ANGLE * gain.si() * area.si();
-            panes.push(Pane { space: opening.space.clone(), plane, screen, collecting });
+            let blind = opening.shade.as_ref().and_then(|shade| shade.blind).map_or(1.0, Ratio::si);
+            panes.push(Pane { space: opening.space.clone(), plane, screen, collecting, blind });
             let place = glass.iter().position(|one| one.face == opening.face && one.screen == screen);
             let group = match place.and_then(|place| glass.get_mut(place)) {
                 Some(group) => group,

@@ -49,8 +49,8 @@ pub(crate) enum Behind {
 pub(crate) struct Model {
     pub elements: Vec<Element>,
     pub behind: Vec<Behind>,
-    /// Collecting area of the glass on each view (m²).
-    pub glass: Vec<(usize, f64)>,
+    /// Glass on each view: its number, the collecting area (m²) and what a drawn blind lets through of the sun.
+    pub glass: Vec<(usize, f64, f64)>,
     /// How many parts it was put together from.
     pub parts: usize,
 }
@@ -97,9 +97,9 @@ impl Model {
         }
         for pane in &balance.collectors.panes {
             let view = views.number(pane.plane, pane.screen);
-            match model.glass.iter_mut().find(|(known, _)| *known == view) {
-                Some((_, area)) => *area += pane.collecting,
-                None => model.glass.push((view, pane.collecting)),
+            match model.glass.iter_mut().find(|(known, _, blind)| *known == view && *blind == pane.blind) {
+                Some((_, area, _)) => *area += pane.collecting,
+                None => model.glass.push((view, pane.collecting, pane.blind)),
             }
         }
         Ok(model)
@@ -119,9 +119,9 @@ impl Model {
         }
     }
 
-    /// The zone, in which what people feel is held.
-    pub(crate) fn zone(&self, balance: &Balance<'_>, bridges: f64) -> Zone {
+    /// The zone, in which what people feel is held, with so much more exchanged with outdoor air (W/K).
+    pub(crate) fn zone(&self, balance: &Balance<'_>, more: f64) -> Zone {
         let stores = FURNITURE * balance.floor.si();
-        Zone::new(&self.elements, balance.air.loss.0.si() + bridges, stores, USUAL, 0.5)
+        Zone::new(&self.elements, balance.air.loss.0.si() + more, stores, USUAL, 0.5)
     }
 }

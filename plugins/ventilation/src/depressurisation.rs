@@ -103,7 +103,7 @@ fn dryer(home: &Home) -> Result<Vec<Stream>, Lack> {
         return Err(Lack::at("systems has no clothes_dryer", "systems.clothes_dryer"));
     };
     match (dryer.kind, dryer.flow) {
-        (DryerKind::Condensing | DryerKind::None, _) => Ok(Vec::new()),
+        (DryerKind::Condensing | DryerKind::HeatPump | DryerKind::None, _) => Ok(Vec::new()),
         (DryerKind::Vented, Some(flow)) => {
             Ok(vec![("clothes dryer".to_owned(), "systems.clothes_dryer.flow".to_owned(), flow.si())])
         }

@@ -115,6 +115,11 @@ pub struct Shade {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-absent" = "the horizon is free"))]
     pub horizon: Option<Angle>,
+    /// Share of the sun that a blind lets through while it is drawn: whenever rooms are above 23 °C and more than 150 W/m² fall
+    /// on the window.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "there is no blind"))]
+    pub blind: Option<Ratio>,
 }
 
 /// What an opening is.

@@ -1,6 +1,6 @@
-//! Unit rates of the foundation's works, as the user's own offers give them. None comes with mateline.
+//! Unit rates of the foundation's works and of energy, as the user's own offers give them. None comes with mateline.
 
-use crate::quantity::{Money, MoneyPerArea, MoneyPerLength, MoneyPerMass, MoneyPerVolume};
+use crate::quantity::{Money, MoneyPerArea, MoneyPerEnergy, MoneyPerLength, MoneyPerMass, MoneyPerVolume};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::value::{F64Deserializer, MapAccessDeserializer, StrDeserializer};
 use serde::de::{self, Deserializer, IntoDeserializer, MapAccess, Visitor};
@@ -76,6 +76,16 @@ pub struct Rates {
     /// Setting up the site: survey, access, cleaning up.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub set_up: Option<Rate<Money>>,
+    /// Electricity from the grid, all that is charged by its amount together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub electricity: Option<Rate<MoneyPerEnergy>>,
+    /// What is paid for electricity that goes to the grid; nothing where not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "nothing is paid for it"))]
+    pub export: Option<Rate<MoneyPerEnergy>>,
+    /// Fuel that the home burns, by its heat of combustion.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fuel: Option<Rate<MoneyPerEnergy>>,
 }
 
 /// A rate, or the range it lies in. A single value has both ends alike.

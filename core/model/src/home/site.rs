@@ -1,7 +1,9 @@
 //! Where the home stands.
 
 use super::{AdoptedCodes, ClimateZone, Name, TermiteRisk};
-use crate::quantity::{Angle, DegreeDays, HeatFlux, Length, Pressure, Ratio, Temperature, TemperatureDifference};
+use crate::quantity::{
+    Angle, DegreeDays, HeatFlux, Length, MassPerEnergy, Pressure, Ratio, Temperature, TemperatureDifference,
+};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -39,6 +41,9 @@ pub struct Site {
     /// with ventilation. Where not given, indoor humidity follows from `systems.indoor_moisture`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub humidity_class: Option<u8>,
+    /// Carbon dioxide that goes with the grid's electricity, as the authority or the supplier states it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grid_carbon: Option<MassPerEnergy>,
     /// Heating degree-days, base 65 °F (18.3 °C).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heating_degree_days: Option<DegreeDays>,
@@ -107,6 +112,7 @@ impl Site {
             indoor_heating: None,
             indoor_cooling: None,
             humidity_class: None,
+            grid_carbon: None,
             heating_degree_days: None,
             elevation: None,
             frost_depth: None,

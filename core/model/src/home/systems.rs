@@ -2,8 +2,8 @@
 
 use super::{Elements, Id, Name, Own};
 use crate::quantity::{
-    Angle, Current, FanEfficacy, Flow, HeatFlux, Length, Loudness, MassFlow, Power, Pressure, Ratio, ThermalResistance,
-    Volume,
+    Angle, Area, Current, FanEfficacy, Flow, HeatFlux, Length, Loudness, MassFlow, Power, Pressure, Ratio, Temperature,
+    ThermalResistance, Volume,
 };
 use indexmap::IndexMap;
 use schemars::JsonSchema;
@@ -19,9 +19,17 @@ pub struct Systems {
     /// Space heating.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heating: Option<HeatSystem>,
+    /// Cooling.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cooling: Option<CoolSystem>,
     /// Air ducts of heating and cooling.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air_ducts: Option<AirDucts>,
+    /// Outdoor air that comes in by opened windows or a fan while rooms are above 22 °C and outdoors lies between 12 °C and 2 K
+    /// below them, as on summer nights.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "windows stay shut"))]
+    pub night_air: Option<Flow>,
     /// Hot water.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hot_water: Option<HotWater>,
@@ -37,6 +45,9 @@ pub struct Systems {
     /// Water that people and what they do give off to the air, where it is known better than by the usual values.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indoor_moisture: Option<IndoorMoisture>,
+    /// Appliances and lights with what they use, by id; the dryer and the ventilation apart.
+    #[serde(default, skip_serializing_if = "Elements::is_empty")]
+    pub appliances: Elements<Appliance>,
     /// Solar arrays, by id.
     #[serde(default, skip_serializing_if = "Elements::is_empty")]
     pub solar: Elements<SolarArray>,
@@ -62,8 +73,63 @@ pub struct SolarArray {
     pub faces: Angle,
     /// All that is lost on the way: heat, dirt, wires, inverter, standstill; 20 % where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-absent" = "20 %"))]
+    #[schemars(extend("x-absent" = "20 %, or by the hour where a weather file tells the wind"))]
     pub losses: Option<Ratio>,
+    /// Area of its modules.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area: Option<Area>,
+}
+
+/// An appliance, or the lights.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Appliance {
+    /// Electricity that it uses, mean over the year: `450 kWh/yr`.
+    pub power: Power,
+}
+
+/// A point at which a machine was rated.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RatedPoint {
+    /// Outdoor air.
+    pub outdoor: Temperature,
+    /// Heat that it brings in or takes out.
+    pub capacity: Power,
+    /// That over the electricity that it uses, fans included.
+    #[schemars(extend("x-above-one" = true))]
+    pub cop: Ratio,
+    /// Whether its outdoor coil frosts there and is thawed in between, as in the test at 35 °F: the point then counts from the next
+    /// colder one to 45 °F.
+    #[serde(default)]
+    pub frosting: bool,
+}
+
+/// Cooling.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CoolSystem {
+    /// What cools.
+    pub kind: CoolingKind,
+    /// Points at which it was rated, two at least.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rated: Vec<RatedPoint>,
+    /// How much less well it works at part of its capacity: the degradation coefficient of its test.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "25 %, as the test takes it"))]
+    pub part_load: Option<Ratio>,
+}
+
+/// What cools the rooms.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum CoolingKind {
+    /// The heat pump that heats, turned around.
+    HeatPump,
+    /// A machine that only cools.
+    AirConditioner,
+    /// Nothing.
+    None,
 }
 
 /// A ventilation unit or fan.
@@ -240,6 +306,27 @@ pub struct HeatSystem {
     /// Heating output at design temperature.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub output: Option<Power>,
+    /// Points at which a heat pump was rated, two at least.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rated: Vec<RatedPoint>,
+    /// How much less well a heat pump works at part of its capacity: the degradation coefficient of its test.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "25 %, as the test takes it"))]
+    pub part_load: Option<Ratio>,
+    /// Outdoor temperature below which a heat pump stands still.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "it runs in any cold"))]
+    pub stops_below: Option<Temperature>,
+    /// Electric heat that helps where a heat pump falls short.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub backup: Option<Power>,
+    /// Share of a fuel's heat that reaches the rooms.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub efficiency: Option<Ratio>,
+    /// Power of pumps and fans while it heats or cools, beyond what its rated points hold.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "its rated points hold it"))]
+    pub pump: Option<Power>,
     /// Whether all its ducts lie inside the thermal envelope.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ducts_inside: Option<bool>,
@@ -313,9 +400,35 @@ pub struct HotWater {
     /// Whether an appliance that burns with room air stands outside the thermal envelope or in a room sealed from it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub apart: Option<bool>,
+    /// Hot water drawn, mean over the year: `50 gal/d`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub draw: Option<Flow>,
+    /// Temperature at which it leaves the source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub delivered_at: Option<Temperature>,
+    /// Share of its heat that is lost in the pipes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pipe_loss: Option<Ratio>,
+    /// Uniform energy factor of the source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-above-one" = true))]
+    pub uef: Option<Ratio>,
+    /// Where a heat pump takes its heat from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heat_from: Option<HeatFrom>,
     /// Insulation of the hot-water pipes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pipe_insulation: Option<ThermalResistance>,
+}
+
+/// Where a heat pump for hot water takes its heat from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum HeatFrom {
+    /// The heated rooms.
+    Rooms,
+    /// Outdoors, or a room that is not heated.
+    Outdoors,
 }
 
 /// A kitchen hood.
@@ -341,6 +454,12 @@ pub struct KitchenHood {
 pub struct ClothesDryer {
     /// How it gets rid of the moisture.
     pub kind: DryerKind,
+    /// Electricity that it uses, mean over the year: `300 kWh/yr`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub power: Option<Power>,
+    /// Share of the year that a vented dryer runs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub run_time: Option<Ratio>,
     /// Exhaust flow of a vented dryer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flow: Option<Flow>,
@@ -410,6 +529,8 @@ pub enum DryerKind {
     Vented,
     /// Water drained; no hole in the wall.
     Condensing,
+    /// Water drained by a heat pump; no hole in the wall.
+    HeatPump,
     /// None in the home.
     None,
 }
@@ -439,6 +560,9 @@ pub struct Readiness {
     /// Circuit near the water heater.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub water_heater_circuit: Option<Current>,
+    /// Circuit near the heating unit, for a later heat pump.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heating_circuit: Option<Current>,
     /// Conduit from the roof to the panel: inside diameter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub solar_conduit: Option<Length>,

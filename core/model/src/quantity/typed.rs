@@ -210,6 +210,10 @@ quantities! {
     MoneyPerVolume: MONEY_PER_VOLUME, "$/m³", ["$/yd³", "$/m³"], "185 $/yd³";
     /// Money per mass.
     MoneyPerMass: MONEY_PER_MASS, "$/kg", ["$/lb", "$/kg"], "1.4 $/lb";
+    /// Money per energy.
+    MoneyPerEnergy: MONEY_PER_ENERGY, "$/J", ["$/kWh", "$/MJ"], "0.17 $/kWh";
+    /// Mass per energy.
+    MassPerEnergy: MASS_PER_ENERGY, "kg/J", ["kg/kWh", "lb/kWh"], "0.35 kg/kWh";
     /// Money per time.
     MoneyPerTime: MONEY_PER_TIME, "$/s", ["$/h", "$/d"], "95 $/h";
     /// A ratio: a plain number or a percentage.

@@ -2,4 +2,6 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
 
 mod boxes;
+mod cells;
+mod reference;
 mod worked;

@@ -21,6 +21,7 @@ pub(crate) mod everything;
 pub(crate) mod flows;
 pub(crate) mod junctions;
 pub(crate) mod living;
+pub(crate) mod loads;
 pub(crate) mod materials;
 pub(crate) mod measured_air;
 pub(crate) mod met;
