@@ -7,16 +7,21 @@
 //!
 //! Where a limit is recalled with some doubt (`from memory, med` or `low`), its rule is advice and fails no run.
 
-/// Every pack, by id: the id and the YAML text.
+/// Every pack, by id: the id and the YAML text. A former version that is kept stands as `ID@VERSION`.
+///
+/// When what a pack asks is changed after it has been published, its `version` is raised, the text as it was goes to
+/// `former/ID@VERSION.yaml`, and the one kept before that goes.
 pub const PACKS: &[(&str, &str)] = &[
     ("airtightness-targets", include_str!("airtightness-targets.yaml")),
     ("energy-code-2021", include_str!("energy-code-2021.yaml")),
+    ("energy-code-2021@1", include_str!("former/energy-code-2021@1.yaml")),
     ("energy-code-2024", include_str!("energy-code-2024.yaml")),
     ("fresh-air", include_str!("fresh-air.yaml")),
     ("healthy-materials", include_str!("healthy-materials.yaml")),
     ("modular-practice", include_str!("modular-practice.yaml")),
     ("moisture-control", include_str!("moisture-control.yaml")),
     ("passive-envelope", include_str!("passive-envelope.yaml")),
+    ("passive-envelope@1", include_str!("former/passive-envelope@1.yaml")),
     ("plausible-input", include_str!("plausible-input.yaml")),
     ("residential-code-2021", include_str!("residential-code-2021.yaml")),
     ("residential-code-2024", include_str!("residential-code-2024.yaml")),
@@ -28,6 +33,11 @@ pub const ASKING: &[&str] = &["plausible-input"];
 
 /// What may be changed on a home, and in which steps.
 pub const LEVERS: &str = include_str!("levers.yaml");
+
+/// The packs as they are now, without former versions.
+pub fn current() -> impl Iterator<Item = (&'static str, &'static str)> {
+    PACKS.iter().copied().filter(|(id, _)| !id.contains('@'))
+}
 
 /// The YAML text of a pack.
 pub fn pack(id: &str) -> Option<&'static str> {
@@ -120,7 +130,13 @@ mod tests {
         assert!(PACKS.is_sorted_by(|(a, _), (b, _)| a < b));
         for (id, _) in PACKS {
             let pack = read(id);
-            assert_eq!(text(&pack, "pack"), *id);
+            let version = pack["version"].as_u64().unwrap_or_else(|| panic!("{id} has a version"));
+            let (name, kept) = id.split_once('@').map_or((*id, None), |(name, kept)| (name, Some(kept)));
+            assert_eq!(text(&pack, "pack"), name);
+            if let Some(kept) = kept {
+                assert_eq!(kept, version.to_string(), "{id} is that version");
+                assert_eq!(read(name)["version"], version + 1, "{id} is the version before the one that is shipped");
+            }
             for key in ["title", "source", "caution"] {
                 assert!(!text(&pack, key).trim().is_empty(), "{id}: {key}");
             }

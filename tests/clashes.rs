@@ -83,7 +83,7 @@ fn rules_that_meet_on_an_element() {
 
 #[test]
 fn the_packs_that_come_along_do_not_clash() {
-    let packs: Vec<Pack> = engine().library().iter().map(|(id, _)| engine().pack(id).unwrap()).collect();
+    let packs: Vec<Pack> = mateline_rules::current().map(|(id, _)| engine().pack(id).unwrap()).collect();
     assert_eq!(opposed(&packs), []);
 }
 

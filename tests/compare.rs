@@ -224,6 +224,7 @@ fn the_ci_files_have_the_shape_that_forges_read() {
         for command in ["mateline check ", "mateline compare "] {
             assert!(text.contains(command), "{name} does not run {command}");
         }
+        assert!(text.contains("--rev \"$MATELINE_REVISION\" mateline"), "{name} pins no revision");
         let stages = yaml(&text);
         for job in stages.as_object().unwrap().values().filter_map(|job| job.get("stage")) {
             assert!(stages["stages"].as_array().unwrap().contains(job), "{name}: {job} is no stage");

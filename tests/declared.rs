@@ -1,5 +1,6 @@
 //! What a plugin declares to read is what its sources read, and all it needs.
 
+use mateline_engine::schemas::Known;
 use mateline_model::home::READABLE;
 use mateline_sdk::{Declaration, Request};
 use mateline_tests::{check_file, engine, example, root};
@@ -129,7 +130,7 @@ fn what_is_not_declared_changes_nothing() {
 /// A field that is added to the home is either the head, or may be declared, or is named here as no plugin's business.
 #[test]
 fn every_part_of_a_home_is_seen_by_rule() {
-    let schema: serde_json::Value = serde_json::from_str(&mateline_engine::schemas::home()).unwrap();
+    let schema: serde_json::Value = serde_json::from_str(&mateline_engine::schemas::home(Known::default())).unwrap();
     let others = [
         "home",
         "units",

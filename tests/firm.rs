@@ -4,7 +4,7 @@ use mateline_engine::judge::{ExampleResult, run_examples, untested_rows};
 use mateline_engine::pack::{Pack, catalogue};
 use mateline_engine::{BadInput, Engine, Options};
 use mateline_model::quantity::parse;
-use mateline_model::{Outcome, Report, Verdict};
+use mateline_model::{Outcome, Report, Verdict, Whose};
 use mateline_reports::text::{Extent, Style};
 use mateline_tests::{engine, example, number, root};
 use std::path::Path;
@@ -542,6 +542,10 @@ fn a_firm_adds_packs_materials_rates_leakages_and_its_letterhead() {
     // The firm's felt, and the home's own cork.
     assert_eq!(report.home.materials["felt"].source, "maker A");
     assert_eq!(report.home.materials["cork"].source, "maker B");
+    let whose: Vec<_> = report.materials.iter().map(|(id, whose)| (id.as_str(), *whose)).collect();
+    assert_eq!(whose, [("cork", Whose::Home), ("felt", Whose::Firm)]);
+    let names: Vec<&str> = report.tables.iter().map(|table| table.name.as_str()).collect();
+    assert_eq!(names, ["<firm>/leakage.yaml", "<firm>/materials.yaml", "<firm>/rates.yaml"]);
     assert!(report.home.materials.contains_key("osb"), "those that come with mateline lie beneath");
     assert_eq!(report.home.rates.as_ref().and_then(|rates| rates.set_up).map(|rate| rate.low.si()), Some(2500.0));
     assert_eq!(report.letterhead.as_deref(), Some("Office of <Invention>\n1 Nowhere Street"));
@@ -610,8 +614,21 @@ fn a_home_with_rates_of_its_own_keeps_them() {
     let office = office();
     let project = folder(&[("home.yaml", &format!("{HOME}rates: {{sump: 900 $}}\n"))]);
     let report = check_in(&for_firm(office.path()), project.path()).unwrap_or_else(|bad| panic!("{bad}"));
-    let rates = report.home.rates.unwrap();
-    assert!(rates.set_up.is_none() && rates.sump.is_some());
+    let rates = report.home.rates.as_ref().unwrap();
+    assert!(rates.set_up.is_some() && rates.sump.is_some(), "the home adds what the firm lacks");
+    assert!(remarks(&report).contains(&"the home adds sump to the rates of the firm"), "{:?}", remarks(&report));
+    // A second price for what the firm offers makes the home's another offer, and the report says what is left out.
+    let project = folder(&[("home.yaml", &format!("{HOME}rates: {{sump: 900 $, set_up: 800 $}}\n"))]);
+    std::fs::write(office.path().join("rates.yaml"), "set_up: 2500 $\nejector: 1400 $\n").unwrap();
+    let report = check_in(&for_firm(office.path()), project.path()).unwrap_or_else(|bad| panic!("{bad}"));
+    let rates = report.home.rates.as_ref().unwrap();
+    assert_eq!((rates.set_up.map(|rate| rate.low.si()), rates.ejector.is_some()), (Some(800.0), false));
+    assert_eq!(
+        remarks(&report),
+        [
+            "the home's own rates stand in place of the firm's, of which 2 are left out: both give set_up; without these the home's would add to the firm's"
+        ]
+    );
 }
 
 #[test]
@@ -643,7 +660,7 @@ fn the_folder_of_a_new_firm_is_good() {
 #[test]
 fn the_catalogue_is_current() {
     let packs: Vec<Pack> =
-        engine().library().iter().map(|(id, _)| engine().pack(id).unwrap_or_else(|bad| panic!("{bad}"))).collect();
+        mateline_rules::current().map(|(id, _)| engine().pack(id).unwrap_or_else(|bad| panic!("{bad}"))).collect();
     let generated = catalogue(&packs);
     let path = root().join("rules/CATALOGUE.md");
     if std::env::var_os("MATELINE_BLESS").is_some() {

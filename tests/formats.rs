@@ -222,7 +222,7 @@ fn comments_fit_and_logs_keep_to_their_lines() {
     for run in runs() {
         assert!(markdown::markdown(&run).len() <= mateline_reports::LONGEST_COMMENT);
         let (commands, plain) = (annotations::commands(&run), annotations::plain(&run));
-        assert_eq!(commands.lines().count(), plain.lines().count());
+        assert!(commands.lines().count() <= plain.lines().count().min(30), "no more than a forge shows of a step");
         assert!(commands.lines().all(|line| line.starts_with("::")), "{commands}");
         assert!(plain.lines().all(|line| !line.starts_with("::")), "{plain}");
         assert!((commands + &plain).chars().all(|c| c == '\n' || !(c.is_control() || c == '\u{202e}')));

@@ -39,4 +39,5 @@ mod standards;
 mod study;
 mod tidy;
 mod touching;
+mod versions;
 mod weather;

@@ -1,10 +1,26 @@
 //! The schemas people's editors use: kept current, and in agreement with what is loaded.
 
+use mateline_engine::schemas::{self, Known};
 use mateline_tests::{example, root};
 use serde_json::Value;
+use std::sync::OnceLock;
 
 fn kept(name: &str) -> String {
     std::fs::read_to_string(root().join("schemas").join(name)).unwrap_or_default()
+}
+
+/// The names that the schemas of editors know.
+fn known() -> Known<'static> {
+    static NAMES: OnceLock<(Vec<&str>, Vec<&str>)> = OnceLock::new();
+    let (materials, packs) = NAMES.get_or_init(|| {
+        let packs = mateline_rules::PACKS.iter().map(|(id, _)| *id).filter(|id| !mateline_rules::ASKING.contains(id));
+        (mateline_plugins::materials().keys().map(AsRef::as_ref).collect(), packs.collect())
+    });
+    Known { materials, packs }
+}
+
+fn home() -> String {
+    schemas::home(known())
 }
 
 /// Compares a generated file with the one in the repository; `MATELINE_BLESS=1` writes it instead.
@@ -17,16 +33,21 @@ fn current(name: &str, generated: &str) {
 
 #[test]
 fn the_schemas_are_current() {
-    current("home.schema.json", &mateline_engine::schemas::home());
-    current("pack.schema.json", &mateline_engine::schemas::pack());
-    current("plugin-handshake.schema.json", &mateline_engine::schemas::plugin_handshake());
-    current("plugin-request.schema.json", &mateline_engine::schemas::plugin_request());
-    current("plugin-response.schema.json", &mateline_engine::schemas::plugin_response());
+    current("home.schema.json", &home());
+    current("home-part.schema.json", &schemas::home_part(known()));
+    current("pack.schema.json", &schemas::pack());
+    current("plugin-handshake.schema.json", &schemas::plugin_handshake());
+    current("plugin-request.schema.json", &schemas::plugin_request());
+    current("plugin-response.schema.json", &schemas::plugin_response());
     current("FIELDS.md", &mateline_engine::load::keys_as_markdown());
     let report = serde_json::to_string_pretty(&mateline_reports::json::schema()).unwrap() + "\n";
     current("report.schema.json", &report);
     let homes = serde_json::to_string_pretty(&mateline_reports::homes::schema()).unwrap() + "\n";
     current("homes.schema.json", &homes);
+    let comparisons = serde_json::to_string_pretty(&mateline_reports::comparison::homes_schema()).unwrap() + "\n";
+    current("comparisons.schema.json", &comparisons);
+    let since = serde_json::to_string_pretty(&mateline_reports::since::schema()).unwrap() + "\n";
+    current("since.schema.json", &since);
 }
 
 /// What a reader of a format meets: every key of every object, with what stands there, whatever its description says.
@@ -55,6 +76,12 @@ fn a_format_that_changes_has_another_number() {
         ("report", report, mateline_reports::json::schema()),
         ("homes", report, mateline_reports::homes::schema()),
         ("comparison", comparison, mateline_reports::comparison::schema()),
+        (
+            "comparisons",
+            mateline_reports::comparison::HOMES_SCHEMA_VERSION,
+            mateline_reports::comparison::homes_schema(),
+        ),
+        ("since", mateline_reports::since::SCHEMA_VERSION, mateline_reports::since::schema()),
     ] {
         let path = root().join(format!("tests/golden/formats/{name}.txt"));
         let shape = shape(name, number, &serde_json::to_value(schema).unwrap());
@@ -75,7 +102,7 @@ fn json(text: &str) -> Value {
 
 #[test]
 fn the_schema_accepts_every_example_and_every_pack() {
-    let home: Value = serde_json::from_str(&mateline_engine::schemas::home()).unwrap();
+    let home: Value = serde_json::from_str(&home()).unwrap();
     let validator = jsonschema::validator_for(&home).unwrap();
     for name in ["heron-lane", "willow-pair", "starter"] {
         // An included file holds only some sections, so the whole is validated as mateline reads it.
@@ -84,7 +111,7 @@ fn the_schema_accepts_every_example_and_every_pack() {
         let errors: Vec<String> = validator.iter_errors(&tree).map(|e| format!("{}: {e}", e.instance_path())).collect();
         assert!(errors.is_empty(), "{name}: {errors:#?}");
     }
-    let pack: Value = serde_json::from_str(&mateline_engine::schemas::pack()).unwrap();
+    let pack: Value = serde_json::from_str(&schemas::pack()).unwrap();
     let validator = jsonschema::validator_for(&pack).unwrap();
     for (id, text) in mateline_rules::PACKS {
         let errors: Vec<String> =
@@ -96,7 +123,7 @@ fn the_schema_accepts_every_example_and_every_pack() {
 /// What the loader refuses by shape, the editor's schema refuses too.
 #[test]
 fn the_schema_refuses_what_the_loader_refuses() {
-    let home: Value = serde_json::from_str(&mateline_engine::schemas::home()).unwrap();
+    let home: Value = serde_json::from_str(&home()).unwrap();
     let validator = jsonschema::validator_for(&home).unwrap();
     let base = "home: H\nrevision: {id: A, date: 2026-10-05}\nsite: {place: P, climate_zone: 6A}\nmodules: {A: {level: 1, at: {x: 0 ft, y: 0 ft}, size: {x: 40 ft, y: 13 ft, z: 9 ft}}}\n";
     assert!(validator.is_valid(&json(base)));
@@ -110,6 +137,99 @@ fn the_schema_refuses_what_the_loader_refuses() {
     ] {
         assert!(!validator.is_valid(&json(&wrong)), "{wrong}");
     }
+}
+
+/// An included part needs no home, and knows every key all the same.
+#[test]
+fn a_part_of_a_home_is_valid_by_itself() {
+    let part: Value = serde_json::from_str(&schemas::home_part(known())).unwrap();
+    let validator = jsonschema::validator_for(&part).unwrap();
+    for file in ["openings", "systems", "finishes", "records", "rates"] {
+        let text = std::fs::read_to_string(root().join(format!("examples/heron-lane/{file}.yaml"))).unwrap();
+        let faults: Vec<String> =
+            validator.iter_errors(&json(&text)).map(|e| format!("{}: {e}", e.instance_path())).collect();
+        assert!(faults.is_empty(), "{file}: {faults:#?}");
+    }
+    assert!(!validator.is_valid(&json("openingz: {}")));
+}
+
+/// The form of a value in the editor's schema: whatever the loader reads fits it; a missing, another or a misspelt unit does
+/// not.
+#[test]
+fn the_pattern_of_a_unit_takes_what_the_loader_reads() {
+    use mateline_engine::schemas::pattern;
+    use mateline_model::quantity::{ATOMS, Dimension, TYPES, parse};
+    let numbers = ["5", "-8", "0.30", "1e-3", "1/2", "5 1/2", "5-1/2", "9½", "½", "+2", "− 3", ".5"];
+    let together = [
+        "Btu/(h·ft²·°F)",
+        "Btu/(h*ft2*F)",
+        "W/(m²·K)",
+        "m²·K/W",
+        "h·ft²·°F/Btu",
+        "cfm/ft²",
+        "L/(s·m²)",
+        "µg/(m²·h)",
+        "ng/(Pa·s·m²)",
+        "kWh/(m²·d)",
+        "$/yd³",
+        "ft²",
+        "m^2",
+        "lb/ft3",
+        "°F·d",
+        "J/(kg·K)",
+        "m³/(s·W)",
+        "pCi/L",
+        "Btu·in/(h·ft²·°F)",
+        "ft2",
+        "m3",
+    ];
+    let units: Vec<&str> = ATOMS
+        .iter()
+        .flat_map(|(name, others, _)| [*name].into_iter().chain(others.iter().copied()))
+        .chain(together)
+        .collect();
+    let patterns: Vec<(Dimension, jsonschema::Validator)> = TYPES
+        .iter()
+        .filter_map(|(_, dimension)| Some((*dimension, pattern(*dimension)?)))
+        .map(|(dimension, pattern)| {
+            (dimension, jsonschema::validator_for(&serde_json::json!({"pattern": pattern})).unwrap())
+        })
+        .collect();
+    let (mut read, mut refused) = (0, 0);
+    let mut texts: Vec<String> =
+        numbers.iter().flat_map(|number| units.iter().map(move |unit| format!("{number} {unit}"))).collect();
+    texts.extend(
+        ["13 ft 9 in", "13'-9 1/2\"", "13' 9\"", "5 lb 3 oz", "R-13", "R 13", "RSI 2.3", "R13", " 5 in ", "5in"]
+            .map(str::to_owned),
+    );
+    for text in &texts {
+        let Ok(quantity) = parse(text) else { continue };
+        for (dimension, validator) in &patterns {
+            let fits = validator.is_valid(&Value::String(text.clone()));
+            if *dimension == quantity.dimension {
+                assert!(fits, "'{text}' is read, but fits no pattern of {dimension}");
+                read += 1;
+            } else if !text.contains(['/', '·', '*', '^', '²', '³', '(']) && !text.ends_with(['2', '3']) {
+                assert!(!fits, "'{text}' fits the pattern of {dimension}");
+                refused += 1;
+            }
+        }
+    }
+    assert!(read > 1000 && refused > 10_000, "{read} {refused}");
+    let length = &patterns.iter().find(|(dimension, _)| *dimension == Dimension::LENGTH).unwrap().1;
+    for wrong in ["5", "5 foots", "ft", "", "5 lb", "five in", "5 ft 3"] {
+        assert!(!length.is_valid(&Value::String(wrong.to_owned())), "{wrong}");
+    }
+}
+
+/// An editor offers the materials and packs that come with mateline, and takes others.
+#[test]
+fn the_schema_knows_materials_and_packs() {
+    let schema: Value = serde_json::from_str(&home()).unwrap();
+    let names = |of: &str| schema["$defs"][of]["anyOf"][0]["enum"].as_array().unwrap().clone();
+    assert!(names("MaterialName").contains(&"osb".into()) && names("PackName").contains(&"energy-code-2021@1".into()));
+    assert_eq!(schema["$defs"]["Layer"]["properties"]["material"]["anyOf"][0]["$ref"], "#/$defs/MaterialName");
+    assert_eq!(schema["properties"]["judge_by"]["items"]["$ref"], "#/$defs/PackName");
 }
 
 /// The JSON report is what its schema says.
@@ -131,9 +251,9 @@ fn the_report_of_every_example_follows_its_schema() {
 fn the_messages_of_plugins_follow_their_schemas() {
     use mateline_sdk::message::{Handshake, RunRequest, RunResponse, read_response};
     let validator = |schema: String| jsonschema::validator_for(&serde_json::from_str(&schema).unwrap()).unwrap();
-    let handshakes = validator(mateline_engine::schemas::plugin_handshake());
-    let requests = validator(mateline_engine::schemas::plugin_request());
-    let responses = validator(mateline_engine::schemas::plugin_response());
+    let handshakes = validator(schemas::plugin_handshake());
+    let requests = validator(schemas::plugin_request());
+    let responses = validator(schemas::plugin_response());
     let holds = |validator: &jsonschema::Validator, message: Value, what: &str| {
         let errors: Vec<String> =
             validator.iter_errors(&message).map(|e| format!("{}: {e}", e.instance_path())).take(5).collect();

@@ -167,8 +167,8 @@ fn fields_of_the_firms_own_are_checked_and_read() {
     };
     assert_eq!(wrong("{detial: A-501}"), "the firm declares no field 'detial' (did you mean 'detail'?)");
     assert_eq!(wrong("{set_on: soon}"), "'soon' is not a date such as 2026-10-05");
-    assert_eq!(wrong("{from_mate_line: 3 lb}"), "3 lb is not a length");
-    assert_eq!(wrong("{from_mate_line: 13 in}"), "");
+    assert_eq!(wrong("{lap: 3 lb}"), "3 lb is not a length");
+    assert_eq!(wrong("{lap: 13 in}"), "");
 }
 
 #[test]
@@ -225,6 +225,56 @@ fn a_name_in_an_example_that_no_rule_reads_is_told() {
         wrong("{openings: [{widht: 3 ft}]}"),
         "'given' has 'widht', which no rule here can read (did you mean 'width'?)"
     );
+}
+
+/// Distances by hand. Seen from the west, the left end of box A is its north end, where B meets it: 2 ft less the hole's 2 in.
+/// On the east face the boxes part 4 ft before: √(4² + 2²) ft less 2 in.
+#[test]
+fn a_hole_is_held_against_the_nearest_mate_line() {
+    let hole = |face: &str, left: &str| {
+        format!("{{kind: pipe, module: A, face: {face}, from_left: {left}, above_underside: 4 ft, diameter: 4 in}}")
+    };
+    let more = format!(
+        "penetrations:\n  w: {}\n  e: {}\n  near: {}\n  none: {{kind: pipe, module: A, diameter: 4 in}}\n",
+        hole("west", "2 ft"),
+        hole("east", "10 ft"),
+        hole("west", "13 in")
+    );
+    let (report, _folder) =
+        judged(&more, "for_each: penetrations\nvalue: takeoff.from_mate_line\nat_least: 12 in").unwrap();
+    let number = |id: &str| mateline_tests::number(&report, &format!("penetrations.{id}"), "takeoff.from_mate_line");
+    for (id, inches) in [("w", 22.0), ("e", 20f64.sqrt() * 12.0 - 2.0), ("near", 11.0)] {
+        assert!((number(id) - inches * 0.0254).abs() < 1e-8, "{id}: {}", number(id) / 0.0254);
+    }
+    let outcomes: Vec<_> = report.verdicts.iter().map(|one| (one.subject.id(), one.outcome)).collect();
+    assert_eq!(
+        outcomes,
+        [("w", Outcome::Met), ("e", Outcome::Met), ("near", Outcome::Short), ("none", Outcome::Unproven)]
+    );
+    assert_eq!(report.verdicts[3].message, "penetrations.none.face is not given");
+}
+
+/// What a plugin never says can never be what a rule asks for: by comparison, in a list, as a key of a table, in an example.
+#[test]
+fn a_word_that_a_fact_never_has_is_told() {
+    let wrong = |rule: &str| {
+        let bad = judged("", rule).err().map(|bad| bad.problems).unwrap_or_default();
+        let told: Vec<String> = bad.into_iter().map(|problem| problem.message).collect();
+        told.join("; ")
+    };
+    let south = "for_each: openings\nwhen: takeoff.orientation == 'south'\nvalue: width\nat_least: 2 ft";
+    assert_eq!(wrong(south), "");
+    let sud =
+        "'sud' is never a value of takeoff.orientation; it is one of north, east, south, west, up, down, below-grade";
+    assert_eq!(wrong(&south.replace("south", "sud")), sud);
+    assert_eq!(wrong(&south.replace("== 'south'", "in ['north', 'sud']")), sud);
+    let table = "for_each: openings\nvalue: width\nat_least: {by: takeoff.orientation, north: 1 ft, sud: 2 ft}";
+    assert_eq!(wrong(table), sud);
+    assert_eq!(wrong(&table.replace("sud: 2 ft", "else: 2 ft")), "");
+    assert_eq!(wrong(&format!("{south}\nexamples:\n  - {{given: {{takeoff.orientation: sud}}, expect: met}}")), sud);
+    let fit =
+        wrong("for_each: alternatives\nwhen: foundation.fit == 'as designed'\nvalue: foundation.cost\nat_most: 9 $");
+    assert!(fit.starts_with("'as designed' is never a value of foundation.fit"), "{fit}");
 }
 
 #[test]

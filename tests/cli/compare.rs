@@ -243,6 +243,34 @@ fn a_rule_that_is_loosened_with_the_design_is_told() {
     }
 }
 
+/// One person's change leaves a box short, another's makes it shorter still: the second fails too, where only what is new fails.
+#[test]
+fn what_was_short_and_is_shorter_fails_the_change_that_did_it() {
+    let Some(repository) = Repository::new() else { return };
+    repository.commit("a wide box");
+    repository.git(&["checkout", "--quiet", "-b", "wider"]);
+    write_home(&repository.homes(), "16 ft", "C");
+    repository.commit("a wider box");
+    repository.git(&["checkout", "--quiet", "main"]);
+    repository.git(&["checkout", "--quiet", "-b", "narrower"]);
+    write_home(&repository.homes(), "14 ft 6 in", "C");
+    repository.commit("a box that is less wide");
+    let compare = |change: &str| {
+        let mut command = program();
+        command.args(["compare", "main:homes/heron", &format!("{change}:homes/heron"), "--only-new"]);
+        command.current_dir(repository.folder.path()).output().unwrap()
+    };
+    let wider = compare("wider");
+    assert_eq!(code(&wider), 1, "{}", stderr(&wider));
+    assert!(
+        stdout(&wider).contains("Short, now shorter: 1\n  firm/narrow modules.A: 1.00 ft → 2.00 ft"),
+        "{}",
+        stdout(&wider)
+    );
+    let narrower = compare("narrower");
+    assert_eq!(code(&narrower), 0, "it is short, and was more so: {}", stdout(&narrower));
+}
+
 /// Another person makes the firm's rule stricter: a home that nobody touched turns, by the rules alone.
 #[test]
 fn a_firms_folder_of_each_side_is_held_against_the_other() {
@@ -280,6 +308,165 @@ fn a_firms_folder_of_each_side_is_held_against_the_other() {
     let wrong = compare(&["--firm-was", "v2:nothing"]);
     assert_eq!(code(&wrong), 2);
     assert!(stderr(&wrong).contains("revision 'v2' has no folder 'nothing'"), "{}", stderr(&wrong));
+}
+
+/// A firm's rule that no box may grow between issues, in a check of one home and of a folder of homes.
+#[test]
+fn a_check_asks_a_former_revision_what_was() {
+    let Some(repository) = Repository::new() else { return };
+    let grows = PACK.replace("at_most: 14 ft", "at_most: {expression: before(size.y)}");
+    write_home(&repository.homes(), "12 ft", "A");
+    std::fs::write(repository.homes().join("firm.yaml"), &grows).unwrap();
+    repository.commit("no box may grow");
+    repository.git(&["tag", "v2"]);
+    write_home(&repository.homes(), "13 ft", "B");
+    std::fs::write(repository.homes().join("firm.yaml"), &grows).unwrap();
+    let check = |arguments: &[&str]| {
+        program().arg("check").args(arguments).current_dir(repository.folder.path()).output().unwrap()
+    };
+    let alone = check(&["homes/heron/home.yaml", "--all"]);
+    assert_eq!(code(&alone), 1);
+    assert!(stdout(&alone).contains("there is no former revision to hold it against"), "{}", stdout(&alone));
+    for former in ["v2:homes/heron", "v2:homes/heron/home.yaml"] {
+        let held = check(&["homes/heron/home.yaml", "--former", former]);
+        assert_eq!(code(&held), 1, "{}", stderr(&held));
+        for part in ["is above 12.00 ft", "rules that ask what was before ask it of revision A of "] {
+            assert!(stdout(&held).contains(part), "{part} in {}", stdout(&held));
+        }
+    }
+    assert_eq!(code(&check(&["homes/heron/home.yaml", "--former", "homes/heron"])), 0, "as before");
+    // One home of the folder was there before, the other is new: nothing was before it, which stays unproven.
+    write_home(&repository.folder.path().join("homes/teal"), "12 ft", "A");
+    std::fs::write(repository.folder.path().join("homes/teal/firm.yaml"), &grows).unwrap();
+    let both = check(&["homes", "--former", "v2:homes", "--format", "json"]);
+    let both: serde_json::Value = serde_json::from_str(&stdout(&both)).unwrap();
+    let outcomes: Vec<_> =
+        both["homes"].as_array().unwrap().iter().map(|home| &home["report"]["verdicts"][0]["verdict"]).collect();
+    assert_eq!(outcomes, ["short", "unproven"], "{both:#}");
+    for (former, message) in [
+        ("v2:homes/heron", "is no folder of homes"),
+        ("v3:homes", "the repository has no revision 'v3'"),
+        ("homes/heron/home.yaml", "is no folder of homes"),
+    ] {
+        let refused = check(&["homes", "--former", former]);
+        assert_eq!((code(&refused), stdout(&refused).as_str()), (2, ""), "{former}");
+        assert!(stderr(&refused).contains(message), "{former}: {}", stderr(&refused));
+    }
+    let two = check(&["homes/heron/home.yaml", "homes/teal/home.yaml", "--former", "v2:homes"]);
+    assert!(stderr(&two).contains("goes with one home, or with one folder of homes"), "{}", stderr(&two));
+}
+
+/// A kept report, and another program: here this one under another name, which says what it is told to.
+#[test]
+fn what_turned_since_a_report_is_told_with_why() {
+    let wide = folder("15 ft", "A");
+    let kept = wide.path().join("kept.json");
+    let home = wide.path().join("home.yaml");
+    let (kept, home) = (kept.to_str().unwrap(), home.to_str().unwrap());
+    let written = mateline(&["check", home, "--format", "json", "--out", kept]);
+    assert_eq!(code(&written), 1, "{}", stderr(&written));
+    let same = mateline(&["compare", kept, home]);
+    assert_eq!(code(&same), 1, "it is short");
+    assert!(stdout(&same).contains("No fact moved\nNo verdict turned"), "{}", stdout(&same));
+    assert_eq!(code(&mateline(&["compare", kept, home, "--only-new"])), 0);
+    // The rule was looser when the report was kept.
+    std::fs::write(wide.path().join("firm.yaml"), format!("version: 1\n{}", PACK.replace("14 ft", "16 ft"))).unwrap();
+    assert_eq!(code(&mateline(&["check", home, "--format", "json", "--out", kept])), 0);
+    std::fs::write(wide.path().join("firm.yaml"), format!("version: 2\n{PACK}")).unwrap();
+    let turned = mateline(&["compare", kept, path(&wide), "--only-new"]);
+    assert_eq!(code(&turned), 1, "{}", stderr(&turned));
+    for part in [
+        "Other texts: 1\n  firm was version 1, is version 2",
+        "short, was met: modules.A  firm/narrow\n    y 15.00 ft is above 14.00 ft\n    = firm was version 1, is version 2\n    = its limit was 4.8",
+    ] {
+        assert!(stdout(&turned).contains(part), "{part} in {}", stdout(&turned));
+    }
+    let json = mateline(&["compare", kept, path(&wide), "--format", "json"]);
+    let json: serde_json::Value = serde_json::from_str(&stdout(&json)).unwrap();
+    assert_eq!((&json["verdicts"][0]["old"], &json["verdicts"][0]["new"]), (&"met".into(), &"short".into()));
+
+    let this = env!("CARGO_BIN_EXE_mateline");
+    let twice = mateline(&["compare", home, "--program", this]);
+    assert!(stdout(&twice).contains("No verdict turned"), "{}{}", stdout(&twice), stderr(&twice));
+    let before = folder("12 ft", "0");
+    let other = mateline(&["compare", path(&before), home, "--program", this]);
+    assert!(stdout(&other).contains("short, was met: modules.A"), "{}", stdout(&other));
+    for (arguments, message) in [
+        (vec!["compare", "nosuch.json", home], "cannot read 'nosuch.json'"),
+        (vec!["compare", home, "--program", "/nosuch/mateline"], "cannot run '/nosuch/mateline'"),
+        (vec!["compare", home, "--program", "true"], "gave no report"),
+        (vec!["compare", kept, home, "--format", "html"], "text or json"),
+        (vec!["compare", home], "required arguments were not provided"),
+    ] {
+        let refused = mateline(&arguments);
+        assert_eq!((code(&refused), stdout(&refused).as_str()), (2, ""), "{arguments:?}");
+        assert!(stderr(&refused).contains(message), "{message} in {}", stderr(&refused));
+    }
+}
+
+/// Every pack and table with version and digest, and the program's own.
+#[test]
+fn the_long_version_tells_what_comes_with_the_program() {
+    let said = mateline(&["--version", "--verbose"]);
+    assert_eq!(code(&said), 0);
+    let said = stdout(&said);
+    assert!(said.starts_with(&stdout(&mateline(&["--version"]))), "{said}");
+    for begins in [
+        "program ",
+        "pack energy-code-2021@1 ",
+        "pack energy-code-2021@2 ",
+        "table materials.yaml ",
+        "plugin envelope ",
+    ] {
+        let line = said.lines().find(|line| line.starts_with(begins)).unwrap_or_else(|| panic!("{begins} in {said}"));
+        let digest = line.rsplit(' ').next().unwrap();
+        assert!(digest.len() == 64 || begins.starts_with("plugin"), "{line}");
+    }
+}
+
+/// A change over a folder of homes is one run: one home edited, one new, one gone, one untouched.
+#[test]
+fn a_folder_of_homes_is_compared_in_one_run() {
+    let Some(repository) = Repository::new() else { return };
+    let homes = repository.folder.path().join("homes");
+    write_home(&homes.join("heron"), "12 ft", "A");
+    write_home(&homes.join("teal"), "12 ft", "A");
+    write_home(&homes.join("wren"), "15 ft", "A");
+    repository.commit("three homes");
+    repository.git(&["tag", "v2"]);
+    write_home(&homes.join("heron"), "15 ft", "B");
+    write_home(&homes.join("coot"), "12 ft", "A");
+    std::fs::remove_dir_all(homes.join("wren")).unwrap();
+    let run = repository.compare("", "v2:homes", "homes");
+    assert_eq!(code(&run), 1, "{}", stderr(&run));
+    let said = stdout(&run);
+    let rows: Vec<Vec<&str>> = said.lines().rev().take(4).map(|line| line.split_whitespace().collect()).collect();
+    assert_eq!(rows[3], ["coot/home.yaml", "0", "0", "0", "0", "0", "0", "new"], "{said}");
+    assert_eq!(rows[2][..2], ["heron/home.yaml", "1"]);
+    assert_eq!(rows[1][rows[1].len() - 2..], ["the", "same"]);
+    assert_eq!(rows[0][rows[0].len() - 1], "gone");
+    assert!(said.contains("── heron/home.yaml\n") && said.contains("short, was met: modules.A  firm/narrow"), "{said}");
+    assert!(!said.contains("── teal"), "{said}");
+    let with = |more: &[&str]| {
+        let mut command = program();
+        command
+            .args(["compare", "v2:homes", "homes"])
+            .args(more)
+            .current_dir(repository.folder.path())
+            .output()
+            .unwrap()
+    };
+    let json: serde_json::Value = serde_json::from_str(&stdout(&with(&["--format", "json"]))).unwrap();
+    let states: Vec<&str> =
+        json["homes"].as_array().unwrap().iter().map(|home| home["state"].as_str().unwrap()).collect();
+    assert_eq!(states, ["came", "compared", "compared", "went"]);
+    assert!(stdout(&with(&["--format", "markdown"])).contains("| `heron/home.yaml` | 1 | 0 |"));
+    assert_eq!(code(&with(&["--format", "html"])), 2);
+    // A home that cannot be used ends the run with 2, and the others are told all the same.
+    std::fs::write(homes.join("coot/home.yaml"), "home: ''").unwrap();
+    let broken = with(&[]);
+    assert_eq!(code(&broken), 2, "{}", stdout(&broken));
+    assert!(stderr(&broken).contains("homes/coot/home.yaml") && stdout(&broken).contains("── heron/home.yaml"));
 }
 
 #[test]

@@ -12,6 +12,7 @@ fn every_format_is_printed_or_written() {
         ("annotations", "::notice file=examples/heron-lane/"),
         ("annotations-plain", "examples/heron-lane/home.yaml:"),
         ("badge", "mateline: "),
+        ("badge-svg", "<svg xmlns="),
     ] {
         let printed = mateline(&["check", HERON, "--format", format]);
         assert!(code(&printed) <= 1 && stderr(&printed).is_empty(), "{format}: {}", stderr(&printed));

@@ -93,7 +93,7 @@ fn deletions(home: &Value) -> Vec<String> {
 fn rules() -> &'static BTreeMap<String, Rule> {
     static RULES: OnceLock<BTreeMap<String, Rule>> = OnceLock::new();
     RULES.get_or_init(|| {
-        let packs = mateline_rules::PACKS.iter().map(|(name, _)| engine().pack(name).unwrap());
+        let packs = mateline_rules::current().map(|(name, _)| engine().pack(name).unwrap());
         packs
             .flat_map(|pack| {
                 pack.rules.iter().map(|rule| (format!("{}/{}", pack.id, rule.id), rule.clone())).collect::<Vec<_>>()

@@ -29,7 +29,7 @@ pub const EXAMPLES: [&str; 3] = ["heron-lane", "willow-pair", "starter"];
 pub fn example(name: &str) -> Value {
     let mut home = engine().load(&mateline_tests::example(name)).unwrap_or_else(|bad| panic!("{bad}")).tree.to_json();
     home.as_object_mut().unwrap().shift_remove("include");
-    home["judge_by"] = mateline_rules::PACKS.iter().map(|(name, _)| *name).collect::<Vec<_>>().into();
+    home["judge_by"] = mateline_rules::current().map(|(name, _)| name).collect::<Vec<_>>().into();
     home
 }
 

@@ -56,7 +56,7 @@ fn main() {
         approved: Vec::new(),
         in_process,
     };
-    host(false).approve(&library, &[], folder.path(), &[]).unwrap();
+    host(false).approve(&library, &[], folder.path(), &[], mateline_engine::host::Given::default()).unwrap();
     let project = Project::at(&folder.path().canonicalize().unwrap());
     let open = |in_process: bool| {
         let guest = host(in_process).open(&project, "takeoff.so");

@@ -14,6 +14,7 @@ fn word() -> Handshake {
         kind: ValueKind::Number,
         units,
         meaning: meaning.into(),
+        words: Vec::new(),
     };
     let metres = Units { si: "m".into(), si_digits: 2, ip: "ft".into(), ip_digits: 2 };
     Handshake {

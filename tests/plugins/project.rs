@@ -1,7 +1,7 @@
 //! A small project that names plugins, and mateline run on it.
 
 use crate::libraries::root;
-use mateline_engine::host::{Approval, Listed, Lock, sha256};
+use mateline_engine::host::{Approval, Given, Listed, Lock, sha256};
 use mateline_sdk::message::Handshake;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
@@ -57,7 +57,7 @@ impl Project {
         let bytes = std::fs::read(self.path().join(name)).unwrap();
         let mut lock = Lock::of(self.path()).unwrap();
         let libraries = vec![Listed { file: name.to_owned(), sha256: sha256(&bytes) }];
-        lock.approve(Approval { libraries, handshake: handshake.clone() });
+        lock.approve(Approval { libraries, given: Given::default(), handshake: handshake.clone() });
         lock.write(self.path()).unwrap();
     }
 

@@ -106,8 +106,14 @@ fn built_in_plugins_loaded_as_libraries_give_the_same_bytes() {
         for in_process in [true, false] {
             let host = host(folder.path(), in_process);
             for name in names {
-                host.approve(&folder.path().join(name), &[], folder.path(), &[])
-                    .unwrap_or_else(|why| panic!("{name}: {why}"));
+                host.approve(
+                    &folder.path().join(name),
+                    &[],
+                    folder.path(),
+                    &[],
+                    mateline_engine::host::Given::default(),
+                )
+                .unwrap_or_else(|why| panic!("{name}: {why}"));
             }
             let mut loaded = check(&engine(false).hosting(host), folder.path(), &names);
             let failures: Vec<_> = loaded.plugins.iter().filter_map(|plugin| plugin.failure.clone()).collect();

@@ -234,6 +234,31 @@ fn a_firm_approves_for_every_project() {
     assert!(code == 2 && text.contains("--firm"), "{text}");
 }
 
+/// The library itself may lie in the firm's folder, so that no home needs a copy; the record says who approved it and when.
+#[test]
+fn a_firm_keeps_a_library_for_every_project() {
+    if !has_compiler() {
+        return;
+    }
+    let (firm, project) = (tempfile::tempdir().unwrap(), project());
+    let folder = firm.path().to_str().unwrap();
+    std::fs::create_dir(firm.path().join("plugins")).unwrap();
+    let kept = firm.path().join("plugins/guest.so");
+    std::fs::rename(project.path().join("plugins/guest.so"), &kept).unwrap();
+    let approve =
+        ["plugins", "approve", kept.to_str().unwrap(), "--firm", folder, "--by", "R. Alder", "--on", "2026-11-02"];
+    let (code, text) = said(&project.mateline(&approve));
+    assert_eq!(code, 0, "{text}");
+    let record = std::fs::read_to_string(firm.path().join("plugins.lock.yaml")).unwrap();
+    assert!(record.contains("    by: \"R. Alder\"\n    on: 2026-11-02\n"), "{record}");
+    let (_, listed) = said(&project.mateline(&["plugins", "list", "--firm", folder]));
+    assert!(listed.contains("approved by R. Alder on 2026-11-02"), "{listed}");
+    let (code, report) = project.check(&["--strict", "--firm", folder]);
+    assert!(code <= 1 && failure(&report, "guest") == "none");
+    let (code, text) = said(&project.mateline(&["check", "home.yaml"]));
+    assert!(code == 2 && text.contains("there is no such file"), "without the firm: {text}");
+}
+
 /// A project's own record does not bring a library into mateline's process, where it would not be confined.
 #[cfg(target_os = "linux")]
 #[test]

@@ -17,6 +17,8 @@ use std::path::PathBuf;
 ///
 /// Ends with 0 when everything required is met, 1 when something is short or unproven, 2 when the input cannot be
 /// used, 3 when a plugin or mateline itself failed.
+///
+/// 'mateline --version --verbose' also tells every pack and table that comes with it, with version and SHA-256.
 #[derive(Debug, Parser)]
 #[command(name = "mateline", version, propagate_version = true, max_term_width = 100, arg_required_else_help = true)]
 pub struct Arguments {
@@ -313,13 +315,18 @@ pub struct Explain {
 /// Ends with 1 when something required turned to short or unproven, or is so in NEW; see --only-new.
 #[derive(Debug, Args)]
 pub struct Compare {
-    /// The earlier revision: a home file, a folder with a home.yaml, or REVISION:path of the git repository around the
-    /// current folder (v1:homes/heron-lane; the path is from the top of the repository, ./ from here).
+    /// The earlier revision: a home file, a folder with a home.yaml, a folder of such folders, or REVISION:path of the git repository around the
+    /// current folder (v1:homes/heron-lane; the path is from the top of the repository, ./ from here). A file that ends
+    /// with .json is a report that was kept (check --format json): told is what turned since, and why.
     #[arg(value_name = "OLD")]
     pub old: PathBuf,
-    /// The later revision, in the same forms.
-    #[arg(value_name = "NEW")]
-    pub new: PathBuf,
+    /// The later revision, in the same forms. With --program the home of OLD where not given.
+    #[arg(value_name = "NEW", required_unless_present = "program")]
+    pub new: Option<PathBuf>,
+    /// Let this other mateline check OLD, and tell what turns from it to this one, and why: before an upgrade. What is
+    /// named here is run.
+    #[arg(long, value_name = "OTHER")]
+    pub program: Option<PathBuf>,
     /// Margins that shrank below this share of the limit are listed.
     #[arg(long, value_name = "SHARE", default_value = "5%", value_parser = share)]
     pub margin: f64,
@@ -448,6 +455,12 @@ pub enum PluginsCommand {
         /// The same plugin for other systems, each beside it under the same name and with that system's ending (.so,
         /// .dll, .dylib): recorded by their SHA-256 alone, they have to say the same of themselves once they are loaded.
         others: Vec<PathBuf>,
+        /// Who approves it; it stands in the record as it is given.
+        #[arg(long, value_name = "NAME")]
+        by: Option<String>,
+        /// The day on which it is approved; mateline reads no clock.
+        #[arg(long, value_name = "DATE")]
+        on: Option<Date>,
         /// The project's folder; the current folder where neither it nor --firm is given.
         #[arg(long, value_name = "DIR", conflicts_with = "firm")]
         project: Option<PathBuf>,
@@ -475,6 +488,8 @@ pub struct Schema {
 pub enum SchemaOf {
     /// The home file.
     Home,
+    /// A file that a home includes.
+    HomePart,
     /// A rule pack.
     Pack,
     /// The JSON report.
@@ -483,6 +498,10 @@ pub enum SchemaOf {
     Homes,
     /// The JSON comparison of two revisions.
     Comparison,
+    /// The JSON comparison of the homes of a folder.
+    Comparisons,
+    /// The JSON comparison with a report that was kept, or of another program.
+    Since,
     /// What a plugin says of itself.
     PluginHandshake,
     /// What a plugin is given.

@@ -1,5 +1,6 @@
 //! Exit codes, which CI relies on.
 
+use mateline_model::Comparison;
 use std::process::ExitCode;
 
 /// How a command ended, from best to worst.
@@ -13,6 +14,19 @@ pub enum Exit {
     BadInput,
     /// A plugin or mateline itself failed.
     Failed,
+}
+
+impl Exit {
+    /// How a comparison ends for CI.
+    pub fn of_comparison(found: &Comparison, only_new: bool) -> Exit {
+        if !found.failures.is_empty() {
+            Exit::Failed
+        } else if found.got_worse() || (!only_new && found.failing > 0) {
+            Exit::Short
+        } else {
+            Exit::Done
+        }
+    }
 }
 
 impl From<Exit> for ExitCode {

@@ -1,100 +1,59 @@
-//! The homes of a run: finding them in folders, checking them side by side, and how each one ends the run.
+//! The homes of a run: checking them side by side, and how each one ends the run.
 
 use crate::arguments::When;
 use crate::exit::Exit;
+use crate::found::{Found, from_here, from_here_in};
 use crate::output;
+use crate::revision::{self, Homes, Side};
+use mateline_engine::compare::Unusable;
 use mateline_engine::{BadInput, Engine, Options};
+use mateline_model::Report;
 use mateline_reports::CheckedHome;
 use rayon::prelude::*;
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 
-/// Homes one run may have.
-const MAX_HOMES: usize = 10_000;
-/// How deep folders are searched.
-const MAX_DEPTH: usize = 32;
-/// What a home file is called where only its folder is named.
-const NAMES: [&str; 2] = ["home.yaml", "home.yml"];
-
-/// The homes that were named.
-#[derive(Debug, PartialEq, Eq)]
-pub struct Found {
-    /// Their files.
-    pub files: Vec<PathBuf>,
-    /// Whether the report is one of several homes: also for a folder that happens to hold one.
-    pub are_several: bool,
+/// What was before each home.
+pub struct Formers {
+    /// In the order of the homes; none where nothing was.
+    sides: Vec<Option<Side>>,
+    firm: Option<Side>,
 }
 
-impl Found {
-    /// The files that were typed, and all homes of the folders that were.
+impl Formers {
+    /// What was typed as the former revision of the homes that were found.
     ///
     /// # Errors
-    /// A sentence: a folder holds no home, too many, or cannot be read.
-    pub fn of(typed: &[PathBuf]) -> Result<Found, String> {
-        let mut files: Vec<PathBuf> = Vec::new();
-        for path in typed {
-            if path.is_dir() {
-                let before = files.len();
-                search(path, 0, &mut files)?;
-                if files.len() == before {
-                    return Err(format!("'{}' holds no file called {}", path.display(), NAMES.join(" or ")));
-                }
-            } else {
-                files.push(path.clone());
+    /// A sentence that says what is not there.
+    pub fn of(typed: &Path, firm_was: Option<&Path>, found: &Found) -> Result<Formers, String> {
+        let firm = firm_was.map(revision::firm).transpose()?;
+        let sides = match (&found.folder, found.are_several) {
+            (_, false) => vec![Some(revision::side(typed)?)],
+            (Some(folder), true) => {
+                let Some(homes) = Homes::of(typed)? else {
+                    let shown = typed.display();
+                    return Err(format!(
+                        "'{shown}' is no folder of homes; what was before a folder of homes is one too"
+                    ));
+                };
+                let within = |file: &PathBuf| from_here_in(folder, file);
+                found.files.iter().map(|file| homes.home(&within(file))).collect::<Result<_, _>>()?
             }
-        }
-        let are_several = typed.len() > 1 || typed.iter().any(|path| path.is_dir());
-        let mut seen = Vec::new();
-        files.retain(|file| {
-            let name = from_here(file);
-            let is_new = !seen.contains(&name);
-            seen.push(name);
-            is_new
-        });
-        Ok(Found { files, are_several })
+            (None, true) => return Err("--former goes with one home, or with one folder of homes".to_owned()),
+        };
+        Ok(Formers { sides, firm })
     }
-}
-
-/// Adds the homes of a folder in the order of their names. Hidden folders and links to folders are left out.
-fn search(folder: &Path, depth: usize, files: &mut Vec<PathBuf>) -> Result<(), String> {
-    let unreadable = |error: std::io::Error| format!("cannot read '{}': {error}", folder.display());
-    if depth > MAX_DEPTH {
-        return Err(format!(
-            "'{}' lies more than {MAX_DEPTH} folders deep; name a folder nearer to it",
-            folder.display()
-        ));
-    }
-    let mut entries = std::fs::read_dir(folder).and_then(Iterator::collect::<Result<Vec<_>, _>>).map_err(unreadable)?;
-    entries.sort_by_key(std::fs::DirEntry::file_name);
-    let kind = |entry: &std::fs::DirEntry| entry.file_type().map_err(unreadable);
-    for entry in &entries {
-        if NAMES.iter().any(|name| entry.file_name() == *name) && !kind(entry)?.is_dir() {
-            files.push(entry.path());
-            if files.len() > MAX_HOMES {
-                return Err(format!("there are more than {MAX_HOMES} homes; name a smaller folder"));
-            }
-        }
-    }
-    for entry in &entries {
-        if kind(entry)?.is_dir() && !entry.file_name().to_string_lossy().starts_with('.') {
-            search(&entry.path(), depth + 1, files)?;
-        }
-    }
-    Ok(())
-}
-
-/// A path as it is reached from the current folder, with `/` between folders; one elsewhere as it was typed.
-fn from_here(path: &Path) -> String {
-    let here = std::env::current_dir().ok();
-    let inside = here.as_ref().and_then(|here| path.strip_prefix(here).ok()).unwrap_or(path);
-    let plain: PathBuf = inside.components().filter(|part| !matches!(part, Component::CurDir)).collect();
-    let text = plain.to_string_lossy();
-    if std::path::MAIN_SEPARATOR == '/' { text.into_owned() } else { text.replace(std::path::MAIN_SEPARATOR, "/") }
 }
 
 /// Checks all homes, as many at a time as there are threads. The results stand in the order of the files; what is wrong
 /// with a home that cannot be used is shown on the error stream in the same order.
-pub fn check(engine: &Engine, found: &Found, options: &Options, colour: When) -> Vec<CheckedHome> {
+pub fn check(
+    engine: &Engine,
+    found: &Found,
+    formers: Option<&Formers>,
+    options: &Options,
+    colour: When,
+) -> Vec<CheckedHome> {
     let total = found.files.len();
     let done = Mutex::new(0_usize);
     let tell = |file: &str| {
@@ -111,9 +70,10 @@ pub fn check(engine: &Engine, found: &Found, options: &Options, colour: When) ->
     let results: Vec<(CheckedHome, Option<BadInput>)> = found
         .files
         .par_iter()
-        .map(|path| {
+        .enumerate()
+        .map(|(number, path)| {
             let file = from_here(path);
-            let checked = match engine.check(path, options) {
+            let checked = match checked_since(engine, path, formers, number, options) {
                 Ok(report) => (CheckedHome { file: file.clone(), result: Ok(report) }, None),
                 Err(bad) => {
                     let bad = named(bad, path);
@@ -137,6 +97,24 @@ pub fn check(engine: &Engine, found: &Found, options: &Options, colour: When) ->
         home
     };
     results.into_iter().map(show).collect()
+}
+
+/// Checks a home, after its former revision where there is one.
+fn checked_since(
+    engine: &Engine,
+    path: &Path,
+    formers: Option<&Formers>,
+    number: usize,
+    options: &Options,
+) -> Result<Report, BadInput> {
+    let Some((former, firm)) = formers.and_then(|all| Some((all.sides.get(number)?.as_ref()?, &all.firm))) else {
+        return engine.check(path, options);
+    };
+    let firm = firm.as_ref().map(|firm| firm.home.as_path());
+    engine.check_since((&former.home, firm), path, options).map_err(|unusable| {
+        let Unusable { old, new } = *unusable;
+        new.or(old.map(|bad| former.named(bad))).unwrap_or_else(|| BadInput::new(Vec::new(), Vec::new()))
+    })
 }
 
 /// The problems of a home whose files are all named from its folder; one that cannot be read is named as it was typed.
@@ -168,45 +146,6 @@ pub fn ended(home: &CheckedHome) -> Exit {
 mod tests {
     #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a test may stop here")]
     use super::*;
-
-    #[test]
-    fn homes_are_found_in_the_order_of_their_names() {
-        let folder = tempfile::tempdir().unwrap();
-        for file in ["b/home.yaml", "a/home.yml", "a/c/home.yaml", "a/other.yaml", ".git/home.yaml", "home.yaml"] {
-            let path = folder.path().join(file);
-            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-            std::fs::write(path, "").unwrap();
-        }
-        let found = Found::of(&[folder.path().to_owned()]).unwrap();
-        let names: Vec<_> = found.files.iter().map(|file| file.strip_prefix(folder.path()).unwrap()).collect();
-        assert_eq!(names, ["home.yaml", "a/home.yml", "a/c/home.yaml", "b/home.yaml"].map(Path::new));
-        assert!(found.are_several);
-        let twice = Found::of(&[folder.path().join("b/home.yaml"), folder.path().join("./b/home.yaml")]).unwrap();
-        assert_eq!((twice.files.len(), twice.are_several), (1, true));
-        let one = Found::of(&[folder.path().join("nosuch.yaml")]).unwrap();
-        assert_eq!((one.files.len(), one.are_several), (1, false));
-        std::fs::create_dir(folder.path().join("empty")).unwrap();
-        let refused = Found::of(&[folder.path().join("empty")]).unwrap_err();
-        assert!(refused.ends_with("holds no file called home.yaml or home.yml"), "{refused}");
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn a_link_to_a_folder_is_not_followed() {
-        let folder = tempfile::tempdir().unwrap();
-        std::fs::write(folder.path().join("home.yaml"), "").unwrap();
-        std::os::unix::fs::symlink(folder.path(), folder.path().join("again")).unwrap();
-        assert_eq!(Found::of(&[folder.path().to_owned()]).unwrap().files.len(), 1);
-    }
-
-    #[test]
-    fn a_path_is_named_from_the_current_folder() {
-        let here = std::env::current_dir().unwrap();
-        assert_eq!(from_here(Path::new("./a/./home.yaml")), "a/home.yaml");
-        assert_eq!(from_here(&here.join("a/home.yaml")), "a/home.yaml");
-        assert_eq!(from_here(Path::new("../a/home.yaml")), "../a/home.yaml");
-        assert_eq!(from_here(Path::new("/elsewhere/home.yaml")), "/elsewhere/home.yaml");
-    }
 
     #[test]
     fn the_line_of_progress_fits_a_terminal_and_moves_nothing() {

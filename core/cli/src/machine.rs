@@ -20,7 +20,7 @@ pub fn engine(hosting: &Hosting, store: Option<Arc<dyn Store>>) -> Result<Engine
         None => mateline_plugins::built_in(),
     };
     let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?;
-    let engine = engine.asking(mateline_rules::ASKING).judging_parts(part);
+    let engine = engine.asking(mateline_rules::ASKING).tracing(mateline_plugins::TABLES).judging_parts(part);
     Ok(match firm(hosting) {
         Some(folder) => engine.for_firm(&folder),
         None => engine,

@@ -4,12 +4,14 @@ mod arguments;
 mod cache;
 mod commands;
 mod exit;
+mod found;
 mod homes;
 mod live;
 mod machine;
 mod output;
 mod outputs;
 mod revision;
+mod version;
 
 use arguments::Arguments;
 use clap::Parser;
@@ -20,6 +22,10 @@ fn main() -> ExitCode {
     // A panic of a plugin is contained and reported in the result; the usual message on the error stream would only
     // repeat it. A panic of mateline itself ends up below.
     std::panic::set_hook(Box::new(|_| {}));
+    let typed: Vec<_> = std::env::args_os().skip(1).collect();
+    if version::is_asked(&typed) {
+        return version::tell().into();
+    }
     let arguments = Arguments::parse();
     let ended = std::panic::catch_unwind(|| commands::run(&arguments));
     let exit = ended.unwrap_or_else(|panic| {

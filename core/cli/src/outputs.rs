@@ -137,6 +137,7 @@ fn written(
         (Format::Annotations, _) => annotations::commands(homes),
         (Format::AnnotationsPlain, _) => annotations::plain(homes),
         (Format::Badge, _) => badge::badge(homes),
+        (Format::BadgeSvg, _) => badge::svg(homes),
     };
     Ok(Some(text))
 }

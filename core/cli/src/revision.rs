@@ -4,6 +4,7 @@
 //! that goes away with the comparison. Nothing is written to the repository, nothing is fetched, no hook runs, and no
 //! library of a third-party plugin is taken out of a revision: what nobody has checked out does not run.
 
+use mateline_engine::BadInput;
 use std::ffi::OsStr;
 use std::io::{BufRead, BufReader, Error, ErrorKind, Read, Write};
 use std::path::{Component, Path, PathBuf};
@@ -32,6 +33,14 @@ pub struct Side {
     _copied: Option<TempDir>,
 }
 
+impl Side {
+    /// The problems of the side, with files named as they were typed: both sides have a `home.yaml`.
+    pub fn named(&self, mut bad: BadInput) -> BadInput {
+        bad.files.iter_mut().for_each(|file| file.name = format!("{}{}", self.prefix, file.name));
+        bad
+    }
+}
+
 /// Finds what was typed. What is there as a file or folder is that; anything else with a colon is a revision.
 ///
 /// # Errors
@@ -51,6 +60,83 @@ pub fn side(typed: &Path) -> Result<Side, String> {
     match text.split_once(':') {
         Some((revision, path)) => of_revision(revision, path),
         None => Err(format!("cannot read '{text}': there is no such file or folder, and it is not REVISION:path")),
+    }
+}
+
+/// A folder that holds the homes of a project, each in a folder of its own: of the disk, or of a revision.
+#[derive(Debug)]
+pub enum Homes {
+    /// A folder of the disk.
+    Folder(PathBuf),
+    /// A folder of a commit: the revision as it was typed, and the path from the top of the repository.
+    Revision(String, String),
+}
+
+impl Homes {
+    /// What was typed, where it is a folder without a home of its own.
+    ///
+    /// # Errors
+    /// A sentence: the revision cannot be read.
+    pub fn of(typed: &Path) -> Result<Option<Homes>, String> {
+        if typed.exists() {
+            let holds = typed.is_dir() && !typed.join(HOME).is_file();
+            return Ok(holds.then(|| Homes::Folder(typed.to_owned())));
+        }
+        let text = typed.to_string_lossy();
+        let Some((revision, path)) = text.split_once(':') else { return Ok(None) };
+        let (commit, path) = commit(revision, path)?;
+        let kind = |path: &str| git(["cat-file", "-t", &format!("{commit}:{path}")]).map(Result::ok);
+        let own = if path.is_empty() { HOME.to_owned() } else { format!("{path}/{HOME}") };
+        let holds = kind(&path)?.as_deref() == Some(b"tree\n") && kind(&own)?.is_none();
+        Ok(holds.then(|| Homes::Revision(revision.to_owned(), path)))
+    }
+
+    /// The homes in it, by their paths within it, in order.
+    ///
+    /// # Errors
+    /// A sentence: there are none, or they cannot be listed.
+    pub fn list(&self) -> Result<Vec<String>, String> {
+        match self {
+            Homes::Folder(folder) => {
+                let found = crate::found::Found::of(std::slice::from_ref(folder))?;
+                Ok(found.files.iter().map(|file| crate::found::from_here_in(folder, file)).collect())
+            }
+            Homes::Revision(revision, path) => {
+                let (commit, path) = commit(revision, path)?;
+                let listing = git(["ls-tree", "-r", "-z", "-l", "--full-tree", &format!("{commit}:{path}")])?;
+                let listing =
+                    listing.map_err(|said| format!("cannot list '{path}' of revision '{revision}': {said}"))?;
+                let files = listing.split(|byte| *byte == 0).filter_map(blob).map(|blob| blob.name);
+                let homes = files.filter(|name| name.file_name().is_some_and(|name| name == HOME));
+                let mut names: Vec<String> =
+                    homes.map(|name| crate::found::from_here_in(Path::new(""), &name)).collect();
+                names.sort();
+                if names.is_empty() {
+                    return Err(format!("'{path}' of revision '{revision}' holds no file called {HOME}"));
+                }
+                Ok(names)
+            }
+        }
+    }
+
+    /// The home at a path within the folder; none where there is none.
+    ///
+    /// # Errors
+    /// A sentence: the revision cannot be read.
+    pub fn home(&self, within: &str) -> Result<Option<Side>, String> {
+        match self {
+            Homes::Folder(folder) => {
+                let home = folder.join(within);
+                home.is_file().then(|| side(&home)).transpose()
+            }
+            Homes::Revision(revision, path) => {
+                let slash = if path.is_empty() { "" } else { "/" };
+                let home = format!("{path}{slash}{within}");
+                let (commit, home) = commit(revision, &home)?;
+                let kind = git(["cat-file", "-t", &format!("{commit}:{home}")])?.ok();
+                (kind.as_deref() == Some(b"blob\n")).then(|| of_revision(revision, &home)).transpose()
+            }
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! The whole pipeline: load, run plugins, judge, and put the report together.
 
-use crate::host::{Host, conflicts, invite, recorded};
+use crate::host::{Host, conflicts, invite, recorded, sha256};
 use crate::judge::{Judged, Memo, apart, count_under, doubts, idle, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
     BadInput, Changes, Diagnosis, Fields, Firm, FirmWords, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile,
@@ -9,18 +9,19 @@ use crate::load::{
 use crate::memory::{Memory, Recall};
 use crate::only::Only;
 use crate::pack::{
-    KeptPacks, Library, Measure, Pack, Probe, Row, Table, Vocabulary, load_pack, load_packs, opposed, pack_faults,
+    KeptPacks, Library, Measure, OF_MATELINE, Pack, Probe, Row, Table, Vocabulary, asked, load_pack, load_packs,
+    opposed, pack_faults,
 };
 use crate::schedule::{Schedule, Settings};
 use crate::worker::Declared;
 use mateline_model::home::{Elements, Home, Material};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{
-    Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Read, Remark, Report, Subject, Verdict,
+    Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Read, Remark, Report, Subject, Traced, Verdict, Whose,
 };
 use mateline_sdk::Plugin;
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -29,6 +30,7 @@ pub struct Engine {
     schedule: Schedule,
     library: Library,
     asking: &'static [&'static str],
+    tables: Vec<Traced>,
     materials: Elements<Material>,
     quantities: BTreeMap<String, QuantityDef>,
     host: Option<Host>,
@@ -99,6 +101,7 @@ impl Engine {
             schedule,
             library,
             asking: &[],
+            tables: Vec::new(),
             materials,
             quantities,
             host: None,
@@ -130,6 +133,17 @@ impl Engine {
     #[must_use]
     pub fn asking(self, packs: &'static [&'static str]) -> Engine {
         Engine { asking: packs, ..self }
+    }
+
+    /// The same engine, whose reports tell these tables, the name and text of each, as what they rest on beside packs.
+    #[must_use]
+    pub fn tracing(self, tables: &[(&str, &str)]) -> Engine {
+        let traced = |(name, text): &(&str, &str)| Traced {
+            name: format!("{OF_MATELINE}{name}"),
+            version: None,
+            sha256: sha256(text.as_bytes()),
+        };
+        Engine { tables: tables.iter().map(traced).collect(), ..self }
     }
 
     /// The same engine, which judges the parts of the report that a firm replaces.
@@ -182,6 +196,7 @@ impl Engine {
             schedule,
             library: self.library,
             asking: self.asking,
+            tables: self.tables.clone(),
             materials: self.materials.clone(),
             host: self.host.clone(),
             firm: self.firm.clone(),
@@ -201,9 +216,14 @@ impl Engine {
         &self.schedule
     }
 
-    /// Packs that come with mateline.
+    /// Packs that come with mateline, former versions among them.
     pub fn library(&self) -> Library {
         self.library
+    }
+
+    /// Ids of the packs that come with mateline, without former versions.
+    pub fn packs(&self) -> impl Iterator<Item = &'static str> {
+        self.library.iter().map(|(id, _)| *id).filter(|id| asked(id).1.is_none())
     }
 
     /// Packs that have been compiled, for every home that names them.
@@ -409,6 +429,13 @@ impl Engine {
             let message = format!("certificates and waivers are judged on {on}, not on the revision's date");
             remarks.push(Remark::note(message, None));
         }
+        let materials = whose_materials(&judged.home, &tree, &project);
+        remarks.extend(materials.iter().filter_map(|(id, whose)| {
+            let is_other = *whose != Whose::Mateline && self.materials.contains_key(id.as_str());
+            let message =
+                || format!("the material {id} is {}, in place of the one that comes with mateline", whose.word());
+            is_other.then(|| Remark::note(message(), Some(judged.place_of(&format!("materials.{id}")))))
+        }));
         let missing = not_found(&found.facts, &found.missing);
         let pointers = missing.iter().filter_map(|missing| Some(&missing.at.as_ref()?.path));
         found.paths.extend(pointers.cloned());
@@ -421,6 +448,8 @@ impl Engine {
             places,
             verdicts,
             packs: packs.iter().filter(|pack| !pack.asks).map(|pack| summary(pack)).collect(),
+            tables: self.tables_of(&project),
+            materials,
             plugins: found.plugins,
             figures: found.figures,
             sources,
@@ -487,6 +516,22 @@ impl Engine {
         Ok((found.facts, verdicts))
     }
 
+    /// The tables and lists that a report of a project rests on: the firm's files apart from packs and parts of reports,
+    /// then those that come with mateline.
+    fn tables_of(&self, project: &Project) -> Vec<Traced> {
+        let of_firm = project.files().iter().filter(|file| {
+            let within = project.within_firm(&file.name);
+            within.is_some_and(|within| !within.starts_with("packs/") && !within.starts_with("reports/"))
+        });
+        let of_firm =
+            of_firm.map(|file| Traced { name: file.name.clone(), version: None, sha256: sha256(file.text.as_bytes()) });
+        let mut all: Vec<Traced> = of_firm.collect();
+        all.sort();
+        all.dedup();
+        all.extend(self.tables.iter().cloned());
+        all
+    }
+
     /// The home's place for a path, for callers that hold a loaded home.
     pub fn place_of(loaded: &Loaded, path: &str) -> Place {
         let steps: Vec<String> = path.split('.').map(str::to_owned).collect();
@@ -504,6 +549,47 @@ fn not_found(facts: &Facts, missing: &[Missing]) -> Vec<Missing> {
     first.into_values().cloned().collect()
 }
 
+/// Whose each material is that a home names anywhere.
+fn whose_materials(home: &Value, tree: &Placed, project: &Project) -> BTreeMap<String, Whose> {
+    fn gather<'h>(value: &'h Value, path: &mut Vec<String>, found: &mut BTreeSet<&'h str>) {
+        match value {
+            Value::Object(map) => {
+                for (key, value) in map {
+                    path.push(key.clone());
+                    gather(value, path, found);
+                    path.pop();
+                }
+            }
+            Value::Array(items) => {
+                for (number, item) in items.iter().enumerate() {
+                    path.push(number.to_string());
+                    gather(item, path, found);
+                    path.pop();
+                }
+            }
+            Value::String(name) => {
+                let names = Fields::of_home().named_at(path).is_some_and(|named| named.section == "materials");
+                found.extend(names.then_some(name.as_str()));
+            }
+            _ => {}
+        }
+    }
+    let mut named = BTreeSet::new();
+    // A material names no other.
+    for (section, value) in home.as_object().into_iter().flatten().filter(|(section, _)| *section != "materials") {
+        gather(value, &mut vec![section.clone()], &mut named);
+    }
+    let described = |id: &str| tree.get("materials").and_then(|materials| materials.value.get(id));
+    let whose = |id: &str| match described(id) {
+        None => Whose::Mateline,
+        Some(entry) => {
+            let file = project.files().get(entry.key_span.file).map(|file| file.name.as_str()).unwrap_or_default();
+            if project.within_firm(file).is_some() { Whose::Firm } else { Whose::Home }
+        }
+    };
+    named.into_iter().map(|id| (id.to_owned(), whose(id))).collect()
+}
+
 /// Why nothing can be read at all.
 fn refused(message: &str) -> BadInput {
     let file = SourceFile { name: "<firm>".to_owned(), text: String::new() };
@@ -519,6 +605,9 @@ fn summary(pack: &Pack) -> PackSummary {
     PackSummary {
         reads: reads.collect(),
         id: pack.id.clone(),
+        version: pack.version,
+        edition: pack.edition.clone(),
+        texts: pack.texts.clone(),
         title: pack.title.clone(),
         source: pack.source.clone(),
         caution: pack.caution.clone(),

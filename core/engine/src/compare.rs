@@ -41,7 +41,7 @@ impl Engine {
         let check = |path: &Path, firm| self.check_loaded(self.load_by(path, firm)?, options);
         match rayon::join(|| check(old, old_firm), || check(new, None)) {
             (Ok(old), Ok(later)) => {
-                let asks = later.packs.iter().any(|pack| pack.rules.iter().any(Rule::asks_what_was));
+                let asks = asks_what_was(&later);
                 let again = || self.check_after(self.load(new)?, options, &old);
                 match if asks { again() } else { Ok(later) } {
                     Ok(new) => Ok(compare(&old, &new, threshold)),
@@ -51,6 +51,46 @@ impl Engine {
             (old, new) => Err(Box::new(Unusable { old: old.err(), new: new.err() })),
         }
     }
+}
+
+impl Engine {
+    /// Checks a home after a former revision: rules that ask what was before ask it of that one, which the report names.
+    ///
+    /// # Errors
+    /// Every problem of both inputs.
+    pub fn check_since(
+        &self,
+        (former, former_firm): (&Path, Option<&Path>),
+        home: &Path,
+        options: &Options,
+    ) -> Result<Report, Box<Unusable>> {
+        // What a certificate was worth then is told by the former revision's own day.
+        let then = Options { on: None, ..*options };
+        let former = self.load_by(former, former_firm).and_then(|loaded| self.check_loaded(loaded, &then));
+        let loaded = self.load(home);
+        let (former, loaded) = match (former, loaded) {
+            (Ok(former), Ok(loaded)) => (former, loaded),
+            (former, loaded) => return Err(Box::new(Unusable { old: former.err(), new: loaded.err() })),
+        };
+        let checked = self.check_after(loaded, options, &former);
+        let mut checked = checked.map_err(|bad| Box::new(Unusable { old: None, new: Some(bad) }))?;
+        if asks_what_was(&checked) {
+            checked.report.remarks.push(Remark::note(held_against(&former.report, &checked.report), None));
+        }
+        Ok(checked.report)
+    }
+}
+
+/// Whether a rule that judged it asks what was before.
+fn asks_what_was(checked: &Checked) -> bool {
+    checked.packs.iter().any(|pack| pack.rules.iter().any(Rule::asks_what_was))
+}
+
+/// Which revision rules were held against.
+fn held_against(former: &Report, now: &Report) -> String {
+    let revision = former.revision();
+    let of = if former.name() == now.name() { String::new() } else { format!(" of another home, {}", former.name()) };
+    format!("rules that ask what was before ask it of revision {} of {}{of}", revision.id, revision.date)
 }
 
 /// Compares two revisions. Margins below `threshold`, a share of the limit, are called thin when they shrank.

@@ -23,6 +23,7 @@ pub mod load;
 mod memory;
 mod only;
 pub mod pack;
+mod pattern;
 pub mod remedies;
 pub mod schedule;
 pub mod schemas;

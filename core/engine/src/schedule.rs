@@ -296,6 +296,9 @@ fn contained(plugin: &dyn Worker, request: &Request<'_>) -> Result<Findings, Plu
 
 fn keeps_word(definition: &QuantityDef, value: &Value) -> Result<(), String> {
     match (definition.kind, value) {
+        (ValueKind::Text, Value::Text(word)) if !definition.allows(word) => {
+            Err(format!("the word '{word}', which is none of those it declared"))
+        }
         (ValueKind::Text, Value::Text(_)) | (ValueKind::Flag, Value::Flag(_)) => Ok(()),
         (ValueKind::Number, Value::Number(quantity)) if quantity.dimension != definition.dimension() => {
             Err(format!("a {} where it declared a {}", quantity.dimension, definition.dimension()))

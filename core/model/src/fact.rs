@@ -17,7 +17,13 @@ pub struct QuantityDef {
     pub units: Units,
     /// What it is, in one sentence.
     pub meaning: Cow<'static, str>,
+    /// The words that a text can be, where no others come; none where it can be any.
+    #[serde(default, skip_serializing_if = "<[_]>::is_empty")]
+    pub words: Cow<'static, [Cow<'static, str>]>,
 }
+
+/// Any words.
+const ANY: Cow<'static, [Cow<'static, str>]> = Cow::Borrowed(&[]);
 
 /// What kind of value a quantity has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -34,19 +40,44 @@ pub enum ValueKind {
 impl QuantityDef {
     /// A quantity with numbers.
     pub const fn number(name: &'static str, units: Units, meaning: &'static str) -> QuantityDef {
-        QuantityDef { name: Cow::Borrowed(name), kind: ValueKind::Number, units, meaning: Cow::Borrowed(meaning) }
+        let (name, meaning) = (Cow::Borrowed(name), Cow::Borrowed(meaning));
+        QuantityDef { name, kind: ValueKind::Number, units, meaning, words: ANY }
     }
 
     /// A quantity with words.
     pub const fn text(name: &'static str, meaning: &'static str) -> QuantityDef {
         let units = Units::plain(0);
-        QuantityDef { name: Cow::Borrowed(name), kind: ValueKind::Text, units, meaning: Cow::Borrowed(meaning) }
+        QuantityDef {
+            name: Cow::Borrowed(name),
+            kind: ValueKind::Text,
+            units,
+            meaning: Cow::Borrowed(meaning),
+            words: ANY,
+        }
+    }
+
+    /// A quantity with words, of which these are all.
+    pub const fn words(name: &'static str, words: &'static [Cow<'static, str>], meaning: &'static str) -> QuantityDef {
+        let units = Units::plain(0);
+        let (name, meaning) = (Cow::Borrowed(name), Cow::Borrowed(meaning));
+        QuantityDef { name, kind: ValueKind::Text, units, meaning, words: Cow::Borrowed(words) }
     }
 
     /// A quantity that is true or false.
     pub const fn flag(name: &'static str, meaning: &'static str) -> QuantityDef {
         let units = Units::plain(0);
-        QuantityDef { name: Cow::Borrowed(name), kind: ValueKind::Flag, units, meaning: Cow::Borrowed(meaning) }
+        QuantityDef {
+            name: Cow::Borrowed(name),
+            kind: ValueKind::Flag,
+            units,
+            meaning: Cow::Borrowed(meaning),
+            words: ANY,
+        }
+    }
+
+    /// Whether a text can be this one.
+    pub fn allows(&self, word: &str) -> bool {
+        self.words.is_empty() || self.words.iter().any(|known| known == word)
     }
 
     /// Its short name in a sentence: the meaning up to the first comma, colon, semicolon or bracket.

@@ -96,11 +96,51 @@ impl Facts {
     }
 }
 
+/// A text that a report rests on, a rule pack, a table or a list, so that it can be told again.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+pub struct Traced {
+    /// Its file: beside the home, of the firm's folder, or `<mateline>/…` for one that comes with the program.
+    pub name: String,
+    /// Its version, where it has one.
+    pub version: Option<u32>,
+    /// The SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+}
+
+/// Whose a material is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Whose {
+    /// The home's own.
+    Home,
+    /// The firm's.
+    Firm,
+    /// One that comes with mateline.
+    Mateline,
+}
+
+impl Whose {
+    /// In words.
+    pub fn word(self) -> &'static str {
+        match self {
+            Whose::Home => "the home's own",
+            Whose::Firm => "the firm's",
+            Whose::Mateline => "mateline's",
+        }
+    }
+}
+
 /// A pack as the report cites it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PackSummary {
     /// Its id.
     pub id: String,
+    /// Its version.
+    pub version: Option<u32>,
+    /// The edition of its source.
+    pub edition: Option<String>,
+    /// The texts that it is made of: its own, then those of the packs that it extends.
+    pub texts: Vec<Traced>,
     /// Its title.
     pub title: String,
     /// What it restates.
@@ -175,6 +215,10 @@ pub struct Report {
     pub verdicts: Vec<Verdict>,
     /// The packs that judged.
     pub packs: Vec<PackSummary>,
+    /// The tables and lists that it rests on beside the packs: the firm's, and those that come with mateline.
+    pub tables: Vec<Traced>,
+    /// Whose each material is that the home names, by id.
+    pub materials: BTreeMap<String, Whose>,
     /// The plugins that ran.
     pub plugins: Vec<PluginStatus>,
     /// Figures.

@@ -18,3 +18,11 @@ macro_rules! quantities {
         }
     };
 }
+
+/// All words that a text of a plugin can be: `words("takeoff.seam_kind", all_of!["side-by-side", "stacked"]; "…")`.
+#[macro_export]
+macro_rules! all_of {
+    ($($word:literal),+ $(,)?) => {
+        &[$(::std::borrow::Cow::Borrowed($word)),+]
+    };
+}

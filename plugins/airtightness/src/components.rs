@@ -7,6 +7,9 @@ use mateline_sdk::Request;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
+/// The file as it is embedded.
+pub const TABLE: &str = include_str!("../components.yaml");
+
 /// One row of the table.
 pub use mateline_model::home::{Leakage as Component, Per};
 
@@ -18,7 +21,7 @@ pub fn components() -> &'static IndexMap<String, Component> {
 
 /// Reads the embedded file. It does not change after the build, and a test holds that it can be read.
 fn read() -> Result<IndexMap<String, Component>, serde_yaml::Error> {
-    serde_yaml::from_str(include_str!("../components.yaml"))
+    serde_yaml::from_str(TABLE)
 }
 
 /// The rows that settings put in place of the plugin's own.

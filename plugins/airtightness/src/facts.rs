@@ -75,7 +75,7 @@ mateline_sdk::quantities! {
     BEST_ACH50 = number("airtightness.best_ach50", AIR_CHANGES; "Air changes at 50 Pa, as far as they are known: from the latest valid test, else from the budget.");
     BEST_Q50_PER_AREA = number("airtightness.best_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per envelope area, as far as it is known, of the exterior envelope.");
     BEST_EXPONENT = number("airtightness.best_exponent", EXPONENT; "Exponent of the home's leakage, as far as it is known: of the latest valid test with several points, else the usual one.");
-    BEST_FROM = text("airtightness.best_from"; "Where the best value comes from: test, prediction or budget.");
+    BEST_FROM = words("airtightness.best_from", mateline_sdk::all_of!["test", "prediction", "budget"]; "Where the best value comes from: test, prediction or budget.");
     SHOWN_Q50 = number("airtightness.shown_q50", Units::HOURLY_FLOW; "Leakage at 50 Pa: as the final test has it; before it, what nine homes in ten stay below by the forecast from an earlier test; before any, by the budget.");
     SHOWN_ACH50 = number("airtightness.shown_ach50", AIR_CHANGES; "Air changes at 50 Pa: as the final test has them; before it, what nine homes in ten stay below by forecast; before any test, by the budget.");
     SHOWN_Q50_PER_AREA = number("airtightness.shown_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per envelope area: as the final test has it; before it, what nine homes in ten stay below by forecast; before any test, by the budget.");

@@ -49,6 +49,16 @@ pub fn equations() -> Vec<Equation> {
     all.concat()
 }
 
+/// The tables that come with the plugins, the name and text of each.
+pub const TABLES: &[(&str, &str)] = &[
+    ("categories.yaml", mateline_materials::category::TABLE),
+    ("components.yaml", mateline_airtightness::components::TABLE),
+    ("compounds.yaml", mateline_materials::compound::TABLE),
+    ("materials.yaml", mateline_envelope::TABLE),
+    ("soils.yaml", mateline_foundation::soil::TABLE),
+    ("substances.yaml", mateline_materials::substance::TABLE),
+];
+
 /// The material library that lies beneath a home's own materials.
 pub fn materials() -> &'static Elements<Material> {
     mateline_envelope::library()

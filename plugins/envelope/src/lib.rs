@@ -41,7 +41,7 @@ mod worked;
 
 pub use construction::FramedMethod;
 pub use facts::*;
-pub use library::library;
+pub use library::{TABLE, library};
 
 use construction::Construction;
 use mateline_model::{Equation, Subject};

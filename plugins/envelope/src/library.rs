@@ -4,6 +4,9 @@ use indexmap::IndexMap;
 use mateline_model::home::{Id, Material};
 use std::sync::OnceLock;
 
+/// The file as it is embedded.
+pub const TABLE: &str = include_str!("../materials.yaml");
+
 /// Every material of the library, by id, in the order of its file.
 pub fn library() -> &'static IndexMap<Id, Material> {
     static LIBRARY: OnceLock<IndexMap<Id, Material>> = OnceLock::new();
@@ -12,7 +15,7 @@ pub fn library() -> &'static IndexMap<Id, Material> {
 
 /// Reads the embedded file. It does not change after the build, and a test holds that it can be read.
 fn read() -> Result<IndexMap<Id, Material>, serde_yaml::Error> {
-    serde_yaml::from_str(include_str!("../materials.yaml"))
+    serde_yaml::from_str(TABLE)
 }
 
 #[cfg(test)]

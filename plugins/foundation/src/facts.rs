@@ -20,7 +20,7 @@ pub const OPENING: Units = Units::new("mm", 0, "in", 1);
 pub const SHEET: Units = Units::new("mm", 3, "mil", 1);
 
 mateline_sdk::quantities! {
-    KIND = text("foundation.kind"; "Kind of foundation: basement, crawl-space, slab, piers, or mixed.");
+    KIND = words("foundation.kind", mateline_sdk::all_of!["basement", "crawl-space", "slab", "piers", "mixed"]; "Kind of foundation: basement, crawl-space, slab, piers, or mixed.");
     SERVICES_FIT = flag("foundation.services_fit";
         "Whether pipes, ducts and cables that hang below the floor have room.");
     CLEARANCE = number("foundation.clearance", Units::LENGTH;
@@ -85,7 +85,7 @@ mateline_sdk::quantities! {
     EJECTOR_NEEDED = flag("foundation.ejector_needed";
         "Whether a sewage ejector is needed: a fixture stands below the sewer.");
     EJECTOR_GIVEN = flag("foundation.ejector_given"; "Whether a sewage ejector is drawn.");
-    VENTILATION = text("foundation.ventilation"; "How the under-floor space is aired: vented, or unvented.");
+    VENTILATION = words("foundation.ventilation", mateline_sdk::all_of!["vented", "unvented"]; "How the under-floor space is aired: vented, or unvented.");
     GROUND_COVERED = flag("foundation.ground_covered";
         "Whether a sheet or slab covers the ground of the under-floor space.");
     VENT_RATIO = number("foundation.vent_ratio", Units::plain(5);
@@ -147,7 +147,7 @@ mateline_sdk::quantities! {
     COST_PER_AREA = number("foundation.cost_per_area_gained", MONEY_PER_AREA;
         "Extra cost over a crawl space, for each area of floor gained.");
     ADDS = text("foundation.adds"; "What this foundation adds.");
-    FIT = text("foundation.fit";
+    FIT = words("foundation.fit", mateline_sdk::all_of!["fits", "fits with care: no service may hang below the floor", "fits with care: services below the floor hang in the open and need a warm skirt", "unfit: services hang below the floor of a factory-built box"];
         "Whether factory-built boxes can stand on it: fits, fits with care, or unfit, and why.");
     OPEN_POINTS = text("foundation.open_points";
         "Requirements it would leave short or open, by what is known of the site.");

@@ -6,6 +6,9 @@ use mateline_model::quantity::{Pressure, Ratio};
 use serde::Deserialize;
 use std::sync::OnceLock;
 
+/// The file as it is embedded.
+pub const TABLE: &str = include_str!("../soils.yaml");
+
 /// A value of the table with its own source and mark.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -56,7 +59,7 @@ pub fn row(soil: Soil) -> Option<&'static SoilRow> {
 
 /// Reads the embedded file. It does not change after the build, and a test holds that it can be read.
 fn read() -> Result<IndexMap<Soil, SoilRow>, serde_yaml::Error> {
-    serde_yaml::from_str(include_str!("../soils.yaml"))
+    serde_yaml::from_str(TABLE)
 }
 
 #[cfg(test)]

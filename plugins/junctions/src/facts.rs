@@ -28,7 +28,7 @@ mateline_sdk::quantities! {
     LENGTH = number("junctions.length", Units::LENGTH; "Length of the junction: given, or found from the boxes.");
     LOSS = number("junctions.loss", Units::CONDUCTANCE; "Heat loss coefficient of the junction: ψ times length.");
     KIND = text("junctions.kind"; "What meets what at the junction, in the home file's words.");
-    SOURCE = text("junctions.source"; "Where ψ comes from: given, solved or default.");
+    SOURCE = words("junctions.source", mateline_sdk::all_of!["given", "solved", "default (common practice, no source)"]; "Where ψ comes from: given, solved or default.");
     LOSS_TOTAL = number("junctions.loss_total", Units::CONDUCTANCE; "Heat loss coefficient of all junctions.");
     SHARE_OF_LOSS = number("junctions.share", Units::PERCENT;
         "Share of junctions in the heat loss of envelope, junctions and ground together.");

@@ -7,6 +7,9 @@ use mateline_sdk::Lack;
 use serde::Deserialize;
 use std::sync::OnceLock;
 
+/// The file as it is embedded.
+pub const TABLE: &str = include_str!("../categories.yaml");
+
 /// A category.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -44,7 +47,7 @@ pub fn categories() -> &'static IndexMap<String, Category> {
 
 /// Reads the embedded file. It does not change after the build, and a test holds that it can be read.
 fn read() -> Result<IndexMap<String, Category>, serde_yaml::Error> {
-    serde_yaml::from_str(include_str!("../categories.yaml"))
+    serde_yaml::from_str(TABLE)
 }
 
 /// The category a word stands for, with its id.

@@ -8,6 +8,9 @@ use mateline_model::quantity::Density;
 use serde::Deserialize;
 use std::sync::OnceLock;
 
+/// The file as it is embedded.
+pub const TABLE: &str = include_str!("../compounds.yaml");
+
 /// A compound.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -110,7 +113,7 @@ pub fn compounds() -> &'static IndexMap<String, Compound> {
 
 /// Reads the embedded file. It does not change after the build, and a test holds that it can be read.
 fn read() -> Result<IndexMap<String, Compound>, serde_yaml::Error> {
-    serde_yaml::from_str(include_str!("../compounds.yaml"))
+    serde_yaml::from_str(TABLE)
 }
 
 /// The compound of a name or CAS number. One that is not in the list has the level that the home gives it, or none.

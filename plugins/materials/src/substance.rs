@@ -6,6 +6,9 @@ use indexmap::IndexMap;
 use serde::Deserialize;
 use std::sync::OnceLock;
 
+/// The file as it is embedded.
+pub const TABLE: &str = include_str!("../substances.yaml");
+
 /// A kind of substances.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -33,7 +36,7 @@ pub fn substances() -> &'static IndexMap<String, Substances> {
 
 /// Reads the embedded file. It does not change after the build, and a test holds that it can be read.
 fn read() -> Result<IndexMap<String, Substances>, serde_yaml::Error> {
-    serde_yaml::from_str(include_str!("../substances.yaml"))
+    serde_yaml::from_str(TABLE)
 }
 
 /// Words that say a substance is not there.

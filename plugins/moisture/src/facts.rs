@@ -73,7 +73,7 @@ mateline_sdk::quantities! {
         "R-value of the foam plastic outside of the framing.");
     INSULATION_RATIO = number("moisture.insulation_ratio", Units::plain(2);
         "R-value outside of the framing over the R-value between its members.");
-    VENTED_OVER = text("moisture.vented_over";
+    VENTED_OVER = words("moisture.vented_over", mateline_sdk::all_of!["wood-structural-panel", "fibreboard", "gypsum", "other", "none"];
         "What a ventilated cladding stands off from: wood-structural-panel, fibreboard, gypsum, other, or none where nothing is ventilated.");
     TIGHT_LAYERS = number("moisture.tight_layers", Units::COUNT;
         "Vapour-tight layers with something between them that can get wet.");
@@ -83,7 +83,7 @@ mateline_sdk::quantities! {
         "Attic floor area over the net free vent area of the attic.");
     ATTIC_CEILING_PERMEANCE = number("moisture.attic_ceiling_permeance", Units::PERMEANCE;
         "Permeance inside of the insulation below the attic, of its most open ceiling.");
-    ROOF_VENTILATION = text("moisture.roof_ventilation";
+    ROOF_VENTILATION = words("moisture.roof_ventilation", mateline_sdk::all_of!["vented", "unvented"];
         "Whether outdoor air passes between the insulation of a roof and its deck: vented or unvented.");
     DECK_INSULATION = number("moisture.deck_insulation", Units::RESISTANCE;
         "R-value of the insulation that keeps the deck of an unvented roof warm: foam against its underside, and boards above it.");

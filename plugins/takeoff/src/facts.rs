@@ -44,10 +44,10 @@ mateline_sdk::quantities! {
 
     ASSEMBLY = text("takeoff.assembly"; "The assembly of a surface, or the one an opening is in.");
     KIND = text("takeoff.kind"; "The kind of a surface's assembly.");
-    BOUNDARY = text("takeoff.boundary";
+    BOUNDARY = words("takeoff.boundary", mateline_sdk::all_of!["outdoor", "attic", "ground", "crawl-space", "unheated-basement", "garage", "unheated", "conditioned", "outside-envelope"];
         "What lies on the outer side: outdoor, attic, ground, crawl-space, unheated-basement, garage, unheated; \
          of an assembly, that of its largest part.");
-    ORIENTATION = text("takeoff.orientation";
+    ORIENTATION = words("takeoff.orientation", mateline_sdk::all_of!["north", "east", "south", "west", "up", "down", "below-grade"];
         "Where a surface looks: north, east, south, west, up, down, below-grade.");
     GROSS_AREA = number("takeoff.gross_area", Units::AREA; "Area by exterior dimensions, openings included.");
     NET_AREA = number("takeoff.net_area", Units::AREA; "Area by exterior dimensions, less openings.");
@@ -60,10 +60,12 @@ mateline_sdk::quantities! {
         "Rough area of the windows, glazed doors and skylights that say that they serve a room.");
     AREA = number("takeoff.area", Units::AREA; "Area of an opening: width times height times count.");
 
-    SEAM_KIND = text("takeoff.seam_kind"; "How two boxes meet: side-by-side or stacked.");
+    SEAM_KIND = words("takeoff.seam_kind", mateline_sdk::all_of!["side-by-side", "stacked"]; "How two boxes meet: side-by-side or stacked.");
     CONTACT_AREA = number("takeoff.contact_area", Units::AREA; "Area over which two boxes touch.");
     SEAM_LENGTH = number("takeoff.seam_length", Units::LENGTH;
         "Length of the contact's edge that crosses the air barrier.");
+    FROM_MATE_LINE = number("takeoff.from_mate_line", Units::LENGTH;
+        "Distance from the edge of a hole to the nearest mate line, in a home that gives places of holes.");
     SEAM_GAP = number("takeoff.gap", GAP; "Distance between the two faces of a mate line.");
 
     EXPOSED_AREA = number("takeoff.exposed_area", Units::AREA; "Area of a module's faces that no other module covers.");

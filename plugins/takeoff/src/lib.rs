@@ -27,6 +27,7 @@ pub mod facts;
 pub mod fit;
 pub mod floors;
 pub mod foundation;
+mod holes;
 pub mod interior;
 pub mod layers;
 pub mod modules;
@@ -68,6 +69,7 @@ pub fn equations() -> Vec<Equation> {
         modules::TravelLength::EQUATION,
         modules::TravelHeight::EQUATION,
         modules::SlopedTravelHeight::EQUATION,
+        holes::FromMateLine::EQUATION,
         openings::OpeningArea::EQUATION,
         seams::ContactArea::EQUATION,
         seams::Gap::EQUATION,
@@ -153,6 +155,7 @@ impl Plugin for Takeoff {
         let interior = Interior::of(&site, &envelope, &arrangement.contacts);
         modules::write(&site, &mut findings);
         seams::write(home, boxes, &seams, &mut findings);
+        holes::write(home, boxes, &seams, &mut findings);
         surfaces::write(&site, &envelope, &openings, &seams, &mut findings);
         openings::write(&envelope, &openings, &mut findings);
         weights::write(&site, &envelope, &mut findings);

@@ -40,7 +40,7 @@ mateline_sdk::quantities! {
     SUPPLY_TOTAL = number("ventilation.supply_total", Units::FLOW; "Supply air of all units in ordinary operation.");
     EXHAUST_TOTAL = number("ventilation.exhaust_total", Units::FLOW; "Exhaust air of all units in ordinary operation.");
     IMBALANCE = number("ventilation.imbalance", Units::PERCENT; "Imbalance: difference of supply and exhaust, as a share of the larger.");
-    SYSTEM_KIND = text("ventilation.system_kind"; "How the whole-dwelling system works: balanced, mostly supply, mostly exhaust or none.");
+    SYSTEM_KIND = words("ventilation.system_kind", mateline_sdk::all_of!["balanced", "mostly supply", "mostly exhaust", "none"]; "How the whole-dwelling system works: balanced, mostly supply, mostly exhaust or none.");
     NETWORK_RESIDUAL = number("ventilation.network_residual", Units::new("L/s", 9, "cfm", 9); "Largest flow that the solved air-flow network leaves over in any zone.");
 
     HOOD_DEPRESSURISATION = number("ventilation.hood_depressurisation", PASCAL; "Depressurisation by the kitchen hood: pressure it takes off the home with all windows shut, make-up air counted.");
@@ -72,7 +72,7 @@ mateline_sdk::quantities! {
 
     LOCAL_EXHAUST = number("ventilation.local_exhaust", Units::FLOW; "Local exhaust: from a kitchen or bath, in the mode that comes closest to, or furthest beyond, what is asked.");
     LOCAL_EXHAUST_REQUIRED = number("ventilation.local_exhaust_required", Units::FLOW; "Exhaust that the ventilation standard asks for in that mode.");
-    LOCAL_EXHAUST_MODE = text("ventilation.local_exhaust_mode"; "The mode in which the exhaust is counted: continuous or on demand.");
+    LOCAL_EXHAUST_MODE = words("ventilation.local_exhaust_mode", mateline_sdk::all_of!["continuous", "on demand"]; "The mode in which the exhaust is counted: continuous or on demand.");
     LOCAL_EXHAUST_CODE = number("ventilation.local_exhaust_code", Units::FLOW; "Local exhaust, in the mode counted for the residential code.");
     LOCAL_EXHAUST_REQUIRED_CODE = number("ventilation.local_exhaust_required_code", Units::FLOW; "Exhaust that the residential code asks for in that mode.");
 

@@ -5,30 +5,66 @@
 //! Source: common practice, no source; the escapes of workflow commands from memory, high.
 
 use crate::finding::{Finding, Level, findings, waived};
+use crate::shown::counted;
 use crate::{CheckedHome, printable};
 
-/// One workflow command a finding, the gravest of each home first, what is waived last.
+/// Commands of one level that a forge shows for a step, at most. Source: from memory, high.
+const MOST_OF_A_LEVEL: usize = 10;
+
+/// One workflow command a finding, the gravest of all homes first, what is waived last; as many of each level as a forge
+/// shows for a step, and how many there are beyond.
 pub fn commands(homes: &[CheckedHome]) -> String {
-    lines(homes, |finding| {
-        let mut properties = Vec::new();
-        if let Some(place) = &finding.at {
-            properties.push(format!("file={}", property(&place.file)));
-            if place.line > 0 {
-                properties.push(format!("line={}", place.line));
-                properties.push(format!("col={}", place.column.max(1)));
-            }
-            if place.line > 0 && place.length > 0 {
-                properties.push(format!("endColumn={}", place.column.max(1).saturating_add(place.length)));
-            }
+    let mut all: Vec<Finding<'_>> = homes.iter().flat_map(findings).collect();
+    all.sort_by_key(|finding| finding.level);
+    all.extend(homes.iter().flat_map(waived));
+    let count = |level| all.iter().filter(|finding| finding.level == level).count();
+    let levels = [
+        (Level::Error, "error", "errors"),
+        (Level::Warning, "warning", "warnings"),
+        (Level::Note, "notice", "notices"),
+    ];
+    let is_over = levels.iter().any(|(level, ..)| count(*level) > MOST_OF_A_LEVEL);
+    // The last notice is the one that counts the rest.
+    let most = |level| MOST_OF_A_LEVEL - usize::from(is_over && level == Level::Note);
+    let rest = levels.iter().filter_map(|(level, one, several)| {
+        let more = count(*level).saturating_sub(most(*level));
+        (more > 0).then(|| counted(more, one, several))
+    });
+    let rest: Vec<String> = rest.collect();
+    let mut told = [0usize; 3];
+    let shown = all.iter().filter(|finding| {
+        let Some(told) = told.get_mut(finding.level as usize) else { return false };
+        *told += 1;
+        *told <= most(finding.level)
+    });
+    let mut text: String = shown.map(|finding| command(finding) + "\n").collect();
+    if is_over {
+        let message = format!("beyond what is shown here there are {}; the report has them all", rest.join(", "));
+        text.push_str(&format!("::notice title=mateline::{}\n", data(&message)));
+    }
+    text
+}
+
+/// A workflow command.
+fn command(finding: &Finding<'_>) -> String {
+    let mut properties = Vec::new();
+    if let Some(place) = &finding.at {
+        properties.push(format!("file={}", property(&place.file)));
+        if place.line > 0 {
+            properties.push(format!("line={}", place.line));
+            properties.push(format!("col={}", place.column.max(1)));
         }
-        properties.push(format!("title={}", property(&title(finding))));
-        let level = match finding.level {
-            Level::Error => "error",
-            Level::Warning => "warning",
-            Level::Note => "notice",
-        };
-        format!("::{level} {}::{}", properties.join(","), data(&body(finding)))
-    })
+        if place.line > 0 && place.length > 0 {
+            properties.push(format!("endColumn={}", place.column.max(1).saturating_add(place.length)));
+        }
+    }
+    properties.push(format!("title={}", property(&title(finding))));
+    let level = match finding.level {
+        Level::Error => "error",
+        Level::Warning => "warning",
+        Level::Note => "notice",
+    };
+    format!("::{level} {}::{}", properties.join(","), data(&body(finding)))
 }
 
 /// One plain line a finding, the gravest of each home first, what is waived last.
@@ -115,6 +151,32 @@ U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450%0Aby energy-code-demo/wall-u-
         );
     }
 
+    /// Many homes: ten of each level, the gravest first, and the rest counted in the tenth notice.
+    #[test]
+    fn no_more_is_written_than_a_forge_shows() {
+        let of = |count: usize| -> Vec<CheckedHome> {
+            let home = |number| CheckedHome { file: format!("{number}/home.yaml"), result: Ok(fixture::report()) };
+            (0..count).map(home).collect()
+        };
+        let all: Vec<Level> =
+            findings(&of(1)[0]).iter().chain(&waived(&of(1)[0])).map(|finding| finding.level).collect();
+        let each = |level| all.iter().filter(|one| **one == level).count();
+        let written = commands(&of(20));
+        let begins = |word: &str| written.lines().filter(|line| line.starts_with(&format!("::{word} "))).count();
+        assert_eq!([begins("error"), begins("warning"), begins("notice")], [10, 10, 10], "{written}");
+        let order: Vec<&str> =
+            written.lines().filter_map(|line| line.split_once(' ').map(|(level, _)| level)).collect();
+        let sorted = ["::error"; 10].into_iter().chain(["::warning"; 10]).chain(["::notice"; 10]).collect::<Vec<_>>();
+        assert_eq!(order, sorted);
+        let rest = [each(Level::Error) * 20 - 10, each(Level::Warning) * 20 - 10, each(Level::Note) * 20 - 9];
+        let last = format!(
+            "beyond what is shown here there are {} errors, {} warnings, {} notices; the report has them all",
+            rest[0], rest[1], rest[2]
+        );
+        assert_eq!(written.lines().last().and_then(|line| line.split("::").last()), Some(last.as_str()));
+        assert_eq!(commands(&of(1)).lines().count(), all.len(), "nothing is cut");
+    }
+
     #[test]
     fn a_plain_line_is_what_editors_find() {
         let written = plain(&homes());
@@ -132,6 +194,7 @@ U-factor 0.0520 Btu/(h·ft²·°F) is above 0.0450%0Aby energy-code-demo/wall-u-
         {
             let home = CheckedHome { file: format!("{evil}/home.yaml"), result: Ok(fixture::hostile(evil)) };
             let expected = findings(&home).len() + waived(&home).len();
+            assert!(expected <= MOST_OF_A_LEVEL, "nothing is cut");
             assert!(!waived(&home).is_empty());
             let written = commands(std::slice::from_ref(&home));
             assert_eq!(written.lines().count(), expected, "{written}");

@@ -47,6 +47,7 @@ pub(crate) struct Part {
 }
 
 /// A line of a part.
+#[derive(Clone)]
 pub(crate) struct Row {
     pub text: String,
     /// What it stands for in the count of what was left out.

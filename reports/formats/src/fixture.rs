@@ -12,7 +12,7 @@ pub(crate) use impossible::impossible;
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units};
 use mateline_model::{
     Basis, Fact, Facts, Home, Missing, Outcome, PackSummary, Place, PluginStatus, Pointer, QuantityDef, Remark,
-    RemarkAbout, Report, Severity, Step, Subject, Term, Value, Verdict,
+    RemarkAbout, Report, Severity, Step, Subject, Term, Traced, Value, Verdict, Whose,
 };
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -248,6 +248,10 @@ fn verdicts() -> Vec<Verdict> {
     ]
 }
 
+fn text(name: &str, version: Option<u32>) -> Traced {
+    Traced { name: name.to_owned(), version, sha256: "0123456789abcdef".repeat(4) }
+}
+
 /// Every outcome, every kind of figure, a failed plugin, a waiver and a remark.
 pub(crate) fn report() -> Report {
     let plugin = |name: &str, failure: Option<&str>| PluginStatus {
@@ -278,6 +282,9 @@ pub(crate) fn report() -> Report {
         packs: vec![
             PackSummary {
                 id: "energy-code-demo".to_owned(),
+                version: Some(2),
+                edition: Some("2021".to_owned()),
+                texts: vec![text("<mateline>/energy-code-demo.yaml", Some(2))],
                 title: "Energy code of the demonstration".to_owned(),
                 source: "invented".to_owned(),
                 caution: Some("Not a code anywhere.".to_owned()),
@@ -285,12 +292,17 @@ pub(crate) fn report() -> Report {
             },
             PackSummary {
                 id: "modular-demo".to_owned(),
+                version: None,
+                edition: None,
+                texts: vec![text("firm/modular-demo.yaml", None)],
                 title: "Modular practice of the demonstration".to_owned(),
                 source: "common practice, no source".to_owned(),
                 caution: None,
                 reads: BTreeMap::new(),
             },
         ],
+        tables: vec![text("<mateline>/materials.yaml", None)],
+        materials: BTreeMap::from([("eps-type-ii".to_owned(), Whose::Firm)]),
         plugins: vec![plugin("envelope", None), plugin("airtightness", Some("the flow exponent is 0.31"))],
         figures: drawings::figures(),
         sources: BTreeMap::from([("home.yaml".to_owned(), HOME_YAML.to_owned())]),

@@ -6,6 +6,7 @@
 mod json;
 mod text;
 
+pub(crate) use json::problem;
 pub use json::{JsonHome, JsonHomes, JsonProblem, json, schema};
 pub use text::{table, text};
 

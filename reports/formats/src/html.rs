@@ -18,7 +18,7 @@ use crate::{VERSION, shown, templates};
 use anchors::{Anchors, FactIds};
 use calculations::OtherFact;
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{OpenCounts, Outcome, PackSummary, PluginStatus, Report, Summary};
+use mateline_model::{OpenCounts, Outcome, PackSummary, PluginStatus, Report, Summary, Traced};
 use serde::Serialize;
 pub use unusable::unusable;
 use verdicts::{Part, Pending, Skipped};
@@ -69,6 +69,8 @@ pub fn report(report: &Report) -> Result<String, ReportError> {
         calculations,
         other_facts,
         packs: report.packs.iter().map(PackView::from).collect(),
+        tables: report.tables.clone(),
+        materials: report.materials.iter().map(|(id, whose)| (id.clone(), whose.word())).collect(),
         plugins: report.plugins.iter().map(PluginView::from).collect(),
         remarks: report
             .remarks
@@ -126,6 +128,8 @@ struct Page {
     calculations: Vec<calculations::Group>,
     other_facts: Vec<OtherFact>,
     packs: Vec<PackView>,
+    tables: Vec<Traced>,
+    materials: Vec<(String, &'static str)>,
     plugins: Vec<PluginView>,
     remarks: Vec<RemarkView>,
 }
@@ -147,6 +151,9 @@ impl Count {
 #[derive(Serialize)]
 struct PackView {
     id: String,
+    version: Option<u32>,
+    edition: Option<String>,
+    texts: Vec<Traced>,
     title: String,
     source: String,
     caution: Option<String>,
@@ -156,6 +163,9 @@ impl From<&PackSummary> for PackView {
     fn from(pack: &PackSummary) -> PackView {
         PackView {
             id: pack.id.clone(),
+            version: pack.version,
+            edition: pack.edition.clone(),
+            texts: pack.texts.clone(),
             title: pack.title.clone(),
             source: pack.source.clone(),
             caution: pack.caution.clone(),

@@ -1,4 +1,4 @@
-//! The JSON report: a contract with other programs, version 3, in which facts that could not be found have their reason.
+//! The JSON report: a contract with other programs, version 4, in which a report names the texts it rests on.
 //!
 //! Numbers stand in the SI unit that `unit` names (temperatures in °C); `shown` is what a person reads, in the units of
 //! the report. A key is always there; what is not known is `null`. Text stands as it came, escaped as JSON asks.
@@ -6,14 +6,15 @@
 use crate::shown;
 use mateline_model::quantity::{Quantity, Units, unit};
 use mateline_model::{
-    Entry, Fact, Missing, Outcome, Owed, Place, PluginStatus, RemarkAbout, Report, Severity, Under, Verdict,
+    Entry, Fact, Missing, Outcome, Owed, PackSummary, Place, PluginStatus, Read, RemarkAbout, Report, Severity, Traced,
+    Under, Verdict, Whose,
 };
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// The version of this format; a change that a reader has to know of, additions among them, raises it.
-pub const SCHEMA_VERSION: u32 = 3;
+pub const SCHEMA_VERSION: u32 = 4;
 
 /// Everything a check found out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -28,6 +29,12 @@ pub struct JsonReport {
     pub facts: BTreeMap<String, BTreeMap<String, JsonFact>>,
     /// Verdicts, in the order of the packs, their rules and subjects.
     pub verdicts: Vec<JsonVerdict>,
+    /// The packs that judged.
+    pub packs: Vec<JsonPack>,
+    /// The tables and lists that it rests on beside the packs: the firm's, and those that come with mateline.
+    pub tables: Vec<Traced>,
+    /// Whose each material is that the home names, by id.
+    pub materials: BTreeMap<String, Whose>,
     /// The plugins that ran.
     pub plugins: Vec<JsonPlugin>,
     /// Counts by outcome.
@@ -135,6 +142,25 @@ pub struct JsonPlace {
     pub column: u32,
 }
 
+/// A pack that judged.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct JsonPack {
+    /// Its id.
+    pub id: String,
+    /// Its version.
+    pub version: Option<u32>,
+    /// The edition of its source.
+    pub edition: Option<String>,
+    /// Its title.
+    pub title: String,
+    /// What it restates.
+    pub source: String,
+    /// The texts that it is made of: its own, then those of the packs that it extends.
+    pub texts: Vec<Traced>,
+    /// Which facts its rules weigh, by rule: `QUANTITY` of the subject judged, or `QUANTITY of SUBJECT`.
+    pub reads: BTreeMap<String, Vec<String>>,
+}
+
 /// How a plugin fared.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct JsonPlugin {
@@ -208,6 +234,9 @@ pub fn report(report: &Report, version: &str) -> JsonReport {
         },
         facts,
         verdicts: report.verdicts.iter().map(verdict).collect(),
+        packs: report.packs.iter().map(pack).collect(),
+        tables: report.tables.clone(),
+        materials: report.materials.clone(),
         plugins: report.plugins.iter().map(plugin).collect(),
         summary: JsonSummary {
             met: summary.met,
@@ -281,6 +310,23 @@ fn verdict(verdict: &Verdict) -> JsonVerdict {
         provisional: verdict.provisional.clone(),
         owed: verdict.owed.clone(),
         under: verdict.under.clone(),
+    }
+}
+
+fn pack(pack: &PackSummary) -> JsonPack {
+    let read = |read: &Read| match &read.of {
+        Some(of) => format!("{} of {of}", read.quantity),
+        None => read.quantity.clone(),
+    };
+    let reads = pack.reads.iter().filter(|(_, reads)| !reads.is_empty());
+    JsonPack {
+        id: pack.id.clone(),
+        version: pack.version,
+        edition: pack.edition.clone(),
+        title: pack.title.clone(),
+        source: pack.source.clone(),
+        texts: pack.texts.clone(),
+        reads: reads.map(|(rule, reads)| (rule.clone(), reads.iter().map(read).collect())).collect(),
     }
 }
 
@@ -364,6 +410,10 @@ mod tests {
         assert!(wall["margin"].as_f64().is_some_and(|margin| margin < 0.0));
         assert_eq!(written["summary"], json!({"met": 1, "short": 2, "unproven": 1, "waived": 1, "not_applicable": 2}));
         assert_eq!(written["plugins"][1]["status"], "failed");
+        let pack = &written["packs"][0];
+        assert_eq!((&pack["version"], &pack["edition"]), (&json!(2), &json!("2021")));
+        assert_eq!(pack["texts"][0]["sha256"].as_str().map(str::len), Some(64));
+        assert_eq!(written["tables"][0]["name"], "<mateline>/materials.yaml");
         let keys: Vec<&String> = wall.as_object().expect("an object").keys().collect();
         for key in
             "pack rule subject verdict value limit unit margin source provenance message help at".split_whitespace()

@@ -24,6 +24,7 @@ pub mod printable;
 pub mod sarif;
 pub mod sheet;
 pub mod shown;
+pub mod since;
 pub mod study;
 pub mod templates;
 pub mod text;

@@ -1,7 +1,7 @@
 //! SARIF 2.1.0, for forges that show results beside the lines of a change: one run a home.
 //!
-//! What is short or unproven is a result of the kind `fail`, what is waived one that is suppressed. SARIF has the kind
-//! `open` for what cannot be decided, but lets a reader pass over it, and what is unproven may never look like a pass:
+//! What is short or unproven is a result of the kind `fail`. What is waived is suppressed, and informational of no level
+//! as well: who only counts levels counts no error. SARIF has the kind `open` for what cannot be decided, but lets a reader pass over it, and what is unproven may never look like a pass:
 //! it is a `warning` instead. What is met or does not concern the home is only counted.
 //!
 //! A result keeps its fingerprint as long as rule and subject keep their names: edits elsewhere in the file move the
@@ -126,8 +126,8 @@ fn suppressed(home: &CheckedHome, report: &Report, verdict: &Verdict, rules: &mu
     let waiver = report.home.waivers.iter().find(|waiver| waiver.is_of(&verdict.full_name(), verdict.subject.as_str()));
     let agreed = waiver.map(|waiver| format!("{}; agreed with {}", waiver.reason, waiver.agreed_with));
     Found {
-        kind: "fail".to_owned(),
-        level: rules.level(rule_index),
+        kind: "informational".to_owned(),
+        level: Grade::None,
         message: text(&format!("waived: {}: {}", verdict.subject, verdict.message)),
         locations: location(at.as_ref(), Some(verdict)).into_iter().collect(),
         partial_fingerprints: fingerprint(&rule_id, verdict.subject.as_str()),
@@ -227,10 +227,6 @@ impl Rules {
 
     fn id(&self, index: usize) -> String {
         self.list.get(index).map_or_else(String::new, |rule| rule.id.clone())
-    }
-
-    fn level(&self, index: usize) -> Grade {
-        self.list.get(index).map_or(Grade::Error, |rule| rule.default_configuration.level)
     }
 }
 

@@ -44,12 +44,11 @@ impl Inputs<'_> {
             path: format!("inputs/{}", name.replacen("<firm>/", FIRM, 1)),
             bytes: bytes.to_vec(),
         });
-        let packs = report.packs.iter().filter_map(|pack| {
-            let text = library(&pack.id)?;
-            Some(OutFile {
-                path: format!("inputs/packs-of-mateline/{}.yaml", pack.id),
-                bytes: text.as_bytes().to_vec(),
-            })
+        // Those that another pack extends, and former versions, among them.
+        let shipped = report.sources.keys().filter_map(|name| name.strip_prefix("<mateline>/")?.strip_suffix(".yaml"));
+        let packs = shipped.filter_map(|id| {
+            let path = format!("inputs/packs-of-mateline/{id}.yaml");
+            Some(OutFile { path, bytes: library(id)?.as_bytes().to_vec() })
         });
         project.chain(packs).collect()
     }

@@ -104,7 +104,10 @@ pub fn of(packet: &Packet, report: &Report, attached: &Attached, paper: Paper, f
 /// SHA-256 of every input: files of the project as they were read and files that records name, by name.
 pub(crate) fn inputs(report: &Report, attached: &Attached) -> BTreeMap<String, String> {
     let sources = report.sources.iter().map(|(name, text)| (name.as_str(), text.as_bytes()));
-    sources.chain(attached.found()).map(|(name, bytes)| (name.to_owned(), sha256(bytes))).collect()
+    let read = sources.chain(attached.found()).map(|(name, bytes)| (name.to_owned(), sha256(bytes)));
+    // Of a pack that comes with mateline the whole text counts, its examples among it.
+    let traced = report.packs.iter().flat_map(|pack| &pack.texts).chain(&report.tables);
+    read.chain(traced.map(|text| (text.name.clone(), text.sha256.clone()))).collect()
 }
 
 /// One digest for all inputs: of the lines `DIGEST  NAME` in the order of the names, as `sha256sum` writes them.

@@ -13,6 +13,14 @@ pub struct Check {
     pub homes: Vec<PathBuf>,
     #[command(flatten)]
     pub judging: Judging,
+    /// What was before, for rules that ask it: a home file, a folder with a home.yaml, or REVISION:path of the git
+    /// repository around the current folder, as for 'compare'. With a folder of homes, a folder in which the same homes
+    /// lie at the same places; for one that is not there nothing was before.
+    #[arg(long, value_name = "OLD")]
+    pub former: Option<PathBuf>,
+    /// The firm's folder as it was for OLD, as for 'compare'.
+    #[arg(long, value_name = "FOLDER", requires = "former")]
+    pub firm_was: Option<PathBuf>,
     /// What to write; may be given several times, with --out for all but one of them.
     #[arg(long, value_enum)]
     pub format: Vec<Format>,
@@ -75,6 +83,8 @@ pub enum Format {
     AnnotationsPlain,
     /// One line for a badge.
     Badge,
+    /// The badge as a drawing.
+    BadgeSvg,
 }
 
 impl Format {

@@ -2,7 +2,8 @@
 
 use crate::arguments::{Check, When};
 use crate::exit::Exit;
-use crate::homes::{self, Found};
+use crate::found::Found;
+use crate::homes::{self, Formers};
 use crate::output;
 use crate::outputs::Plan;
 use mateline_engine::Engine;
@@ -20,8 +21,13 @@ pub fn run(engine: &Engine, check: &Check, colour: When) -> Exit {
     if let Err(message) = plan.fits(found.are_several) {
         return output::refuse(&message);
     }
+    let formers = check.former.as_deref().map(|former| Formers::of(former, check.firm_was.as_deref(), &found));
+    let formers = match formers.transpose() {
+        Ok(formers) => formers,
+        Err(message) => return output::refuse(&message),
+    };
     let options = super::options(&check.judging);
-    let mut checked = homes::check(engine, &found, &options, colour);
+    let mut checked = homes::check(engine, &found, formers.as_ref(), &options, colour);
     if check.remedies {
         for (home, path) in std::iter::zip(&mut checked, &found.files) {
             if let Ok(report) = &mut home.result {

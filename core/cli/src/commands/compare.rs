@@ -1,17 +1,27 @@
 //! `mateline compare`
 
+use super::{compare_homes, since};
 use crate::arguments::{Compare, CompareFormat, When};
 use crate::exit::Exit;
 use crate::output;
-use crate::revision::{Side, firm, side};
-use mateline_engine::{BadInput, Engine, Options};
-use mateline_model::Comparison;
+use crate::revision::{Homes, firm, side};
+use mateline_engine::host::Host;
+use mateline_engine::{Engine, Options};
 use mateline_reports::text::Style;
 use mateline_reports::{VERSION, comparison};
 
 /// Compares two revisions and writes what changed.
-pub fn run(engine: &Engine, compare: &Compare, colour: When) -> Exit {
-    let (old, new) = match (side(&compare.old), side(&compare.new)) {
+pub fn run(engine: &Engine, host: &Host, compare: &Compare, colour: When) -> Exit {
+    if compare.program.is_some() || compare.old.extension().is_some_and(|ending| ending == "json") {
+        return since::run(engine, host, compare, colour);
+    }
+    let Some(new) = &compare.new else { return output::refuse("name the later revision") };
+    match (Homes::of(&compare.old), Homes::of(new)) {
+        (Ok(Some(old)), Ok(Some(new))) => return compare_homes::run(engine, (&old, &new), compare, colour),
+        (Err(message), _) | (_, Err(message)) => return output::refuse(&message),
+        _ => {}
+    }
+    let (old, new) = match (side(&compare.old), side(new)) {
         (Ok(old), Ok(new)) => (old, new),
         (old, new) => {
             for message in [old.err(), new.err()].into_iter().flatten() {
@@ -31,7 +41,7 @@ pub fn run(engine: &Engine, compare: &Compare, colour: When) -> Exit {
         Err(unusable) => {
             for (bad, side) in [(unusable.old, &old), (unusable.new, &new)] {
                 if let Some(bad) = bad {
-                    output::bad_input(&named(bad, side), colour);
+                    output::bad_input(&side.named(bad), colour);
                 }
             }
             return Exit::BadInput;
@@ -52,22 +62,5 @@ pub fn run(engine: &Engine, compare: &Compare, colour: When) -> Exit {
         Some(path) => output::write_file(path, &written),
         None => output::print(&written),
     };
-    if exit == Exit::Done { outcome(&found, compare.only_new) } else { exit }
-}
-
-/// How the comparison ends for CI.
-fn outcome(found: &Comparison, only_new: bool) -> Exit {
-    if !found.failures.is_empty() {
-        Exit::Failed
-    } else if found.got_worse() || (!only_new && found.failing > 0) {
-        Exit::Short
-    } else {
-        Exit::Done
-    }
-}
-
-/// The problems of a side, with files named as they were typed: both sides have a `home.yaml`.
-fn named(mut bad: BadInput, side: &Side) -> BadInput {
-    bad.files.iter_mut().for_each(|file| file.name = format!("{}{}", side.prefix, file.name));
-    bad
+    if exit == Exit::Done { Exit::of_comparison(&found, compare.only_new) } else { exit }
 }

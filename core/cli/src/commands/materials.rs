@@ -23,7 +23,7 @@ pub fn run(engine: &Engine, wanted: &Materials, colour: When) -> Exit {
         Err(bad) => return output::bad_input(&bad, colour),
     };
     let mut packs = Vec::new();
-    for (id, _) in engine.library() {
+    for id in engine.packs() {
         match engine.pack(id) {
             Ok(pack) => packs.push(pack),
             Err(bad) => return output::bad_input(&bad, colour),

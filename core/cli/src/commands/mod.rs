@@ -4,6 +4,7 @@ mod alternatives;
 mod check;
 mod climate;
 mod compare;
+mod compare_homes;
 mod explain;
 mod facts;
 mod fields;
@@ -16,6 +17,7 @@ mod plugins;
 mod remedies;
 mod rules;
 mod schema;
+mod since;
 mod study;
 mod watch;
 
@@ -45,7 +47,7 @@ pub fn run(arguments: &Arguments) -> Exit {
         Command::Remedies(remedies) => with(&|engine, _| remedies::run(engine, remedies, colour)),
         Command::Study(study) => with(&|engine, _| study::run(engine, study, colour)),
         Command::Explain(explain) => with(&|engine, _| explain::run(engine, explain, colour)),
-        Command::Compare(compare) => with(&|engine, _| compare::run(engine, compare, colour)),
+        Command::Compare(compare) => with(&|engine, host| compare::run(engine, host, compare, colour)),
         Command::Packet(packet) => with(&|engine, _| packet::run(engine, packet, colour)),
         Command::Materials(materials) => with(&|engine, _| materials::run(engine, materials, colour)),
         Command::Rules(rules) => with(&|engine, _| rules::run(engine, rules, colour)),

@@ -29,7 +29,12 @@ pub fn run(new: &New, firm: Option<&Path>) -> Exit {
     match (&new.folder, firm) {
         (Some(folder), None) => {
             let next = format!("check it with\n  mateline check {}", below(folder, "home.yaml"));
-            lay_out(folder, PROJECT, ("home.schema.json", &mateline_engine::schemas::home()), &next)
+            lay_out(
+                folder,
+                PROJECT,
+                ("home.schema.json", &super::schema::with_names(mateline_engine::schemas::home)),
+                &next,
+            )
         }
         (None, Some(folder)) => {
             let next = format!(

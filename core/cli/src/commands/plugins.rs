@@ -4,7 +4,7 @@ use crate::arguments::{Plugins, PluginsCommand};
 use crate::exit::Exit;
 use crate::output;
 use mateline_engine::Engine;
-use mateline_engine::host::{Host, LOCK_FILE, Listed, Lock, sha256};
+use mateline_engine::host::{Given, Host, LOCK_FILE, Listed, Lock, sha256};
 use mateline_engine::load::{Fields, open_file};
 use std::fmt::Write;
 use std::io::Read;
@@ -18,8 +18,9 @@ pub fn run(engine: &Engine, host: &Host, plugins: &Plugins) -> Exit {
     match &plugins.command {
         None => list(engine, host, None),
         Some(PluginsCommand::List { project }) => list(engine, host, project.as_deref()),
-        Some(PluginsCommand::Approve { library, others, project }) => {
-            approve(engine, host, library, others, project.as_deref())
+        Some(PluginsCommand::Approve { library, others, by, on, project }) => {
+            let given = Given { by: by.clone(), on: *on };
+            approve(engine, host, library, others, given, project.as_deref())
         }
     }
 }
@@ -74,6 +75,11 @@ fn approved(folder: &Path) -> Result<String, String> {
             let _ = writeln!(text, "  approved in {}: {file} ({state})", folder.join(LOCK_FILE).display());
             let _ = writeln!(text, "  SHA-256 {approved}");
         }
+        let given = [approval.given.by.map(|by| format!("by {by}")), approval.given.on.map(|on| format!("on {on}"))];
+        let given: Vec<String> = given.into_iter().flatten().collect();
+        if !given.is_empty() {
+            let _ = writeln!(text, "  approved {}", given.join(" "));
+        }
         let names: Vec<&str> = said.writes.iter().map(|quantity| quantity.name.as_str()).collect();
         let reads = reading(said.sections.as_deref(), &said.reads);
         let _ = writeln!(text, "  reads {reads}; computes {}\n", names.join(", "));
@@ -82,12 +88,19 @@ fn approved(folder: &Path) -> Result<String, String> {
 }
 
 /// Records a library as approved.
-fn approve(engine: &Engine, host: &Host, library: &Path, others: &[PathBuf], project: Option<&Path>) -> Exit {
+fn approve(
+    engine: &Engine,
+    host: &Host,
+    library: &Path,
+    others: &[PathBuf],
+    given: Given,
+    project: Option<&Path>,
+) -> Exit {
     let folder = project.or(host.firm.as_deref()).unwrap_or(Path::new("."));
     let sections = Fields::of_home().names([""; 0]);
     let built_in = engine.schedule().declarations().map(|plugin| plugin.name.as_str());
     let taken: Vec<&str> = built_in.chain(sections.iter().map(String::as_str)).chain(["home"]).collect();
-    let approved = match host.approve(library, others, folder, &taken) {
+    let approved = match host.approve(library, others, folder, &taken, given) {
         Ok(approved) => approved,
         Err(why) => return output::refuse(&format!("'{}' is not approved: {why}", library.display())),
     };

@@ -32,7 +32,7 @@ pub fn run(engine: &Engine, rules: &Rules, colour: When) -> Exit {
             Err(none) => output::refuse(&none),
         },
         Rules::Catalogue => {
-            let packs: Result<Vec<Pack>, BadInput> = engine.library().iter().map(|(id, _)| engine.pack(id)).collect();
+            let packs: Result<Vec<Pack>, BadInput> = engine.packs().map(|id| engine.pack(id)).collect();
             match packs {
                 Ok(packs) => output::print(&catalogue(&packs)),
                 Err(bad) => output::bad_input(&bad, colour),
@@ -63,7 +63,8 @@ fn with_packs(engine: &Engine, name: Option<&str>, colour: When, go_on: impl FnO
 fn list(packs: &[Pack]) -> String {
     let mut text = String::new();
     for pack in packs {
-        let _ = writeln!(text, "{}: {} ({})", pack.id, pack.title, pack.source);
+        let version = pack.version.map(|version| format!("@{version}")).unwrap_or_default();
+        let _ = writeln!(text, "{}{version}: {} ({})", pack.id, pack.title, pack.source);
         let width = pack.rules.iter().map(|rule| rule.id.chars().count()).max().unwrap_or(0);
         for rule in pack.rules.iter() {
             let advice = if rule.severity == mateline_model::Severity::Advice { " [advice]" } else { "" };

@@ -1,7 +1,7 @@
 //! Static checks: names that exist, kinds that may meet, words that can occur.
 
 use super::Names;
-use super::error::{ExpressionError, did_you_mean, nearest};
+use super::error::{ExpressionError, did_you_mean, never};
 use super::figure::Figure;
 use super::kind::{self, Kind};
 use super::syntax::{Comparator, Function, NameRef, Node, Over, Part};
@@ -256,8 +256,7 @@ impl Checker<'_> {
             (_, Part::List(pieces)) => pieces.iter().for_each(|piece| self.words(side, kind, piece)),
             (_, Part::Text(word)) if !words.contains(word) => {
                 let what = self.text.get(side.start..side.end).unwrap_or_default();
-                let hint = did_you_mean(nearest(word, words.iter().map(String::as_str)));
-                self.errors.push(written.error(format!("'{word}' is never a value of {what}{hint}")));
+                self.errors.push(written.error(never(word, what, words)));
             }
             _ => {}
         }

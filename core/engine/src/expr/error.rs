@@ -32,6 +32,18 @@ pub(super) fn did_you_mean(near: Option<&str>) -> String {
     near.map_or_else(String::new, |word| format!(" (did you mean '{word}'?)"))
 }
 
+/// Words that are listed where none is like the one written.
+const MOST_LISTED: usize = 12;
+
+/// That a text of these words is never the one written: the word most like it, or which they are.
+pub(crate) fn never(written: &str, what: &str, words: &[String]) -> String {
+    let hint = match nearest(written, words.iter().map(String::as_str)) {
+        None if words.len() <= MOST_LISTED => format!("; it is one of {}", words.join(", ")),
+        near => did_you_mean(near),
+    };
+    format!("'{written}' is never a value of {what}{hint}")
+}
+
 /// The word most like the one written; `None` when none is near. Of two equally near, the first.
 pub(super) fn nearest<'w>(written: &str, words: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
     let mut best: Option<(f64, &str)> = None;

@@ -22,6 +22,7 @@ mod syntax;
 mod tests;
 
 pub use error::ExpressionError;
+pub(crate) use error::never;
 pub use figure::Figure;
 pub use kind::Kind;
 pub use syntax::{NameRef, THIS};

@@ -293,7 +293,7 @@ impl Function {
             Function::Distinct => ("list", "The values of a list, each once."),
             Function::Before => (
                 "EXPRESSION",
-                "What it came to in the former revision, where `compare` judges; unproven where there is none.",
+                "What it came to in the former revision: OLD of `compare`, or of `check --former OLD`; unproven where there is none.",
             ),
         }
     }

@@ -5,6 +5,7 @@
 
 use super::trust::{everybody_writes, reason};
 use crate::load::{BadInput, Project, parse, read};
+use mateline_model::home::Date;
 use mateline_sdk::message::{ABI, Handshake, OLDEST_ABI, QuantityDef};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -24,8 +25,19 @@ const HEAD: &str = "\
 pub struct Approval {
     /// Its libraries, one for each system: first the one that was asked for its word.
     pub libraries: Vec<Listed>,
+    /// Who approved it and when, as they say themselves.
+    pub given: Given,
     /// What it said of itself when it was approved.
     pub handshake: Handshake,
+}
+
+/// Who approved a plugin and when, as far as it was said: mateline reads no clock and no user's name.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Given {
+    /// Who.
+    pub by: Option<String>,
+    /// When.
+    pub on: Option<Date>,
 }
 
 /// A library on record.
@@ -75,6 +87,12 @@ struct Entry {
     /// The same plugin for other systems.
     #[serde(default)]
     also: Vec<Listed>,
+    /// Who approved it.
+    #[serde(default)]
+    by: Option<String>,
+    /// When.
+    #[serde(default)]
+    on: Option<Date>,
     about: String,
     reads: Vec<String>,
     /// Left out of an approval for ABI 1, whose plugins are given the whole home.
@@ -149,7 +167,7 @@ impl Lock {
     pub fn to_yaml(&self) -> Result<String, serde_json::Error> {
         let mut text = HEAD.to_owned();
         text.push_str(if self.approvals.is_empty() { "plugins: []\n" } else { "plugins:\n" });
-        for Approval { libraries, handshake } in &self.approvals {
+        for Approval { libraries, given, handshake } in &self.approvals {
             let Handshake { name, version, about, reads, sections, writes, .. } = handshake;
             let json = |value: &str| serde_json::to_string(value);
             text.push_str(&format!("  - name: {}\n", json(name)?));
@@ -162,6 +180,12 @@ impl Lock {
             text.push_str(if libraries.len() > 1 { "    also:\n" } else { "" });
             for other in others {
                 text.push_str(&format!("      - {}\n", serde_json::to_string(other)?));
+            }
+            if let Some(by) = &given.by {
+                text.push_str(&format!("    by: {}\n", json(by)?));
+            }
+            if let Some(on) = given.on {
+                text.push_str(&format!("    on: {on}\n"));
             }
             text.push_str(&format!("    about: {}\n", json(about)?));
             text.push_str(&format!("    reads: {}\n", serde_json::to_string(reads)?));
@@ -198,12 +222,16 @@ impl Lock {
 
 impl From<Entry> for Approval {
     fn from(entry: Entry) -> Approval {
-        let Entry { name, version, file, sha256, also, about, reads, sections, writes } = entry;
+        let Entry { name, version, file, sha256, also, by, on, about, reads, sections, writes } = entry;
         let abi = if sections.is_some() { ABI } else { OLDEST_ABI };
         // Whoever writes an entry on Windows may write its own separator.
         let plain = |listed: Listed| Listed { file: listed.file.replace('\\', "/"), ..listed };
         let libraries = std::iter::once(Listed { file, sha256 }).chain(also).map(plain).collect();
-        Approval { libraries, handshake: Handshake { abi, name, version, about, reads, sections, writes } }
+        Approval {
+            libraries,
+            given: Given { by, on },
+            handshake: Handshake { abi, name, version, about, reads, sections, writes },
+        }
     }
 }
 
@@ -238,9 +266,11 @@ mod tests {
             kind: ValueKind::Number,
             units: Units { si: "m²·K/W".into(), si_digits: 3, ip: "h·ft²·°F/Btu".into(), ip_digits: 2 },
             meaning: "A value: with \"quotes\", a # and a colon".into(),
+            words: Vec::new(),
         }];
         Approval {
             libraries: vec![Listed { file: file.into(), sha256: sha256.into() }],
+            given: Given { by: Some("R. Alder: \"the\" librarian".into()), on: "2026-11-02".parse().ok() },
             handshake: Handshake {
                 abi: ABI,
                 name: name.into(),

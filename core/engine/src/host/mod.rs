@@ -27,7 +27,7 @@ pub use child::serve;
 pub use conflicts::conflicts;
 pub use invite::{Invited, invite};
 pub use limits::{Limits, MIB};
-pub use lock::{Approval, LOCK_FILE, Listed, Lock, Standing};
+pub use lock::{Approval, Given, LOCK_FILE, Listed, Lock, Standing};
 pub use process::Start;
 pub(crate) use trust::hexadecimal;
 pub use trust::sha256;
@@ -80,7 +80,7 @@ pub struct Approved {
 }
 
 impl Host {
-    /// Opens the plugin at a path inside a project.
+    /// Opens the plugin at a path inside a project, or else inside its firm's folder, so that not every home needs a copy.
     pub fn open(&self, project: &Project, name: &str) -> Guest {
         let records = Lock::of(project.folder()).and_then(|own| {
             let firm = self.firm.as_deref().map(Lock::of).transpose().map_err(|why| format!("of the firm: {why}"))?;
@@ -91,7 +91,7 @@ impl Host {
             Err(why) => return Guest::refused(Standing::Unknown, why),
         };
         let file = lock::for_this_system(&without_dots(name));
-        let candidate = match project.locate(&file).and_then(|path| Candidate::read(&path)) {
+        let candidate = match project.locate_or_of_firm(&file).and_then(|path| Candidate::read(&path)) {
             Ok(candidate) => candidate,
             Err(why) => return Guest::refused(own.standing(&file, ""), why),
         };
@@ -140,6 +140,7 @@ impl Host {
         others: &[PathBuf],
         folder: &Path,
         taken: &[&str],
+        given: Given,
     ) -> Result<Approved, String> {
         let root =
             folder.canonicalize().map_err(|error| format!("its folder cannot be read: {}", trust::reason(&error)))?;
@@ -159,7 +160,7 @@ impl Host {
         if taken.contains(&handshake.name.as_str()) {
             return Err(format!("it calls itself '{}', which is the name of something else", handshake.name));
         }
-        let approval = Approval { libraries, handshake };
+        let approval = Approval { libraries, given, handshake };
         lock.approve(approval.clone());
         lock.write(&root)?;
         Ok(Approved { approval, lacking: process.lacking.clone() })

@@ -86,6 +86,17 @@ impl Project {
         locate(&self.folder, "project", name)
     }
 
+    /// Where a file of the folder is, or else of the firm's.
+    ///
+    /// # Errors
+    /// Why the folder has none, where the firm's has none either.
+    pub fn locate_or_of_firm(&self, name: &str) -> Result<PathBuf, String> {
+        self.locate(name).or_else(|why| match &self.firm {
+            Some(firm) => locate(&firm.folder, "firm's", name).map_err(|_| why),
+            None => Err(why),
+        })
+    }
+
     /// Reads a file of the folder. Its number, or why it cannot be read.
     ///
     /// # Errors
@@ -157,6 +168,11 @@ impl Project {
     /// Whether there is a firm's folder.
     pub fn has_firm(&self) -> bool {
         self.firm.is_some()
+    }
+
+    /// The path within the firm's folder of a file by its listed name; none of one that lies elsewhere.
+    pub fn within_firm<'n>(&self, name: &'n str) -> Option<&'n str> {
+        name.strip_prefix(&self.firm.as_ref()?.shown)?.strip_prefix('/')
     }
 
     /// Whether the firm's folder has a file.

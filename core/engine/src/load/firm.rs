@@ -3,7 +3,7 @@
 //! ```text
 //! packs/NAME.yaml         rule packs, found by name before those that come with mateline
 //! materials.yaml          materials, beneath the home's own and above those that come with mateline
-//! rates.yaml              unit rates, for a home that gives none
+//! rates.yaml              unit rates, for a home that gives none of its own, or only some that the firm lacks
 //! levers.yaml             what may be changed, in which steps, at what price, beneath the home's own
 //! leakage.yaml            leakages of components, in place of those that come with mateline
 //! own.yaml                fields of the firm's own, which homes give under `own`
@@ -166,15 +166,32 @@ impl Firm {
         }
     }
 
-    /// Lays the firm's sections beneath those of a home.
-    pub(super) fn lay_beneath(&self, home: &mut Placed) {
+    /// Lays the firm's sections beneath those of a home. What comes of two lists of rates is told with where it stands.
+    pub(super) fn lay_beneath(&self, home: &mut Placed) -> Vec<(String, String)> {
+        let mut told = Vec::new();
         for (key, tree) in &self.sections {
-            match home.get(key).is_some() {
-                // Rates are one offer and not mixed with another.
-                true if *key == "rates" => {}
-                _ => home.graft(key, tree),
+            let own = home.get(key).filter(|_| *key == "rates").map(|own| names(&own.value));
+            let Some(own) = own else {
+                home.graft(key, tree);
+                continue;
+            };
+            let firms = names(tree);
+            let both: Vec<&str> = own.iter().filter(|name| firms.contains(name)).map(String::as_str).collect();
+            // Two rates for one thing are two offers, which are not mixed. What the firm does not offer is added to its list.
+            if both.is_empty() {
+                home.graft(key, tree);
+                told.push(("rates".to_owned(), format!("the home adds {} to the rates of the firm", own.join(", "))));
+            } else {
+                let message = format!(
+                    "the home's own rates stand in place of the firm's, of which {} are left out: both give {}; without \
+                     these the home's would add to the firm's",
+                    firms.len(),
+                    both.join(", ")
+                );
+                told.push(("rates".to_owned(), message));
             }
         }
+        told
     }
 
     /// Adds what plugins take to the tree of a home that has been read, for its places.
@@ -188,6 +205,14 @@ impl Firm {
             let setting = [(handed.setting.to_owned(), handed.tree.to_json())];
             (handed.plugin, setting.into_iter().collect::<serde_json::Map<_, _>>().into())
         })
+    }
+}
+
+/// The keys of a mapping.
+fn names(tree: &Placed) -> Vec<String> {
+    match &tree.node {
+        Node::Map(entries) => entries.iter().map(|entry| entry.key.clone()).collect(),
+        _ => Vec::new(),
     }
 }
 

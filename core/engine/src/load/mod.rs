@@ -102,7 +102,7 @@ pub fn load_home(
     problems.extend(taken.err());
     let firm = if project.has_firm() { Firm::read(&mut project, parts, &mut problems) } else { Firm::default() };
     undecided::take_back(&mut tree);
-    firm.lay_beneath(&mut tree);
+    let laid = firm.lay_beneath(&mut tree);
     changes.make(&mut tree);
     let home = match read_mending(&tree, Home::read) {
         Ok(home) => Some(home),
@@ -127,7 +127,7 @@ pub fn load_home(
     }
     let told: HashSet<Span> = problems.iter().map(|problem| problem.at).collect();
     let old = renamed::old_names(&home);
-    let renamed = renamed::take_up(&mut home, &old);
+    let renamed = laid.into_iter().chain(renamed::take_up(&mut home, &old)).collect();
     let library = ("materials", materials.keys().chain(old.keys()).map(AsRef::as_ref).collect());
     problems.extend(references::check(Fields::of_home(), &tree, &library, &told));
     for (path, message) in home.contradictions() {

@@ -67,6 +67,9 @@ pub fn compile(merged: &Merged, vocabulary: &Vocabulary<'_>) -> Result<Pack, Vec
     }
     Ok(Pack {
         id: file.pack.to_string(),
+        version: file.version,
+        edition: file.edition.as_ref().map(ToString::to_string),
+        texts: Vec::new(),
         title: file.title.to_string(),
         source: file.source.to_string(),
         caution: file.caution.as_ref().map(ToString::to_string),

@@ -59,15 +59,15 @@ impl Compiler<'_> {
             match names.elements(section) {
                 Some(inner) if value.is_array() && entries.iter().all(Value::is_object) => {
                     for (number, entry) in entries.iter().enumerate() {
-                        for key in entry.as_object().into_iter().flat_map(|entry| entry.keys()) {
-                            if let Some(message) = inner.refuses(key) {
+                        for (key, value) in entry.as_object().into_iter().flatten() {
+                            if let Some(message) = inner.refuses(key, value) {
                                 self.error(&["examples", at, "given", name, &number.to_string(), key], message);
                             }
                         }
                     }
                 }
                 _ => {
-                    if let Some(message) = names.refuses(name) {
+                    if let Some(message) = names.refuses(name, value) {
                         self.error(&["examples", at, "given", name], message);
                     }
                 }

@@ -15,6 +15,12 @@ use serde_json::Value;
 pub struct PackFile {
     /// The pack's id.
     pub pack: Id,
+    /// Its version, raised whenever it asks for something else. A home asks for one as `PACK@VERSION`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub version: Option<u32>,
+    /// The edition of its source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edition: Option<Name>,
     /// Its title.
     pub title: Name,
     /// What it restates: a code with its edition, a programme, a firm's standard.

@@ -3,9 +3,10 @@
 //! A pack is the same where it was made of the same texts at the same places among a project's files, and checked
 //! against the same quantities and words of a firm: all places in it, and all that was looked up for it, follow from these.
 
-use super::{Merged, Pack, PackFile, Vocabulary, compile};
-use crate::load::{Diagnosis, FirmWords, Placed, parse, read};
-use mateline_model::QuantityDef;
+use super::{Merged, Pack, PackFile, Vocabulary, compile, follow};
+use crate::host::sha256;
+use crate::load::{Diagnosis, FirmWords, Placed, SourceFile, parse, read};
+use mateline_model::{QuantityDef, Traced};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -24,6 +25,8 @@ pub struct KeptPacks {
 pub(super) struct PackText {
     number: usize,
     text: String,
+    /// The name of its file, its version and the SHA-256 of the whole of it.
+    pub traced: Traced,
     pub file: PackFile,
     pub tree: Placed,
 }
@@ -38,24 +41,40 @@ struct Compiled {
     pack: Arc<Pack>,
 }
 
+impl PackText {
+    /// Whether it speaks of the references of a pack.
+    pub fn speaks_of(&self, pack: &str) -> bool {
+        follow::speaks_of(&self.text, pack)
+    }
+}
+
 impl KeptPacks {
-    /// A pack's file: read now, or earlier.
-    pub(super) fn text(&self, text: &str, number: usize) -> Result<Arc<PackText>, Vec<Diagnosis>> {
-        let same = |kept: &&Arc<PackText>| kept.number == number && kept.text == text;
+    /// A pack's file: read now, or earlier. `whole` is its text where `text` leaves something out.
+    pub(super) fn text(
+        &self,
+        SourceFile { name, text }: &SourceFile,
+        whole: Option<&str>,
+        number: usize,
+    ) -> Result<Arc<PackText>, Vec<Diagnosis>> {
+        let same = |kept: &&Arc<PackText>| kept.number == number && kept.text == *text && kept.traced.name == *name;
         if let Some(kept) = self.texts.lock().unwrap_or_else(PoisonError::into_inner).iter().find(same) {
             return Ok(Arc::clone(kept));
         }
         let tree = parse(text, number)?;
-        let file = read(&tree)?;
-        let made = Arc::new(PackText { number, text: text.to_owned(), file, tree });
+        let file: PackFile = read(&tree)?;
+        let sha256 = sha256(whole.unwrap_or(text).as_bytes());
+        let traced = Traced { name: name.clone(), version: file.version, sha256 };
+        let made = Arc::new(PackText { number, text: text.clone(), traced, file, tree });
         push(&self.texts, Arc::clone(&made));
         Ok(made)
     }
 
-    /// The pack of a file and of those it extends, nearest first: compiled now, or earlier.
+    /// The pack of a file and of those it extends, nearest first: compiled now, or earlier. What it says of the references
+    /// of the packs `followed` it says of its own; which these are follows from the chain.
     pub(super) fn pack(
         &self,
         chain: Vec<Arc<PackText>>,
+        followed: &[String],
         vocabulary: &Vocabulary<'_>,
     ) -> Result<Arc<Pack>, Vec<Diagnosis>> {
         let same = |kept: &&Compiled| {
@@ -75,8 +94,11 @@ impl KeptPacks {
                 None => Merged::alone(file, tree)?,
             });
         }
-        let Some(merged) = merged else { return Err(Vec::new()) };
-        let pack = Arc::new(compile(&merged, vocabulary)?);
+        let Some(mut merged) = merged else { return Err(Vec::new()) };
+        merged.file = follow::named(merged.file, followed);
+        let mut pack = compile(&merged, vocabulary)?;
+        pack.texts = chain.iter().map(|part| part.traced.clone()).collect();
+        let pack = Arc::new(pack);
         let quantities = vocabulary.quantities.clone();
         push(&self.packs, Compiled { chain, quantities, firm: vocabulary.firm.clone(), pack: Arc::clone(&pack) });
         Ok(pack)

@@ -69,7 +69,8 @@ fn entries(vocabulary: &Vocabulary<'_>) -> Vec<Entry> {
             ValueKind::Number if units.si.is_empty() => "a plain number".to_owned(),
             ValueKind::Number if units.si == units.ip => units.si.to_string(),
             ValueKind::Number => format!("{}, {}", units.ip, units.si),
-            ValueKind::Text => "a word".to_owned(),
+            ValueKind::Text if quantity.words.is_empty() => "a text".to_owned(),
+            ValueKind::Text => format!("one of: {}", quantity.words.join(", ")),
             ValueKind::Flag => "true or false".to_owned(),
         };
         all.push(entry("fact", name, &format!("{} [{holds}]", quantity.meaning)));

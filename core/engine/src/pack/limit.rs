@@ -5,7 +5,7 @@ use super::limit_file::LimitFile;
 use super::names::{self, RuleNames};
 use super::table::Measure;
 use super::{Limit, Table};
-use crate::expr::{Kind, Names};
+use crate::expr::{Kind, Names, never};
 use crate::load::did_you_mean;
 use mateline_model::quantity::{Dimension, Quantity, parse};
 
@@ -91,7 +91,7 @@ impl Compiler<'_> {
                 self.error(&[field, "interpolate"], format!("{by} is {what}; only numbers can be interpolated"));
                 return None;
             }
-            (Kind::Text(None), false) if self.vocabulary.quantity(by).is_some() => Measure::FreeWords,
+            (Kind::Text(_), false) if self.vocabulary.quantity(by).is_some() => Measure::FreeWords,
             (_, false) => Measure::Words,
         };
         let mut read = Vec::new();
@@ -103,7 +103,15 @@ impl Compiler<'_> {
             }
         }
         let keys: Vec<String> = read.iter().map(|(key, _)| key.clone()).collect();
-        match Table::new(by, measure, read) {
+        let table = Table::new(by, measure, read).and_then(|table| match &chosen_by {
+            Kind::Text(Some(words)) => {
+                let idle = table.idle(words).map(|(row, key)| (row, never(key, by, words)));
+                let idle: Vec<(usize, String)> = idle.collect();
+                if idle.is_empty() { Ok(table) } else { Err(idle) }
+            }
+            _ => Ok(table),
+        });
+        match table {
             Ok(table) => {
                 let at = self.tree.span_at(&self.path(&[field]));
                 Some(Limit::Table(table, at))

@@ -8,11 +8,20 @@ use crate::load::{Diagnosis, Node, Placed, Project, Span, did_you_mean, parse};
 use mateline_model::home::{Home, Name};
 use std::sync::Arc;
 
-/// Packs that come with mateline: id and YAML text.
+/// Packs that come with mateline: id and YAML text; `ID@VERSION` for a former version that is kept.
 pub type Library = &'static [(&'static str, &'static str)];
+
+/// What the names of files begin with that come with mateline.
+pub const OF_MATELINE: &str = "<mateline>/";
 
 /// Packs that extend each other, at most.
 const MAX_DEPTH: usize = 8;
+
+/// A pack's name or path, and the version that is asked for: `energy-code-2021@1`.
+pub fn asked(name: &str) -> (&str, Option<u32>) {
+    let version = name.rsplit_once('@').and_then(|(pack, version)| Some((pack, Some(version.parse().ok()?))));
+    version.unwrap_or((name, None))
+}
 
 /// Loads every pack the home names, in its order, then those that ask of every home, with the home's values of their
 /// parameters. What has been compiled before is taken from `kept`.
@@ -177,7 +186,7 @@ impl Shelf {
             errors.push(Diagnosis::new(Span::start(0), message));
             Vec::new()
         });
-        for name in firm.iter().filter(|name| library.iter().any(|(id, _)| id == name)) {
+        for name in firm.iter().filter(|name| library.iter().any(|(id, _)| *id == asked(name).0)) {
             let at = project.read_of_firm(&format!("packs/{name}.yaml")).map_or(Span::start(0), Span::start);
             let message = format!("a pack '{name}' comes with mateline");
             let help = "give the firm's pack a name of its own, and let it extend the other";
@@ -193,9 +202,9 @@ impl Shelf {
             let text = project.text_of_firm(&format!("packs/{name}.yaml")).unwrap_or_default();
             let tree = parse(&text, 0).ok();
             let extended = tree.as_ref().and_then(|tree| tree.get("extends")).map(|entry| &entry.value.node);
-            matches!(extended, Some(Node::Str(extended)) if extended == base)
+            matches!(extended, Some(Node::Str(extended)) if asked(extended).0 == base)
         };
-        self.firm.iter().find(|name| extends(name)).cloned()
+        self.firm.iter().find(|name| asked(name).1.is_none() && extends(name)).cloned()
     }
 
     /// A pack, by name or path.
@@ -207,11 +216,33 @@ impl Shelf {
         kept: &KeptPacks,
         vocabulary: &Vocabulary<'_>,
     ) -> Result<Arc<Pack>, Vec<Diagnosis>> {
-        let mut pack = kept.pack(self.chain(name, at, project, kept)?, vocabulary)?;
-        if self.library.iter().all(|(id, _)| *id != name) {
+        let chain = self.chain(name, at, project, kept)?;
+        let followed = self.followed(&chain);
+        let mut pack = kept.pack(chain, &followed, vocabulary)?;
+        if self.library.iter().all(|(id, _)| *id != asked(name).0) {
             Arc::make_mut(&mut pack).is_own = true;
         }
         Ok(pack)
+    }
+
+    /// The packs of whose references the first of a chain speaks as of its own: those that it extends, and one that comes
+    /// with mateline and whose settings it hands over under another name.
+    fn followed(&self, chain: &[Arc<PackText>]) -> Vec<String> {
+        let Some(own) = chain.first().map(|first| first.file.pack.to_string()) else { return Vec::new() };
+        let settings: Vec<&Name> = chain.iter().flat_map(|part| part.file.uses.keys()).collect();
+        let hands_over = |text: &str| {
+            let tree = parse(text, 0).ok();
+            let uses = tree.as_ref().and_then(|tree| match &tree.get("uses")?.value.node {
+                Node::Map(entries) => Some(entries.iter().map(|entry| entry.key.clone()).collect::<Vec<_>>()),
+                _ => None,
+            });
+            uses.is_some_and(|uses| uses.iter().all(|plugin| settings.iter().any(|own| ***own == **plugin)))
+        };
+        let extended = chain.iter().skip(1).map(|part| part.file.pack.to_string());
+        let speaks = |id: &str| chain.iter().any(|part| part.speaks_of(id));
+        let library = self.library.iter().filter(|(id, _)| asked(id).1.is_none() && *id != own && speaks(id));
+        let copied = library.filter(|(_, text)| hands_over(text)).map(|(id, _)| (*id).to_owned());
+        extended.chain(copied).filter(|id| *id != own && speaks(id)).collect()
     }
 
     /// The pack's file, the file it extends, and so on.
@@ -231,10 +262,17 @@ impl Shelf {
                 let message = format!("packs extend each other in a circle: {}", names.join(" > "));
                 return Err(vec![Diagnosis::new(at, message)]);
             }
-            let text = project.files().get(number).map(|file| file.text.as_str()).unwrap_or_default();
-            let part = kept.text(text, number)?;
+            let Some(source) = project.files().get(number) else { return Err(Vec::new()) };
+            let shipped = source.name.strip_prefix(OF_MATELINE).and_then(|file| file.strip_suffix(".yaml"));
+            let whole = shipped.and_then(|id| self.library.iter().find(|(known, _)| *known == id));
+            let part = kept.text(source, whole.map(|(_, text)| *text), number)?;
             let (file, tree) = (&part.file, &part.tree);
-            if origin == Origin::Firm && file.pack != name.as_str() {
+            if let (plain, Some(version)) = asked(&name)
+                && file.version != Some(version)
+            {
+                return Err(vec![self.other_version(plain, version, file.version, at)]);
+            }
+            if origin == Origin::Firm && *file.pack != *asked(&name).0 {
                 let at = tree.span_at(&["pack".to_owned()]);
                 let message = format!("the pack is called '{}', but its file '{name}.yaml'", file.pack);
                 return Err(vec![Diagnosis::new(at, message)]);
@@ -250,6 +288,19 @@ impl Shelf {
         }
     }
 
+    /// That a pack is not there in the version that is asked for.
+    fn other_version(&self, name: &str, version: u32, found: Option<u32>, at: Span) -> Diagnosis {
+        let kept = self.library.iter().filter_map(|(id, _)| asked(id).1.filter(|_| asked(id).0 == name));
+        let known: Vec<String> = kept.chain(found).map(|version| format!("{name}@{version}")).collect();
+        let here = found.map_or_else(|| "without a version".to_owned(), |found| format!("in version {found}"));
+        let message = format!("the pack '{name}' is here {here}, not in version {version}");
+        let help = match known.is_empty() {
+            true => "write its 'version' into the pack".to_owned(),
+            false => format!("name {}, or keep a copy of the pack in the project", known.join(" or ")),
+        };
+        Diagnosis::new(at, message).help(help)
+    }
+
     /// The number of the file a name or path stands for.
     fn find(
         &self,
@@ -259,6 +310,7 @@ impl Shelf {
         open: &[(String, Origin)],
     ) -> Result<(usize, Origin), Vec<Diagnosis>> {
         let refuse = |message: String| vec![Diagnosis::new(at, message)];
+        let (whole, name) = (name, asked(name).0);
         let path_like = name.contains(['/', '\\']) || name.ends_with(".yaml") || name.ends_with(".yml");
         if path_like {
             if open.last().is_some_and(|(_, origin)| *origin == Origin::Firm) {
@@ -266,10 +318,18 @@ impl Shelf {
             }
             return Ok((project.read(name).map_err(refuse)?, Origin::Project));
         }
-        if self.firm.iter().any(|firm| firm == name) {
+        // A version that is kept beside the current one has a file of its own.
+        let kept = |known: &dyn Fn(&str) -> bool| if known(whole) { whole } else { name };
+        let in_firm = |name: &str| self.firm.iter().any(|firm| firm == name);
+        let name = kept(&in_firm);
+        if in_firm(name) {
             return Ok((project.read_of_firm(&format!("packs/{name}.yaml")).map_err(refuse)?, Origin::Firm));
         }
-        let known = || self.firm.iter().map(String::as_str).chain(self.library.iter().map(|(id, _)| *id));
+        let known = || {
+            let all = self.firm.iter().map(String::as_str).chain(self.library.iter().map(|(id, _)| *id));
+            all.filter(|id| asked(id).1.is_none())
+        };
+        let name = kept(&|name| self.library.iter().any(|(id, _)| *id == name));
         let Some((id, text)) = self.library.iter().find(|(id, _)| *id == name) else {
             let near = did_you_mean(name, known());
             let known = known().collect::<Vec<_>>().join(", ");
@@ -277,7 +337,7 @@ impl Shelf {
             let help = format!("name one of {known}, or the path of a pack file such as ./firm/standards.yaml");
             return Err(vec![Diagnosis::new(at, message).help(help)]);
         };
-        let name = format!("<mateline>/{id}.yaml");
+        let name = format!("{OF_MATELINE}{id}.yaml");
         let number = match self.examples {
             Examples::Read => project.keep(&name, text),
             Examples::LeftOut => project.keep(&name, &without_examples(text)),

@@ -7,6 +7,7 @@ mod compile;
 mod describe;
 mod example;
 mod extend;
+mod follow;
 mod format;
 mod kept;
 mod key;
@@ -32,7 +33,7 @@ pub use format::{EffectiveFile, ExampleFile, PackFile, ParameterFile, Provisiona
 pub use kept::KeptPacks;
 pub use language::{language, words_of_rules};
 pub use limit_file::LimitFile;
-pub use load::{Library, load_pack, load_packs, pack_faults};
+pub use load::{Library, OF_MATELINE, asked, load_pack, load_packs, pack_faults};
 pub(crate) use names::{FOUND, ID, PARAMETER, TODAY, is_section};
 pub use names::{Vocabulary, section_path};
 pub use opposed::{Clash, opposed};
@@ -44,9 +45,9 @@ pub use value_file::{AggregateFile, ValueFile};
 use crate::expr::Expression;
 use crate::load::Span;
 use indexmap::IndexMap;
-use mateline_model::Severity;
 use mateline_model::home::Date;
 use mateline_model::quantity::{Quantity, Units};
+use mateline_model::{Severity, Traced};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -55,10 +56,16 @@ use std::sync::Arc;
 pub struct Pack {
     /// Its id.
     pub id: String,
+    /// Its version.
+    pub version: Option<u32>,
+    /// The edition of its source.
+    pub edition: Option<String>,
     /// Its title.
     pub title: String,
     /// What it restates.
     pub source: String,
+    /// The texts that it is made of: its own, then those of the packs that it extends.
+    pub texts: Vec<Traced>,
     /// What a reader has to bear in mind.
     pub caution: Option<String>,
     /// Settings handed to plugins.

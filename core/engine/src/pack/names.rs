@@ -1,13 +1,14 @@
 //! What the names in a rule mean: fields of the subject, facts, and values of the home.
 
 use super::Parameter;
-use crate::expr::{Kind, Names, THIS};
+use crate::expr::{Kind, Names, THIS, never};
 use crate::load::own::OWN;
 use crate::load::tables::TABLES;
 use crate::load::{Fields, FirmTable, FirmWords, did_you_mean, fields};
 use mateline_model::home::SECTIONS;
 use mateline_model::quantity::Dimension;
 use mateline_model::{QuantityDef, ValueKind};
+use serde_json::Value;
 use std::collections::BTreeMap;
 
 /// Sections of which plugins find subjects that nobody types.
@@ -173,7 +174,8 @@ impl Names for RuleNames<'_> {
         if let Some(definition) = self.vocabulary.quantity(quantity) {
             return Ok(match definition.kind {
                 ValueKind::Number => Kind::Number(definition.dimension()),
-                ValueKind::Text => Kind::Text(None),
+                ValueKind::Text if definition.words.is_empty() => Kind::Text(None),
+                ValueKind::Text => Kind::Text(Some(definition.words.iter().map(ToString::to_string).collect())),
                 ValueKind::Flag => Kind::Flag,
             });
         }
@@ -216,12 +218,18 @@ impl RuleNames<'_> {
         is_one.then(|| RuleNames { section: over, this: Some(self.section.clone()), ..self.clone() })
     }
 
-    /// What is wrong with a name for which an example gives a value: `kind`, `takeoff.area of modules.A`,
-    /// `before(takeoff.area)`.
-    pub fn refuses(&self, given: &str) -> Option<String> {
+    /// What is wrong with a name for which an example gives a value, or with the value: `kind`,
+    /// `takeoff.area of modules.A`, `before(takeoff.area)`.
+    pub fn refuses(&self, given: &str, value: &Value) -> Option<String> {
         let name = given.strip_prefix("before(").and_then(|name| name.strip_suffix(')')).unwrap_or(given);
         let (path, of) = name.split_once(" of ").map_or((name, None), |(path, of)| (path, Some(of)));
-        let near = self.kind(path, of).err()?;
+        let near = match (self.kind(path, of), value.as_str()) {
+            (Ok(Kind::Text(Some(words))), Some(word)) if words.iter().all(|known| known != word) => {
+                return Some(never(word, name, &words));
+            }
+            (Ok(_), _) => return None,
+            (Err(near), _) => near,
+        };
         let hint = near.first().map_or_else(String::new, |near| format!(" (did you mean '{near}'?)"));
         Some(format!("'given' has '{given}', which no rule here can read{hint}"))
     }

@@ -109,6 +109,17 @@ impl<T> Table<T> {
         if errors.is_empty() { Ok(Table { by: by.to_owned(), measure, rows: read }) } else { Err(errors) }
     }
 
+    /// Numbers and keys of the rows that stand for none of these words.
+    pub fn idle<'a>(&'a self, words: &'a [String]) -> impl Iterator<Item = (usize, &'a str)> {
+        let fits =
+            |row: &TableRow<T>| words.iter().any(|word| row.keys.iter().any(|key| key.fits_word(word).is_some()));
+        self.rows
+            .iter()
+            .enumerate()
+            .filter(move |(_, row)| !fits(row))
+            .map(|(number, row)| (number, row.written.as_str()))
+    }
+
     /// The row for a value: the one whose key fits most narrowly.
     pub fn row(&self, probe: &Probe) -> Row<'_, T> {
         if let (Measure::Interpolated(_), Probe::Value(value)) = (self.measure, probe) {

@@ -90,6 +90,12 @@ pub struct Assembly {
     /// Anything a reader should know.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Number or name of the detail it is built by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Name>,
+    /// Number or name of the drawing that shows it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drawing: Option<Name>,
     /// Fields of the firm's own, as `own.yaml` of its folder declares them.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub own: Own,

@@ -1,6 +1,6 @@
 //! The factory boxes, what covers them, and the rooms inside.
 
-use super::{Id, Own, Slope};
+use super::{Id, Name, Own, Slope};
 use crate::quantity::{Area, Length, Mass, Ratio, Volume};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
@@ -25,6 +25,9 @@ pub struct Module {
     /// Anything the plan should say about this box.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Number or name of the drawing that shows it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drawing: Option<Name>,
     /// Fields of the firm's own, as `own.yaml` of its folder declares them.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub own: Own,

@@ -82,6 +82,12 @@ pub struct Opening {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
+    /// Number or name of the detail it is built by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Name>,
+    /// Number or name of the drawing that shows it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drawing: Option<Name>,
     /// Fields of the firm's own, as `own.yaml` of its folder declares them.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub own: Own,
@@ -186,6 +192,12 @@ pub struct Junction {
     /// The parts of the envelope that meet in the section of its own: ψ is what it loses beyond them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub flanks: Vec<SectionFlank>,
+    /// Number or name of the detail it is built by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Name>,
+    /// Number or name of the drawing that shows it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drawing: Option<Name>,
     /// Fields of the firm's own, as `own.yaml` of its folder declares them.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub own: Own,

@@ -1,6 +1,6 @@
 //! How mate lines are sealed, and the holes through the air barrier.
 
-use super::{Home, Id, Name, OneOrMany, Own};
+use super::{Face, Home, Id, Name, OneOrMany, Own};
 use crate::quantity::{Area, Flow, Length};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
@@ -30,6 +30,12 @@ pub struct Seam {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
+    /// The product that seals it, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub product: Option<Name>,
+    /// Number or name of the drawing that shows it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drawing: Option<Name>,
     /// Fields of the firm's own, as `own.yaml` of its folder declares them.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub own: Own,
@@ -118,6 +124,24 @@ pub struct Penetration {
     /// Tested air leakage of a recessed light at 75 Pa.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air_leakage: Option<Flow>,
+    /// The side of the box that it goes through, where its place is given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub face: Option<Face>,
+    /// Distance of its middle from the left end of that face, seen from outside.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_left: Option<Length>,
+    /// Height of its middle above the underside of the box.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub above_underside: Option<Length>,
+    /// The product that seals it, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub product: Option<Name>,
+    /// Number or name of the detail it is built by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Name>,
+    /// Number or name of the drawing that shows it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drawing: Option<Name>,
     /// Fields of the firm's own, as `own.yaml` of its folder declares them.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub own: Own,

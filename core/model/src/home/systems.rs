@@ -202,6 +202,18 @@ pub struct VentilationUnit {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(extend("x-names" = "evidence"))]
     pub evidence: Vec<Id>,
+    /// The product's name, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub product: Option<Name>,
+    /// Who makes it, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maker: Option<Name>,
+    /// The model or article number, as its records give it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub model: Option<Name>,
+    /// Issue of the maker's data sheet that its values are from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub data_sheet: Option<Name>,
     /// Fields of the firm's own, as `own.yaml` of its folder declares them.
     #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
     pub own: Own,

@@ -43,6 +43,9 @@ pub struct QuantityDef {
     pub units: Units,
     /// What it is, in one sentence. Up to the first comma or colon it serves as a short name.
     pub meaning: String,
+    /// The words that a text can be, where no others come.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub words: Vec<String>,
 }
 
 /// What kind of value a quantity has.
@@ -69,6 +72,8 @@ const MAX_NAME: usize = 80;
 const MAX_SENTENCE: usize = 400;
 /// Quantities one plugin may declare.
 const MAX_QUANTITIES: usize = 500;
+/// Words a text may have.
+const MAX_WORDS: usize = 100;
 
 impl Handshake {
     /// What a Rust plugin says of itself.
@@ -175,6 +180,7 @@ impl From<&model::QuantityDef> for QuantityDef {
             },
             units: Units::from(&quantity.units),
             meaning: quantity.meaning.to_string(),
+            words: quantity.words.iter().map(ToString::to_string).collect(),
         }
     }
 }
@@ -184,6 +190,15 @@ impl TryFrom<QuantityDef> for model::QuantityDef {
 
     fn try_from(quantity: QuantityDef) -> Result<model::QuantityDef, Refused> {
         sentence(&quantity.meaning).map_err(|_| format!("declares '{}' with no meaning", quantity.name))?;
+        if !quantity.words.is_empty() && quantity.kind != ValueKind::Text {
+            return Err(format!("declares words for '{}', which is no text", quantity.name));
+        }
+        if quantity.words.len() > MAX_WORDS || quantity.words.iter().any(|word| sentence(word).is_err()) {
+            return Err(format!(
+                "declares more than {MAX_WORDS} words for '{}', or one of no 1 to {MAX_SENTENCE} characters",
+                quantity.name
+            ));
+        }
         Ok(model::QuantityDef {
             units: quantity.units.try_into()?,
             name: quantity.name.into(),
@@ -193,6 +208,7 @@ impl TryFrom<QuantityDef> for model::QuantityDef {
                 ValueKind::Flag => model::ValueKind::Flag,
             },
             meaning: quantity.meaning.into(),
+            words: quantity.words.into_iter().map(Into::into).collect(),
         })
     }
 }
@@ -215,6 +231,7 @@ mod tests {
                 kind: ValueKind::Number,
                 units: Units { si: "m".into(), si_digits: 2, ip: "ft".into(), ip_digits: 2 },
                 meaning: "A length.".into(),
+                words: Vec::new(),
             }],
         }
     }
@@ -256,6 +273,7 @@ mod tests {
         assert!(refused(|h| h.writes[0].name = "takeoff.area".into()).contains("not in its namespace 'sample.'"));
         assert!(refused(|h| h.writes[0].units.ip = "lb".into()).contains("a length in 'm' and a mass in 'lb'"));
         assert!(refused(|h| h.writes.push(h.writes[0].clone())).contains("twice"));
+        assert!(refused(|h| h.writes[0].words = vec!["long".into()]).contains("which is no text"));
         assert!(refused(|h| h.writes = vec![h.writes[0].clone(); 501]).contains("501"));
         assert!(Handshake::read(b"\xff{").unwrap_err().contains("not UTF-8 from byte 1 on"));
         assert!(Handshake::read(b"[]").unwrap_err().contains("no 'abi'"));

@@ -1,11 +1,14 @@
 //! A run: what a plugin is given, and what it hands back.
 
 use super::cross::Cross;
+use super::value::si_unit;
 use super::{Fact, Figure, Given, Missing, Problem, Refused, handshake::no_utf8};
 use crate::{Findings, Request};
 use mateline_model as model;
+use mateline_model::quantity::{Dimension, Quantity, parse};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
 
 /// What a plugin is given.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -14,7 +17,7 @@ pub struct RunRequest {
     /// The home as `home.schema.json` describes it, with everything it includes and the materials of mateline. What the
     /// plugin did not declare is empty or not there: `modules` is `{}`, `site` has its place and climate zone alone. A
     /// plugin of ABI 1 is given the whole home.
-    pub home: serde_json::Value,
+    pub home: Value,
     /// The facts of the namespaces it reads, by subject and quantity.
     #[serde(default)]
     pub facts: Vec<Given>,
@@ -29,8 +32,8 @@ pub struct RunRequest {
 pub struct Settings {
     /// The pack.
     pub pack: String,
-    /// Its settings, with tables by climate zone resolved.
-    pub settings: serde_json::Value,
+    /// Its settings, with tables by climate zone resolved. Values stand in SI as those of the home do: `0.18415 m`.
+    pub settings: Value,
 }
 
 /// What a plugin hands back.
@@ -66,7 +69,7 @@ impl RunRequest {
             settings: request
                 .settings
                 .iter()
-                .map(|(pack, settings)| Settings { pack: pack.clone(), settings: settings.clone() })
+                .map(|(pack, settings)| Settings { pack: pack.clone(), settings: in_si(settings) })
                 .collect(),
         })
     }
@@ -87,6 +90,22 @@ impl RunRequest {
     }
 }
 
+/// Settings whose values stand in SI, as those of a home do; a text that is none stays as it is.
+fn in_si(settings: &Value) -> Value {
+    match settings {
+        Value::String(text) => match parse(text) {
+            Ok(Quantity { si, dimension }) if dimension != Dimension::PLAIN => {
+                Value::String(format!("{si} {}", si_unit(dimension)))
+            }
+            Ok(share) if text.trim_end().ends_with('%') => Value::String(share.si.to_string()),
+            _ => settings.clone(),
+        },
+        Value::Array(items) => items.iter().map(in_si).collect(),
+        Value::Object(map) => map.iter().map(|(key, value)| (key.clone(), in_si(value))).collect::<Map<_, _>>().into(),
+        other => other.clone(),
+    }
+}
+
 /// The parts of a request, owned.
 #[derive(Clone, Debug)]
 pub struct Opened {
@@ -95,7 +114,7 @@ pub struct Opened {
     /// Facts of the namespaces the plugin reads.
     pub facts: model::Facts,
     /// Settings by pack.
-    pub settings: Vec<(String, serde_json::Value)>,
+    pub settings: Vec<(String, Value)>,
 }
 
 impl Opened {
@@ -149,4 +168,26 @@ pub fn read_response(bytes: &[u8]) -> Result<Findings, Refused> {
     let response: RunResponse =
         serde_json::from_str(text).map_err(|error| format!("handed back JSON of another shape: {error}"))?;
     response.try_into()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
+    use super::*;
+    use serde_json::json;
+
+    /// 7 1/4 in is 7.25 × 25.4 mm (the inch is defined so).
+    #[test]
+    fn settings_arrive_in_the_form_of_the_homes_values() {
+        let given = json!({"depth": "7 1/4 in", "share": "50 %", "word": "by the book", "edition": "2021", "list": ["R-10", 3]});
+        let told = in_si(&given);
+        let si = |text: &Value| parse(text.as_str().unwrap()).unwrap().si;
+        assert!((si(&told["depth"]) - 0.18415).abs() < 1e-15 && told["depth"].as_str().unwrap().ends_with(" m"));
+        assert_eq!(si(&told["depth"]), parse("7 1/4 in").unwrap().si, "every bit");
+        assert_eq!(
+            (&told["share"], &told["word"], &told["edition"]),
+            (&json!("0.5"), &json!("by the book"), &json!("2021"))
+        );
+        assert!(told["list"][0].as_str().unwrap().ends_with("m²·K/W") && told["list"][1] == 3);
+    }
 }

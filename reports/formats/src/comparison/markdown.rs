@@ -15,6 +15,11 @@ pub fn markdown(comparison: &Comparison) -> String {
     fit(format!("## {}\n\n{}\n", prose(&view.title), sentences.join(" ")), &parts(&view))
 }
 
+/// What changed, part by part.
+pub(super) fn of(comparison: &Comparison) -> Vec<Part> {
+    parts(&View::of(comparison))
+}
+
 fn parts(view: &View) -> Vec<Part> {
     let part = |heading: String, rows: Vec<Row>| Part { heading, lead: "", rows };
     let turned = |heading: &str, turns: &Turns| {

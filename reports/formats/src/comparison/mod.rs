@@ -4,12 +4,17 @@
 //! which records ended. Compares nothing itself.
 
 mod facts;
+mod homes;
 mod html;
 mod json;
 mod markdown;
 mod text;
 mod view;
 
+pub use homes::{
+    Compared, ComparedHome, HomeState, JsonComparedHome, JsonComparisons, SCHEMA_VERSION as HOMES_SCHEMA_VERSION,
+    failing, homes_json, homes_markdown, homes_schema, homes_text,
+};
 pub use html::html;
 pub use json::{JsonComparison, SCHEMA_VERSION, json, schema};
 pub use markdown::markdown;

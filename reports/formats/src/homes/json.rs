@@ -55,7 +55,7 @@ pub fn schema() -> Schema {
     schema_for!(JsonHomes)
 }
 
-fn problem(problem: &InputProblem) -> JsonProblem {
+pub(crate) fn problem(problem: &InputProblem) -> JsonProblem {
     JsonProblem { message: problem.message.clone(), help: problem.help.clone(), at: place(&problem.at) }
 }
 

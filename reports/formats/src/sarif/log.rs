@@ -102,6 +102,8 @@ pub enum Grade {
     Warning,
     /// Does not fail the run.
     Note,
+    /// Is none: it is excepted.
+    None,
 }
 
 /// What is to be known of a rule beside what the standard names.
@@ -159,7 +161,7 @@ pub struct Found {
     pub rule_id: String,
     /// Where the rule stands among the run's.
     pub rule_index: usize,
-    /// `fail` throughout: what is met is no result.
+    /// `fail`, and `informational` for what is waived: what is met is no result.
     pub kind: String,
     /// How grave it is.
     pub level: Grade,

@@ -4,17 +4,33 @@ use crate::packet::{Block, Pair, Section};
 use crate::source::Source;
 use crate::{Cell, Table, manifest, units};
 use mateline_model::quantity::Units;
+use mateline_reports::VERSION;
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let packs = source.report.packs.iter().map(|pack| {
-        vec![Cell::words(&pack.title), Cell::words(&pack.source), Cell::words(pack.caution.clone().unwrap_or_default())]
+        let version = pack.version.map_or_else(|| "none given".to_owned(), |version| version.to_string());
+        vec![
+            Cell::words(&pack.title),
+            Cell::words(&pack.source),
+            Cell::words(version),
+            Cell::words(pack.caution.clone().unwrap_or_default()),
+        ]
     });
-    let packs =
-        Table::plain("Judged by", &["Code or programme", "Edition and source", "To bear in mind"], packs.collect());
+    let heads = ["Code or programme", "Edition and source", "Version of the pack", "To bear in mind"];
+    let packs = Table::plain("Judged by", &heads, packs.collect());
+    let texts = source.report.packs.iter().flat_map(|pack| &pack.texts).chain(&source.report.tables);
+    let texts = texts.map(|text| vec![Cell::words(&text.name), Cell::words(&text.sha256)]);
+    let texts = Table::plain("Rule packs, materials and tables", &["Text", "SHA-256"], texts.collect())
+        .note(format!("Judged by mateline {VERSION}."));
     Section {
         id: "project",
         title: "Project",
-        blocks: vec![Block::Pairs { pairs: project(source) }, Block::Table(packs), Block::Table(criteria(source))],
+        blocks: vec![
+            Block::Pairs { pairs: project(source) },
+            Block::Table(packs),
+            Block::Table(criteria(source)),
+            Block::Table(texts),
+        ],
     }
 }
 

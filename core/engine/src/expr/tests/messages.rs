@@ -143,7 +143,7 @@ const MESSAGES: &[(&str, &[(&str, &str)])] = &[
     // Words that cannot occur.
     ("kind == 'wal'", &[("'wal' is never a value of kind (did you mean 'wall'?)", "'wal'")]),
     ("'wal' != kind of home", &[("'wal' is never a value of kind of home (did you mean 'wall'?)", "'wal'")]),
-    ("kind == 'xyz'", &[("'xyz' is never a value of kind", "'xyz'")]),
+    ("kind == 'xyz'", &[("'xyz' is never a value of kind; it is one of wall, ceiling, floor", "'xyz'")]),
     ("kind in ['wall', 'flor']", &[("'flor' is never a value of kind (did you mean 'floor'?)", "'flor'")]),
     ("'vinil' in contains", &[("'vinil' is never a value of contains (did you mean 'vinyl'?)", "'vinil'")]),
     // All at once, in the order of the text.
