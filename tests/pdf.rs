@@ -7,6 +7,9 @@
     reason = "a test may stop here"
 )]
 
+#[path = "pdf/pages.rs"]
+mod pages;
+
 use mateline_engine::{Engine, Options};
 use mateline_model::Report;
 use mateline_packets::{Attached, Audience, Block, Packet, Paper, Table, build};
@@ -155,7 +158,8 @@ fn texts(packet: &Packet) -> Vec<String> {
 }
 
 /// Two programs that have nothing to do with the typesetter, poppler and MuPDF, read from each PDF every text that the
-/// packet has, and with it each number of it; a third, qpdf, finds nothing wrong with the file.
+/// packet has, and with it each number of it; a third, qpdf, finds nothing wrong with the file. Nothing is set smaller than it
+/// can be read on paper, no head stands alone at the end of a page, and no page begins or ends with one row of a table.
 #[test]
 fn independent_readers_find_every_text_of_a_packet() {
     let place = tempfile::tempdir().unwrap();
@@ -182,7 +186,11 @@ fn independent_readers_find_every_text_of_a_packet() {
             assert!(line("Title:").contains(&packet.project) && line("JavaScript:") == "no");
             let pages: usize = line("Pages:").parse().unwrap();
             assert!(pages <= most, "{audience:?}: {pages} pages");
+            let least = if audience == Audience::PlanReview { 4 } else { 1 };
+            assert!(pages >= least, "{audience:?}: {pages} pages");
         }
+        let faults = pages::faults(&packet, path);
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
         let wanted: Vec<String> = texts(&packet).iter().map(|text| bare(text)).collect();
         assert!(wanted.len() > 50);
         for (program, arguments) in

@@ -188,8 +188,12 @@ const LINE: usize = 124;
 fn need(head: &str, cells: &[&str]) -> (usize, usize) {
     const PLENTY: usize = 24;
     let count = |text: &str| text.chars().count();
-    let words = cells.iter().flat_map(|text| text.split([' ', '-'])).chain(head.split([' ', '/']));
-    let word = words.map(count).max().unwrap_or(0).clamp(3, 14) + 2;
+    // A line breaks after the dash of a name and not within a date.
+    let parts =
+        |word: &'_ str| word.split('-').filter(|_| !word.starts_with(|c: char| c.is_ascii_digit())).map(count).max();
+    let words = cells.iter().flat_map(|text| text.split(' ')).map(|word| parts(word).unwrap_or_else(|| count(word)));
+    let words = words.chain(head.split([' ', '/']).map(count));
+    let word = words.max().unwrap_or(0).clamp(3, 14) + 2;
     let mut lengths: Vec<usize> = cells.iter().map(|text| count(text)).collect();
     lengths.sort_unstable();
     let text = lengths.get(lengths.len() * 9 / 10).copied().unwrap_or(0);

@@ -138,7 +138,7 @@ fn width(outdoors: bool) -> f64 {
 fn node_view(node: &PathNode, lines: &[String], place: &columns::Place, is_unreached: bool) -> NodeView {
     let rect = place.rect;
     let middle = rect.x + rect.w / 2.0;
-    let note = (!node.note.trim().is_empty()).then(|| clipped(&node.note, 10.0, rect.w - 10.0));
+    let note = (!node.note.trim().is_empty()).then(|| clipped(&node.note, 12.0, rect.w - 10.0));
     let height = 14.0 * lines.len() as f64 + if note.is_some() { 13.0 } else { 0.0 };
     let first = rect.y + (rect.h - height) / 2.0 + 11.0;
     let text = |y: f64, text: String| Text { x: px(middle), y: px(y), anchor: "middle", text };
@@ -163,11 +163,11 @@ fn flow_view(
     taken: &mut Vec<Rect>,
 ) -> FlowView {
     let room = gap - 20.0;
-    let value = clipped(&measure.text(flow.value), 11.0, room);
-    let way = (!flow.label.trim().is_empty()).then(|| clipped(flow.label, 9.5, room));
-    let width = text_width(&value, 11.0).max(way.as_deref().map_or(0.0, |way| text_width(way, 9.5))) + 4.0;
+    let value = clipped(&measure.text(flow.value), 12.0, room);
+    let way = (!flow.label.trim().is_empty()).then(|| clipped(flow.label, 12.0, room));
+    let width = text_width(&value, 12.0).max(way.as_deref().map_or(0.0, |way| text_width(way, 12.0))) + 4.0;
     let (x, y) = route.start;
-    let height = if way.is_some() { 24.0 } else { 14.0 };
+    let height = if way.is_some() { 27.0 } else { 14.0 };
     let left = if route.leaves_right { x + 6.0 } else { x - 6.0 - width };
     let (anchor, at) = if route.leaves_right { ("start", left + 2.0) } else { ("end", left + width - 2.0) };
     let beside = |off: f64| Rect { x: left, y: y - height / 2.0 + off, w: width, h: height };
@@ -177,7 +177,7 @@ fn flow_view(
     taken.push(halo);
     let first = halo.y + 11.0;
     let mut label = vec![Text { x: px(at), y: px(first), anchor, text: value }];
-    label.extend(way.map(|way| Text { x: px(at), y: px(first + 10.5), anchor, text: way }));
+    label.extend(way.map(|way| Text { x: px(at), y: px(first + 12.5), anchor, text: way }));
     FlowView {
         path: route.path.clone(),
         head: routes::head(route, line),
