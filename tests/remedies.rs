@@ -85,7 +85,7 @@ fn least(remedy: &Remedy, home: &Path, rule: &str, subject: &str) {
     };
     let limit = change.limit.as_ref().map_or(bought, |limit| parse(limit).unwrap().si);
     let at = |step: f64| before + (bought - before) * step / 100.0;
-    // Told to a hundredth of a hundredth, rounded to the side that does.
+    // Told to a tenth of a hundredth, rounded to the side that does.
     let number = ((limit - before) / (bought - before) * 100.0 - 1e-6).floor();
     assert!(is_met(limit) && !is_met(at(number - 0.01)), "{limit}: a hundredth less does not do");
 }

@@ -56,8 +56,10 @@ fn walk(home: &Path, search: &Search<'_>, change: &Change, of: &Turned, stride: 
         report.verdicts.iter().find(|verdict| of.is_of(verdict)).unwrap().outcome == Outcome::Met
     };
     let at = |number: usize| before + (bought - before) * number as f64 / 100.0;
+    // The limit is told to a tenth of a hundredth, rounded to the side that does.
+    let told = (bought - before).abs() / 1_000.0 + 1e-9;
     let first =
-        (0..=100).find(|number| if is_more { at(*number) >= limit - 1e-9 } else { at(*number) <= limit + 1e-9 });
+        (0..=100).find(|number| if is_more { at(*number) >= limit - told } else { at(*number) <= limit + told });
     let least = first.unwrap();
     for number in (0..=100).filter(|number| number % stride == 0 || number.abs_diff(least) <= 1) {
         assert_eq!(is_met(at(number)), number >= least, "{number} of {least}: {change:?} for {of:?}");

@@ -310,10 +310,10 @@ fn boundary(
     does
 }
 
-/// A number with as many digits as a hundredth of a hundredth of a step needs, rounded to the side to which the step goes.
+/// A number with as many digits as a tenth of a hundredth of a step needs, rounded to the side to which the step goes.
 fn outwards(number: f64, step: f64) -> f64 {
     let mut unit = 1.0;
-    while unit * step.abs() < (FINE * FINE) as f64 && unit < 1e9 {
+    while unit * step.abs() < (FINE * 10) as f64 && unit < 1e9 {
         unit *= 10.0;
     }
     // What lies on a round number but for the last bits is that number.
@@ -355,7 +355,7 @@ mod tests {
             (2.8125, 0.5, 2.8125),
             (2.81251, 0.5, 2.8126),
             (0.316, -0.02, 0.316),
-            (0.3169999, -0.02, 0.316999),
+            (0.3169999, -0.02, 0.31699),
             (3.0, 1.0, 3.0),
         ] {
             let found = outwards(number, step);
