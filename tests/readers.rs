@@ -36,6 +36,7 @@ fn plan_review_has_each_code_with_the_values_that_carry_it() {
         "areas",
         "thermal",
         "air",
+        "room-loads",
         "energy-certificate",
         "project",
         "cautions",
