@@ -4,7 +4,7 @@
 
 use libfuzzer_sys::fuzz_target;
 use mateline_engine::BadInput;
-use mateline_engine::load::{Project, load_home};
+use mateline_engine::load::{Changes, Project, load_home};
 use mateline_model::home::Elements;
 use std::path::PathBuf;
 use std::sync::LazyLock;
@@ -20,7 +20,7 @@ fuzz_target!(|text: &str| {
     let path = FOLDER.join("home.yaml");
     std::fs::write(&path, text).expect("the folder is writable");
     let (project, file) = Project::of(&path).expect("the home is there");
-    match load_home(project, file, &Elements::new(), None, None, None, &[]) {
+    match load_home(project, file, &Elements::new(), None, None, None, Changes::default()) {
         Ok(loaded) => {
             assert!(!loaded.home.modules.is_empty());
             loaded.home.to_json().expect("what was read can be written");
