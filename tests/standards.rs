@@ -1,12 +1,15 @@
 //! Forty standards of an invented office, each of another kind: every one is a rule with examples, and what the language
 //! adds for them (joins, names that lead to other elements, fields of the firm's own, tables) is held against sums by hand.
 
-use mateline_engine::judge::run_examples;
+use mateline_engine::judge::{Judged, Memo, judge, run_examples};
+use mateline_engine::load::{Fields, FirmWords, SourceFile};
 use mateline_engine::pack::{language, words_of_rules};
 use mateline_engine::{BadInput, Engine, Options};
-use mateline_model::{Outcome, Report, Verdict};
+use mateline_model::quantity::UnitSystem;
+use mateline_model::{Facts, Outcome, Report, Verdict};
 use mateline_tests::{engine, root, shelf};
 use std::path::Path;
+use std::sync::Arc;
 use tempfile::TempDir;
 
 const PACK: &str = "tests/standards/firm/packs/forty-standards.yaml";
@@ -320,4 +323,56 @@ fn an_index_changes_nothing() {
     };
     assert_eq!(of("space == this.id"), of("not (space != this.id)"));
     assert_eq!(of("this.id == space and count > 1"), of("count > 1 and not (space != this.id)"));
+}
+
+/// Rooms and windows of which there are so many that going through every pair is refused: only an index lets them be judged.
+#[test]
+fn a_join_by_a_field_is_looked_up() {
+    const ROOMS: usize = 1_001;
+    let loaded = mateline_tests::loaded(
+        "home: Many\nrevision: {id: A, date: 2026-10-05}\nsite: {place: Nowhere, climate_zone: 6A, elevation: 100 ft}\n\
+         modules:\n  A: {level: 1, at: {x: 0 ft, y: 0 ft}, size: {x: 44 ft, y: 12 ft, z: 9 ft}}\n",
+    );
+    let mut home = loaded.home.to_json().unwrap();
+    for number in 0..ROOMS {
+        home["spaces"][format!("s{number}")] = serde_json::json!({ "use": "bedroom" });
+        let width = if number == 7 { "4 ft" } else { "3 ft" };
+        home["openings"][format!("w{number}")] = serde_json::json!({ "width": width, "space": format!("s{number}") });
+    }
+    let (facts, quantities) = (Facts::default(), engine().schedule().quantities());
+    let judged = Judged {
+        home,
+        fields: Fields::of_home(),
+        facts: &facts,
+        missing: &[],
+        plugins: &[],
+        firm: FirmWords::none(),
+        former: None,
+        quantities: &quantities,
+        tree: &loaded.tree,
+        files: &[SourceFile { name: "home.yaml".to_owned(), text: String::new() }],
+        units: UnitSystem::Ip,
+        day: loaded.home.revision.date,
+        memo: Memo::default(),
+    };
+    let of = |joined: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("many.yaml");
+        let rule = format!("for_each: spaces\n    value: sum(width over openings where {joined})\n    at_most: 3 ft");
+        let rest = "source: invented\n    provenance: common practice, no source\n    if_short: Choose another.";
+        let head = "pack: many\ntitle: Many rooms\nsource: invented\nrules:\n  one:\n    title: Windows";
+        std::fs::write(&path, format!("{head}\n    {rule}\n    {rest}\n")).unwrap();
+        let pack = engine().pack(path.to_str().unwrap()).unwrap_or_else(|bad| panic!("{bad}"));
+        judge(&[Arc::new(pack)], &judged).unwrap()
+    };
+    let looked_up = of("space == this.id");
+    let short: Vec<&str> =
+        looked_up.iter().filter(|one| one.outcome == Outcome::Short).map(|one| one.subject.as_str()).collect();
+    assert_eq!((looked_up.len(), short), (ROOMS, vec!["spaces.s7"]));
+    let told: Vec<_> = of("not (space != this.id)").into_iter().map(|one| (one.outcome, one.message)).collect();
+    assert!(
+        told.iter().all(|(outcome, why)| *outcome == Outcome::Unproven && why.contains("gone through")),
+        "{:?}",
+        told.first()
+    );
 }

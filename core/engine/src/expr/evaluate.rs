@@ -5,7 +5,7 @@
 
 use super::figure::{self, Figure};
 use super::kind::{self, Kind};
-use super::syntax::{Arithmetic, Comparator, Function, NameRef, Node, Over, Part};
+use super::syntax::{Arithmetic, Comparator, Function, NameRef, Node, Over, Part, THIS};
 use super::{Evaluation, Item, Join, Lookup, Scope, Within};
 use indexmap::IndexSet;
 use mateline_model::home::Date;
@@ -204,7 +204,8 @@ fn over_section(over: &Over, scope: &dyn Scope) -> Worked {
 fn join<'o>(over: &'o Over, scope: &dyn Scope) -> Option<Join<'o>> {
     let (field, outer) = over.joined_by()?;
     let word = |item: Item| if let Item::Text(word) = item { Some(word) } else { None };
-    let words = match scope.look_up(&outer.path, None) {
+    // What is judged is here the scope itself: only its elements call it so.
+    let words = match scope.look_up(outer.path.strip_prefix(THIS)?, None) {
         Lookup::Found(Item::List(items)) => items.into_iter().map(word).collect::<Option<Vec<String>>>()?,
         Lookup::Found(item) => vec![word(item)?],
         _ => return None,
