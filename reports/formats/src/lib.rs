@@ -8,6 +8,7 @@ pub mod annotations;
 pub mod badge;
 mod comment;
 pub mod comparison;
+pub mod csv;
 mod error;
 pub mod figures;
 mod finding;

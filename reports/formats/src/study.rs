@@ -1,18 +1,40 @@
 //! A study for its readers: a table for other programs, a page with cost against outcome, and a few lines for the terminal.
 
+use crate::csv::line;
 use crate::error::ReportError;
 use crate::{VERSION, printable, shown, templates};
 use mateline_model::home::Towards;
 use mateline_model::{StudyHead, StudyRow};
 use serde::Serialize;
+use std::collections::BTreeSet;
 
 /// Points that are drawn at most: all that nothing is better than, and of the others evenly chosen ones.
 const DRAWN: usize = 2_000;
 /// Rows of variants that are listed at most.
 const LISTED: usize = 60;
 
-/// All rows as CSV (RFC 4180), with units in the head.
-pub fn csv(head: &StudyHead, rows: &[StudyRow]) -> String {
+/// A study as it is handed over.
+#[derive(Clone, Debug)]
+pub struct Papers {
+    /// All rows as CSV (RFC 4180), with units in the head.
+    pub table: String,
+    /// One HTML page that stands alone.
+    pub page: String,
+    /// A few lines for the terminal.
+    pub told: String,
+}
+
+/// The papers of a study.
+///
+/// # Errors
+/// When the page's template cannot be filled.
+pub fn papers(head: &StudyHead, rows: &[StudyRow]) -> Result<Papers, ReportError> {
+    let best = undominated(head, rows);
+    let told = told(head, rows, best.len());
+    Ok(Papers { table: csv(head, rows), page: page(head, rows, &best, &told)?, told })
+}
+
+fn csv(head: &StudyHead, rows: &[StudyRow]) -> String {
     let mut names = vec!["variant".to_owned(), "home".to_owned(), "climate".to_owned()];
     names.extend(head.varied.iter().cloned());
     names.push("cost [$]".to_owned());
@@ -21,7 +43,8 @@ pub fn csv(head: &StudyHead, rows: &[StudyRow]) -> String {
         names.extend([format!("{pack} requirements open"), format!("{pack} advice open")]);
     }
     names.push("fault".to_owned());
-    let mut text = record(names);
+    let mut text = String::new();
+    line(&mut text, names.iter().map(String::as_str));
     for row in rows {
         let mut cells = vec![row.variant.to_string(), row.home.clone(), row.climate.clone().unwrap_or_default()];
         cells.extend(row.set.iter().map(|step| step.clone().unwrap_or_default()));
@@ -31,7 +54,7 @@ pub fn csv(head: &StudyHead, rows: &[StudyRow]) -> String {
             row.open.iter().flat_map(|(required, advice)| [required.to_string(), advice.to_string()]).collect();
         cells.extend((0..head.packs.len() * 2).map(|place| open.get(place).cloned().unwrap_or_default()));
         cells.push(row.fault.clone().unwrap_or_default());
-        text.push_str(&record(cells));
+        line(&mut text, cells.iter().map(String::as_str));
     }
     text
 }
@@ -44,16 +67,12 @@ fn cell(value: &serde_json::Value) -> String {
     match value {
         serde_json::Value::Null => String::new(),
         serde_json::Value::String(text) => text.clone(),
+        // Written out: a spreadsheet's guard takes an exponent for no number.
+        serde_json::Value::Number(number) if number.to_string().contains('e') => {
+            number.as_f64().map_or_else(|| number.to_string(), |value| value.to_string())
+        }
         other => other.to_string(),
     }
-}
-
-fn record(cells: Vec<String>) -> String {
-    let quoted = cells.into_iter().map(|cell| {
-        let needs = cell.contains([',', '"', '\n', '\r']);
-        if needs { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }
-    });
-    quoted.collect::<Vec<_>>().join(",") + "\r\n"
 }
 
 /// What a page says of a study.
@@ -61,7 +80,7 @@ fn record(cells: Vec<String>) -> String {
 struct Page<'a> {
     head: &'a StudyHead,
     version: &'a str,
-    sentence: String,
+    sentence: &'a str,
     better: String,
     chart: Option<Chart>,
     names: Vec<String>,
@@ -175,21 +194,16 @@ fn number_names(head: &StudyHead) -> Vec<String> {
     std::iter::once("cost [$]".to_owned()).chain(columns).chain(open).collect()
 }
 
-/// The study as one HTML page that stands alone.
-///
-/// # Errors
-/// When the template cannot be filled.
-pub fn page(head: &StudyHead, rows: &[StudyRow]) -> Result<String, ReportError> {
-    let best = undominated(head, rows);
+fn page(head: &StudyHead, rows: &[StudyRow], best: &[usize], told: &str) -> Result<String, ReportError> {
     let listed = best.iter().take(LISTED).filter_map(|place| rows.get(*place)).map(|row| listed(head, row));
     let faults: Vec<(u64, String)> =
         rows.iter().filter_map(|row| Some((row.variant, row.fault.clone()?))).take(LISTED).collect();
     let page = Page {
         head,
         version: VERSION,
-        sentence: told(head, rows),
+        sentence: told,
         better: better(head, rows),
-        chart: chart(head, rows, &best),
+        chart: chart(head, rows, best),
         names: names(head),
         best: listed.collect(),
         best_left_out: best.len().saturating_sub(LISTED),
@@ -265,16 +279,19 @@ const PLOT: (f64, f64, f64, f64) = (80.0, 700.0, 20.0, 380.0);
 
 fn chart(head: &StudyHead, rows: &[StudyRow], best: &[usize]) -> Option<Chart> {
     let names = number_names(head);
-    let has = |column: &usize| rows.iter().any(|row| numbers(head, row).get(*column).is_some_and(Option::is_some));
+    let best: BTreeSet<usize> = best.iter().copied().collect();
+    let all: Vec<Vec<Option<f64>>> = rows.iter().map(|row| numbers(head, row)).collect();
+    let at = |numbers: &Vec<Option<f64>>, column: usize| numbers.get(column).copied().flatten();
+    let has = |column: &usize| all.iter().any(|numbers| at(numbers, *column).is_some());
     // Cost where there is one; the first value that is better to one side, else what is open.
     let better = head.better.first().and_then(|(name, _)| head.columns.iter().position(|(column, _)| column == name));
     let y =
         better.map(|place| place + 1).or(Some(1 + head.columns.len()).filter(|_| !head.packs.is_empty())).or(Some(1));
     let y = y.filter(has)?;
     let x = if has(&0) { 0 } else { (1..names.len()).find(|column| *column != y && has(column))? };
-    let at = |row: &StudyRow| Some((*numbers(head, row).get(x)?, *numbers(head, row).get(y)?));
+    let both = all.iter().enumerate();
     let all: Vec<(usize, f64, f64)> =
-        rows.iter().enumerate().filter_map(|(place, row)| at(row).and_then(|(x, y)| Some((place, x?, y?)))).collect();
+        both.filter_map(|(place, numbers)| Some((place, at(numbers, x)?, at(numbers, y)?))).collect();
     let ends = |values: &mut dyn Iterator<Item = f64>| {
         values.fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(v), high.max(v)))
     };
@@ -311,12 +328,10 @@ fn chart(head: &StudyHead, rows: &[StudyRow], best: &[usize]) -> Option<Chart> {
     })
 }
 
-/// A few lines for the terminal.
-pub fn told(head: &StudyHead, rows: &[StudyRow]) -> String {
+fn told(head: &StudyHead, rows: &[StudyRow], best: usize) -> String {
     let faulty = rows.iter().filter(|row| row.fault.is_some()).count();
     let met =
         rows.iter().filter(|row| row.fault.is_none() && row.open.iter().all(|(required, _)| *required == 0)).count();
-    let best = undominated(head, rows).len();
     let mut text = format!("{}: {}", printable::line(&head.study), shown::counted(rows.len(), "variant", "variants"));
     if !head.packs.is_empty() {
         text.push_str(&format!(", {met} with no requirement open"));
@@ -390,7 +405,7 @@ mod tests {
             "variant,home,climate,foam,cost [$],\"need, all [kWh]\",code requirements open,code advice open,fault\r\n\
              0,home.yaml,,1 in,10.5,90.25,0,0,\r\n1,home.yaml,,\"2 \"\"in\"\"\",,,0,0,\r\n"
         );
-        let page = page(&head(), &rows).unwrap();
+        let page = papers(&head(), &rows).unwrap().page;
         assert!(page.contains("Walls &lt;and&gt; roofs") && page.contains("id=\"variant-0\""), "{page}");
     }
 }
