@@ -3,6 +3,7 @@
 mod arguments;
 mod cache;
 mod commands;
+mod edits;
 mod exit;
 mod found;
 mod homes;

@@ -134,6 +134,15 @@ pub fn progress(text: &str) {
     }
 }
 
+/// Writes what was made to a file, or prints it where none is named; says why where it could not be made.
+pub fn hand_over(made: Result<String, String>, out: Option<&Path>) -> Exit {
+    match (made, out) {
+        (Err(why), _) => error(&why),
+        (Ok(text), Some(path)) => write_file(path, &text),
+        (Ok(text), None) => print(&text),
+    }
+}
+
 /// What the name of a temporary file begins with.
 const TEMPORARY: &str = ".mateline-";
 

@@ -3,24 +3,25 @@
 use crate::host::{Host, conflicts, invite, recorded, sha256};
 use crate::judge::{Judged, Memo, apart, count_under, doubts, idle, judge, judge_again, unknown_waivers, waive};
 use crate::load::{
-    BadInput, Changes, Diagnosis, Fields, Firm, FirmWords, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile,
-    Span, Unusable, evidence_files, firm_materials, load_home, place,
+    BadInput, Changes, Diagnosis, Fields, FirmWords, JudgePart, KeptTrees, Loaded, Placed, Project, SourceFile, Span,
+    Unusable, firm_materials, load_home, place,
 };
 use crate::memory::{Memory, Recall};
 use crate::only::Only;
 use crate::pack::{
-    KeptPacks, Library, Measure, OF_MATELINE, Pack, Probe, Row, Table, Vocabulary, asked, load_pack, load_packs,
-    opposed, pack_faults,
+    KeptPacks, Library, OF_MATELINE, Pack, Vocabulary, asked, load_pack, load_packs, opposed, pack_faults,
 };
-use crate::schedule::{Schedule, Settings};
+use crate::schedule::Schedule;
+use crate::settings::all_settings;
 use crate::worker::Declared;
-use mateline_model::home::{Elements, Home, Material};
+use mateline_model::home::{Elements, Material};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{
-    Facts, Missing, PackSummary, Place, Pointer, QuantityDef, Read, Remark, Report, Subject, Traced, Verdict, Whose,
+    Facts, Missing, PackSummary, Place, Pointer, Problem, QuantityDef, Read, Remark, Report, Subject, Traced, Verdict,
+    Whose,
 };
 use mateline_sdk::Plugin;
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -369,19 +370,7 @@ impl Engine {
         let mut found = schedule.run_with(&home, &settings, recall.as_ref(), None);
         found.plugins.extend(invited.unknown);
         if !(problems.is_empty() && found.problems.is_empty()) {
-            let span = |pointer: &Pointer| {
-                let steps: Vec<String> = pointer.path.split('.').map(str::to_owned).collect();
-                tree.span_at(&steps)
-            };
-            problems.extend(found.problems.iter().map(|problem| {
-                let mut diagnosis = Diagnosis::new(span(&problem.at), problem.message.clone());
-                for also in &problem.also {
-                    let words = also.note.clone().unwrap_or_else(|| also.path.clone());
-                    diagnosis = diagnosis.note(span(also), words);
-                }
-                diagnosis.help = problem.help.clone();
-                diagnosis
-            }));
+            problems.extend(found.problems.iter().map(|problem| diagnosed(problem, &tree)));
             return Err(BadInput::new(problems, project.into_files()));
         }
         let units = options.units.unwrap_or(home.units);
@@ -488,11 +477,7 @@ impl Engine {
         let recall = Recall::of(memory, &tree, home.revision.date);
         let found = self.schedule.run_with(&home, &settings, Some(&recall), Some(&only.plugins));
         if !found.problems.is_empty() {
-            let all = found.problems.iter().map(|problem| {
-                let steps: Vec<&str> = problem.at.path.split('.').collect();
-                Diagnosis::new(tree.span_at(&steps), problem.message.clone())
-            });
-            return Err(bad(all.collect(), &project));
+            return Err(bad(found.problems.iter().map(|problem| diagnosed(problem, &tree)).collect(), &project));
         }
         let judged = Judged {
             home: json,
@@ -590,6 +575,18 @@ fn whose_materials(home: &Value, tree: &Placed, project: &Project) -> BTreeMap<S
     named.into_iter().map(|id| (id.to_owned(), whose(id))).collect()
 }
 
+/// What a plugin found wrong with the home, at its places.
+fn diagnosed(problem: &Problem, tree: &Placed) -> Diagnosis {
+    let span = |pointer: &Pointer| tree.span_at(&pointer.path.split('.').collect::<Vec<_>>());
+    let mut diagnosis = Diagnosis::new(span(&problem.at), problem.message.clone());
+    for also in &problem.also {
+        let words = also.note.clone().unwrap_or_else(|| also.path.clone());
+        diagnosis = diagnosis.note(span(also), words);
+    }
+    diagnosis.help = problem.help.clone();
+    diagnosis
+}
+
 /// Why nothing can be read at all.
 fn refused(message: &str) -> BadInput {
     let file = SourceFile { name: "<firm>".to_owned(), text: String::new() };
@@ -611,76 +608,5 @@ fn summary(pack: &Pack) -> PackSummary {
         title: pack.title.clone(),
         source: pack.source.clone(),
         caution: pack.caution.clone(),
-    }
-}
-
-/// All that plugins are handed beside the home: by its firm, the packs, and the project's files.
-fn all_settings(
-    schedule: &Schedule,
-    packs: &[Arc<Pack>],
-    (home, json): (&Home, &Value),
-    firm: &Firm,
-    project: &mut Project,
-) -> Settings {
-    let mut settings = settings(packs, json);
-    for (plugin, setting) in firm.settings() {
-        settings.entry(plugin.to_owned()).or_default().insert(0, ("firm".to_owned(), setting));
-    }
-    if !home.evidence.is_empty() {
-        let read = evidence_files::found(home, project);
-        for plugin in schedule.declarations().filter(|plugin| plugin.names_section("evidence")) {
-            settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
-        }
-    }
-    if let Some(weather) = &home.weather {
-        // The file is kept with the project's others, so that a record holds its hash.
-        let read = match project.read(weather.file.as_ref()) {
-            Ok(file) => json!({ "text": project.files().get(file).map(|file| &file.text) }),
-            Err(why) => json!({ "lacks": why }),
-        };
-        let read = json!({ "weather_file": read });
-        for plugin in schedule.declarations().filter(|plugin| plugin.names_section("weather")) {
-            settings.entry(plugin.name.clone()).or_default().insert(0, ("project".to_owned(), read.clone()));
-        }
-    }
-    settings
-}
-
-/// The packs' settings by plugin, with tables resolved for this home.
-fn settings(packs: &[Arc<Pack>], home: &Value) -> Settings {
-    let mut settings = Settings::new();
-    for pack in packs {
-        for (plugin, uses) in &pack.uses {
-            settings.entry(plugin.clone()).or_default().push((pack.id.clone(), resolved(uses, home)));
-        }
-    }
-    settings
-}
-
-/// A setting with every `{by: …}` replaced by the row that fits; a row that says `none`, or none at all, becomes null.
-fn resolved(value: &Value, home: &Value) -> Value {
-    match value {
-        Value::Object(map) => {
-            let Some(by) = map.get("by").and_then(Value::as_str) else {
-                return map
-                    .iter()
-                    .map(|(key, value)| (key.clone(), resolved(value, home)))
-                    .collect::<serde_json::Map<_, _>>()
-                    .into();
-            };
-            let rows = map.iter().filter(|(key, _)| *key != "by");
-            let rows = rows.map(|(key, value)| (key.clone(), Some(value.clone()).filter(|value| value != "none")));
-            let here = by.split('.').try_fold(home, |here, step| here.get(step)).and_then(Value::as_str);
-            let table = Table::new(by, Measure::Words, rows.collect());
-            match (&table, here) {
-                (Ok(table), Some(here)) => match table.row(&Probe::Word(here.to_owned())) {
-                    Row::Found(_, value) => value.clone(),
-                    _ => Value::Null,
-                },
-                _ => Value::Null,
-            }
-        }
-        Value::Array(list) => list.iter().map(|value| resolved(value, home)).collect(),
-        other => other.clone(),
     }
 }

@@ -28,6 +28,7 @@ pub mod remedies;
 pub mod schedule;
 pub mod schemas;
 pub mod session;
+mod settings;
 pub mod study;
 pub mod worker;
 

@@ -54,13 +54,6 @@ pub fn run(engine: &Engine, host: &Host, compare: &Compare, colour: When) -> Exi
         CompareFormat::Markdown => Ok(comparison::markdown(&found)),
         CompareFormat::Html => comparison::html(&found).map_err(|error| error.to_string()),
     };
-    let written = match written {
-        Ok(written) => written,
-        Err(error) => return output::error(&error),
-    };
-    let exit = match &compare.out {
-        Some(path) => output::write_file(path, &written),
-        None => output::print(&written),
-    };
+    let exit = output::hand_over(written, compare.out.as_deref());
     if exit == Exit::Done { Exit::of_comparison(&found, compare.only_new) } else { exit }
 }

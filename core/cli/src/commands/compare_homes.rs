@@ -44,14 +44,7 @@ pub fn run(engine: &Engine, (old, new): (&Homes, &Homes), compare: &Compare, col
         CompareFormat::Markdown => Ok(homes_markdown(&homes)),
         CompareFormat::Text | CompareFormat::Html => Ok(homes_text(&homes, style)),
     };
-    let written = match written {
-        Ok(written) => written,
-        Err(error) => return output::error(&error),
-    };
-    let exit = match &compare.out {
-        Some(path) => output::write_file(path, &written),
-        None => output::print(&written),
-    };
+    let exit = output::hand_over(written, compare.out.as_deref());
     if exit == Exit::Done { homes.iter().map(|home| ended(home, compare.only_new)).max().unwrap_or(exit) } else { exit }
 }
 

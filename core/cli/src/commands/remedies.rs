@@ -2,10 +2,9 @@
 
 use crate::arguments::{Remedies, When};
 use crate::exit::Exit;
-use crate::output;
-use mateline_engine::load::written;
-use mateline_engine::remedies::{Bought, Change, Levers, Reached, Remedy, Search, Target, Turned, Way};
-use mateline_engine::{Engine, Options};
+use crate::{edits, output};
+use mateline_engine::remedies::{Bought, Change, Reached, Remedy, Search, Target, Turned, Way};
+use mateline_engine::{BadInput, Engine, Options};
 use mateline_model::quantity::{Dimension, Quantity, Units};
 use mateline_model::{Drawing, Figure, OpenPoint, Outcome, Report, Severity, Subject, Verdict};
 use mateline_reports::{acts, shown};
@@ -37,13 +36,9 @@ struct All<'a> {
 
 /// Prints what turns what is short, and who owes what is unproven, or what meets a pack; with `--apply` writes it.
 pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
-    let levers = match Levers::read("<mateline>/levers.yaml", mateline_rules::LEVERS) {
-        Ok(levers) => levers,
-        Err(bad) => return output::bad_input(&bad, colour),
-    };
     let home = &remedies.common.home;
     let checking = output::doing(&format!("checking {}", home.display()));
-    let search = Search::new(engine, home, super::options(&remedies.common.judging), &levers);
+    let search = search(engine, home, super::options(&remedies.common.judging));
     drop(checking);
     let search = match search {
         Ok(search) => search,
@@ -53,6 +48,11 @@ pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
         Some(pack) => towards(&search, remedies, pack),
         None => open(&search, remedies),
     }
+}
+
+/// A home with the levers that come with mateline.
+fn search<'a>(engine: &'a Engine, home: &'a Path, options: Options) -> Result<Search<'a>, BadInput> {
+    Search::new(engine, home, options, &super::levers()?)
 }
 
 /// Changes that are told in the help of one verdict.
@@ -65,10 +65,8 @@ pub(super) fn advise(engine: &Engine, home: &Path, options: Options, report: &mu
     if !report.verdicts.iter().any(short) {
         return;
     }
-    let levers = Levers::read("<mateline>/levers.yaml", mateline_rules::LEVERS);
     let trying = output::doing("trying what would meet what is short");
-    let search = levers.and_then(|levers| Search::new(engine, home, options, &levers));
-    if let Ok(search) = search {
+    if let Ok(search) = search(engine, home, options) {
         for verdict in report.verdicts.iter_mut().filter(|verdict| short(verdict)) {
             let found = search.remedies(verdict);
             let told = found.iter().take(ADVISED).map(in_short);
@@ -81,9 +79,8 @@ pub(super) fn advise(engine: &Engine, home: &Path, options: Options, report: &mu
 
 /// What would meet what is short, as a table in plain words: the best priced change for each; none where none has a price.
 pub(super) fn choices(engine: &Engine, home: &Path, options: Options) -> Option<Figure> {
-    let levers = Levers::read("<mateline>/levers.yaml", mateline_rules::LEVERS).ok()?;
     let trying = output::doing("trying what would meet what is short");
-    let search = Search::new(engine, home, options, &levers).ok()?;
+    let search = search(engine, home, options).ok()?;
     let mut rows: Vec<Vec<String>> = Vec::new();
     for OpenPoint { verdict, .. } in search.base().open_points() {
         if verdict.outcome != Outcome::Short {
@@ -136,7 +133,7 @@ fn open(search: &Search<'_>, remedies: &Remedies) -> Exit {
     let told: Vec<Told> = points.iter().map(|point| tell(search, point)).collect();
     if remedies.json {
         let all = All { schema: 1, home: &search.base().file, open: &told };
-        return output::json(&all).map_or_else(|why| output::refuse(&why), |text| output::print(&text));
+        return output::hand_over(output::json(&all), None);
     }
     let Some(number) = remedies.apply else { return output::print(&text(search, &told)) };
     let mut all = told.iter().flat_map(|told| &told.remedies);
@@ -289,7 +286,7 @@ fn towards(search: &Search<'_>, remedies: &Remedies, pack: &str) -> Exit {
     let way = search.towards(Target { pack, required_only: remedies.required, most: remedies.most });
     drop(trying);
     if remedies.json {
-        return output::json(&way).map_or_else(|why| output::refuse(&why), |text| output::print(&text));
+        return output::hand_over(output::json(&way), None);
     }
     if remedies.apply.is_some() {
         let changes: Vec<Change> = way.bought.into_iter().map(|bought| bought.change).collect();
@@ -349,8 +346,7 @@ fn of_way(search: &Search<'_>, pack: &str, way: &Way) -> String {
     text
 }
 
-/// Writes changes into the files where their values stand, if nobody has changed those meanwhile. Where one cannot be
-/// written, none is.
+/// Writes changes into the files where their values stand.
 fn apply(search: &Search<'_>, changes: &[Change], shared_too: bool) -> Exit {
     if let Some(change) = changes.iter().find(|change| !change.shared.is_empty() && !shared_too) {
         return output::refuse(&format!(
@@ -359,30 +355,9 @@ fn apply(search: &Search<'_>, changes: &[Change], shared_too: bool) -> Exit {
             of_shared(change)
         ));
     }
-    let loaded = search.loaded();
     let edits: Vec<_> = changes.iter().flat_map(Change::edits).collect();
-    let files = match written(&loaded.tree, loaded.project.files(), &edits) {
-        Ok(files) => files,
-        Err(why) => return output::refuse(&why),
-    };
-    let mut paths = Vec::new();
-    for (file, text) in files {
-        let Some(source) = loaded.project.files().get(file) else { return output::refuse("the file is not known") };
-        let path = match loaded.project.locate(&source.name) {
-            Ok(path) => path,
-            Err(why) => return output::refuse(&format!("{} is not of this project: {why}", source.name)),
-        };
-        match std::fs::read_to_string(&path) {
-            Ok(now) if now == source.text => paths.push((path, text)),
-            Ok(_) => return output::refuse(&format!("'{}' has changed meanwhile; run it again", source.name)),
-            Err(error) => return output::refuse(&format!("cannot read '{}': {error}", source.name)),
-        }
-    }
-    for (path, text) in paths {
-        let exit = output::write_file(&path, &text);
-        if exit != Exit::Done {
-            return exit;
-        }
+    if let Err(exit) = edits::write(search.loaded(), &edits) {
+        return exit;
     }
     let told = changes.iter().map(|change| {
         format!("wrote {} instead of {} at {}\n", change.edit.text, change.now, shown::place(&change.at))

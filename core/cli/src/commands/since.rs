@@ -39,14 +39,7 @@ pub fn run(engine: &Engine, host: &Host, compare: &Compare, colour: When) -> Exi
         CompareFormat::Json => output::json(&found),
         _ => Ok(text(&found)),
     };
-    let written = match written {
-        Ok(written) => written,
-        Err(error) => return output::error(&error),
-    };
-    let exit = match &compare.out {
-        Some(path) => output::write_file(path, &written),
-        None => output::print(&written),
-    };
+    let exit = output::hand_over(written, compare.out.as_deref());
     let is_worse = found.verdicts.iter().any(|turned| turned.is_worse());
     match exit {
         Exit::Done if !found.failures.is_empty() => Exit::Failed,

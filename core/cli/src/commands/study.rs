@@ -2,10 +2,8 @@
 
 use crate::arguments::{Merge, Study, StudyCommand, When};
 use crate::exit::Exit;
-use crate::output;
+use crate::{edits, output};
 use mateline_engine::Engine;
-use mateline_engine::load::written;
-use mateline_engine::remedies::Levers;
 use mateline_engine::study::{Kept, Plan, Shard, head, merged};
 use mateline_model::StudyRow;
 use mateline_reports::{VERSION, study as paper};
@@ -22,12 +20,9 @@ pub fn run(engine: &Engine, study: &Study, colour: When) -> Exit {
         return put_together(merge);
     }
     let Some(file) = &study.file else { return output::refuse("name a study file, or merge with its parts") };
-    let levers = match Levers::read("<mateline>/levers.yaml", mateline_rules::LEVERS) {
-        Ok(levers) => levers,
-        Err(bad) => return output::bad_input(&bad, colour),
-    };
     let reading = output::doing(&format!("reading {}", file.display()));
-    let plan = Plan::read(engine, file, super::options(&study.judging), &levers);
+    let options = super::options(&study.judging);
+    let plan = super::levers().and_then(|levers| Plan::read(engine, file, options, &levers));
     drop(reading);
     let plan = match plan {
         Ok(plan) => plan,
@@ -95,17 +90,17 @@ fn papers(out: &Path, text: &str) -> Exit {
         Ok(whole) => whole,
         Err(fault) => return output::error(&fault.0),
     };
-    let page = match paper::page(&whole.head, &whole.rows) {
-        Ok(page) => page,
+    let papers = match paper::papers(&whole.head, &whole.rows) {
+        Ok(papers) => papers,
         Err(error) => return output::error(&error.to_string()),
     };
-    for (file, text) in [("variants.csv", paper::csv(&whole.head, &whole.rows)), ("study.html", page)] {
+    for (file, text) in [("variants.csv", papers.table), ("study.html", papers.page)] {
         let exit = output::write_file(&out.join(file), &text);
         if exit != Exit::Done {
             return exit;
         }
     }
-    output::print(&paper::told(&whole.head, &whole.rows))
+    output::print(&papers.told)
 }
 
 fn put_together(merge: &Merge) -> Exit {
@@ -143,19 +138,8 @@ fn take(engine: &Engine, plan: &Plan<'_>, number: u64) -> Exit {
         Ok(loaded) => loaded,
         Err(bad) => return output::bad_input(&bad, When::Never),
     };
-    let files = match written(&loaded.tree, loaded.project.files(), &edits) {
-        Ok(files) => files,
-        Err(why) => return output::refuse(&why),
-    };
-    for (file, text) in files {
-        let name = loaded.project.files().get(file).map(|file| file.name.clone()).unwrap_or_default();
-        let exit = match loaded.project.locate(&name) {
-            Ok(path) => output::write_file(&path, &text),
-            Err(why) => output::refuse(&why.to_string()),
-        };
-        if exit != Exit::Done {
-            return exit;
-        }
+    if let Err(exit) = edits::write(&loaded, &edits) {
+        return exit;
     }
     output::print(&format!("wrote the values of variant {number} into {}\n", home.display()))
 }

@@ -73,9 +73,7 @@ impl KeptVerdicts {
         packs.push(Arc::clone(&kept));
         kept
     }
-}
 
-impl KeptVerdicts {
     /// The namespaces that a rule of a pack looked at when it judged last.
     pub fn looked_at(&self, pack: &Pack, rule: usize) -> Vec<String> {
         let of_pack = self.of(pack);

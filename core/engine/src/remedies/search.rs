@@ -10,6 +10,8 @@ use crate::{Engine, Options};
 use mateline_model::quantity::parse;
 use mateline_model::{Report, Verdict};
 use serde::Serialize;
+use std::cell::RefCell;
+use std::collections::HashMap;
 use std::path::Path;
 
 /// So many sides of levers, those that bring it nearest, are tried in pairs.
@@ -84,10 +86,16 @@ impl<'a> Search<'a> {
             let is_one = dials.iter().any(|dial| dial.shared.contains(&handle.path));
             dials.extend(Dial::of(&self.trials, handle).filter(|_| !is_one));
         }
-        let asked = (&of, verdict.comparison.starts_with("between"));
-        let mut found = self.sought(&dials, asked, singles);
+        let asking = Asking {
+            trials: &self.trials,
+            only: self.trials.only([of.rule.clone()]),
+            of: &of,
+            is_range: verdict.comparison.starts_with("between"),
+            known: RefCell::default(),
+        };
+        let mut found = self.sought(&asking, &dials, singles);
         if found.is_empty() {
-            found = self.sought(&dials, asked, pairs);
+            found = self.sought(&asking, &dials, pairs);
         }
         found.sort_by(|(one, a), (other, b)| {
             let by_price = a.price().zip(b.price()).map(|(one, other)| one.total_cmp(&other));
@@ -101,15 +109,13 @@ impl<'a> Search<'a> {
     /// whole home says otherwise.
     fn sought(
         &self,
+        narrow: &Asking<'_>,
         dials: &[Dial<'_>],
-        (of, is_range): (&Turned, bool),
         look: fn(&Asking<'_>, &[Dial<'_>]) -> Ways,
     ) -> Vec<(f64, Remedy)> {
-        let narrow = Asking { trials: &self.trials, only: self.trials.only([of.rule.clone()]), of, is_range };
         let is_sound = narrow.said(&[]).map(|said| said.is_met) == Some(false);
-        let wide = Asking { only: None, ..narrow };
-        let found = if is_sound { self.checked(&narrow, dials, look) } else { None };
-        found.or_else(|| self.checked(&wide, dials, look)).unwrap_or_default()
+        let found = if is_sound { self.checked(narrow, dials, look) } else { None };
+        found.or_else(|| self.checked(&narrow.wide(), dials, look)).unwrap_or_default()
     }
 
     /// What was found, checked as a whole; none where one does not do what it should.
@@ -153,11 +159,23 @@ struct Asking<'a> {
     of: &'a Turned,
     /// Whether the value has to lie between two limits: then a step may go too far.
     is_range: bool,
+    /// What has been asked already.
+    known: RefCell<HashMap<Vec<Edit>, Option<Said>>>,
 }
 
 impl Asking<'_> {
+    /// The same asked of the whole home.
+    fn wide(&self) -> Asking<'_> {
+        Asking { only: None, known: RefCell::default(), ..*self }
+    }
+
     fn said(&self, edits: &[Edit]) -> Option<Said> {
-        self.trials.said(edits, self.only.as_ref(), self.of)
+        if let Some(known) = self.known.borrow().get(edits) {
+            return *known;
+        }
+        let said = self.trials.said(edits, self.only.as_ref(), self.of);
+        self.known.borrow_mut().insert(edits.to_vec(), said);
+        said
     }
 
     fn is_met(&self, edits: &[Edit]) -> bool {
@@ -176,12 +194,8 @@ fn singles(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Ways {
                 false => side.iter().enumerate().find(|(_, step)| does(step)),
             };
             let Some((index, step)) = turning else { continue };
-            let before = match index.checked_sub(1).and_then(|before| side.get(before)) {
-                Some(before) => before.size,
-                None => dial.present.map(|present| present.si),
-            };
-            let limit =
-                before.zip(step.size).and_then(|(before, after)| limit(asking, dial, before, (after, &step.text)));
+            let before = index.checked_sub(1).and_then(|before| side.get(before));
+            let limit = limit(asking, dial, before, step);
             found.push(vec![(number, step.clone(), limit)]);
         }
     }
@@ -266,17 +280,19 @@ fn first(steps: &[Step], does: impl Fn(&Step) -> bool) -> Option<(usize, &Step)>
     Some((low, steps.get(low)?))
 }
 
-/// The value between one that does not turn the verdict and a step that does from which on it turns; none where that is
-/// the step.
-fn limit(asking: &Asking<'_>, dial: &Dial<'_>, before: f64, (after, text): (f64, &str)) -> Option<String> {
-    let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-')).trim();
+/// The value between a step that does not turn the verdict, or what stands, and one that does from which on it turns; none
+/// where that is the step.
+fn limit(asking: &Asking<'_>, dial: &Dial<'_>, before: Option<&Step>, step: &Step) -> Option<String> {
+    let unit = step.text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-')).trim();
     let one = parse(&format!("1 {unit}")).ok().filter(|one| one.si > 0.0)?.si;
-    let (from, to) = (before / one, after / one);
+    let now = dial.present.map(|present| present.si);
+    let (from, to) = (before.map_or(now, |before| before.size)? / one, step.size? / one);
     let at = |number: usize| from + (to - from) * number as f64 / FINE as f64;
+    let margin = |edits: Vec<Edit>| asking.said(&edits).and_then(|said| said.margin);
+    let not = margin(before.map_or_else(Vec::new, |before| dial.edits(&before.text)));
+    let does = margin(dial.edits(&step.text));
     let said = |number: usize| asking.said(&dial.edits(&format!("{} {unit}", at(number))));
-    let margin = |number: usize| said(number).and_then(|said| said.margin);
-    let found =
-        boundary((0, margin(0)), (FINE, margin(FINE)), |number| said(number).map(|said| (said.is_met, said.margin)));
+    let found = boundary((0, not), (FINE, does), |number| said(number).map(|said| (said.is_met, said.margin)));
     (found < FINE).then(|| format!("{} {unit}", outwards(at(found), to - from)))
 }
 
