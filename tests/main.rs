@@ -30,6 +30,7 @@ mod mutations;
 mod names;
 mod packets;
 mod paths;
+mod performance;
 mod published;
 mod readers;
 mod remedies;

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 /// A factor without a unit.
 const FACTOR: Units = Units::plain(2);
 /// How much steadier leaks are than wind, more than one façade being exposed. Source: ISO 13789:2017 (from memory, high).
-const WIND_FACTOR: f64 = 15.0;
+pub(crate) const WIND_FACTOR: f64 = 15.0;
 
 equation! {
     /// Air through leaks in use: a share of what 50 Pa drive through, less where fans keep the home under pressure.
@@ -106,7 +106,7 @@ fn sides(unit: &VentilationUnit, flow: f64) -> (f64, f64) {
 }
 
 /// The share of 50 Pa's flow, by shelter.
-fn shelter(home: &Home) -> Result<Ratio, Lack> {
+pub(crate) fn shelter(home: &Home) -> Result<Ratio, Lack> {
     let share = match home.site.shielding {
         Some(Shielding::Exposed) => 0.10,
         Some(Shielding::Average) => 0.07,

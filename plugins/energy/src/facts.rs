@@ -102,6 +102,13 @@ mateline_sdk::quantities! {
     PRIMARY_NETTED = number("energy.primary_netted", USE;
         "Primary energy of the year by a pack's factors, with all that arrays yield set against what is used.");
     COST = number("energy.cost", Units::MONEY; "What energy costs in the year, by the user's own rates.");
+    PROPOSED_SOURCE = number("energy.proposed_source", USE;
+        "Source energy of heating, cooling, fans and hot water in the year, by the rules of a pack's performance path.");
+    REFERENCE_SOURCE = number("energy.reference_source", USE;
+        "The same of the pack's reference home: this home's geometry with the pack's table.");
+    PROPOSED_COST = number("energy.proposed_cost", Units::MONEY;
+        "What heating, cooling, fans and hot water cost in the year, by the rules of a pack's performance path and the user's own rates.");
+    REFERENCE_COST = number("energy.reference_cost", Units::MONEY; "The same of the pack's reference home.");
     CARBON = number("energy.carbon", Units::MASS; "Carbon dioxide of the grid's electricity in the year, by the factor that the site states.");
     SOLAR_YIELD = number("energy.solar_yield", USE; "Yield of solar arrays in the year: of one, or of all of them.");
     HEATING_LOAD = number("energy.heating_load", POWER;

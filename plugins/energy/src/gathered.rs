@@ -31,3 +31,26 @@ pub(crate) struct Balance<'a> {
     /// The monthly method's exponent, and how it follows.
     pub exponent: (Ratio, Vec<Step>),
 }
+
+/// What the hours take of a home beside its elements.
+#[derive(Clone, Copy)]
+pub(crate) struct Conditions<'a> {
+    pub climate: &'a Climate,
+    pub shell: &'a Shell,
+    /// Held in winter.
+    pub winter: Temperature,
+    /// From people, lights and appliances (W).
+    pub internal: f64,
+}
+
+impl Balance<'_> {
+    /// Its conditions as the home gives them.
+    pub(crate) fn conditions(&self) -> Conditions<'_> {
+        Conditions {
+            climate: self.climate,
+            shell: &self.shell,
+            winter: self.winter,
+            internal: self.internal.0.si() * self.treated.si(),
+        }
+    }
+}

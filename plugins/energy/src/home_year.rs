@@ -6,7 +6,7 @@
 //! Source: ISO 52016-1:2017, 6.5 (from memory, high).
 
 use crate::elements::{Arrival, OUTER_GLOW, Outside, State, Zone};
-use crate::gathered::Balance;
+use crate::gathered::Conditions;
 use crate::hours::Hours;
 use crate::months::duration;
 use crate::sun::{COLOUR, SKY};
@@ -34,9 +34,9 @@ const KEPT: f64 = 0.8;
 
 /// The year's hours in the home.
 pub(crate) struct Year<'a> {
-    pub balance: &'a Balance<'a>,
-    pub model: &'a Model,
-    pub hours: &'a Hours,
+    conditions: Conditions<'a>,
+    model: &'a Model,
+    hours: &'a Hours,
     /// The ground under the home, month by month (°C).
     ground: [f64; 12],
 }
@@ -76,17 +76,17 @@ pub(crate) struct Run {
 }
 
 impl<'a> Year<'a> {
-    pub(crate) fn of(balance: &'a Balance<'a>, model: &'a Model, hours: &'a Hours) -> Year<'a> {
+    pub(crate) fn of(conditions: Conditions<'a>, model: &'a Model, hours: &'a Hours) -> Year<'a> {
         let mut ground = [0.0; 12];
         for (month, place) in ground.iter_mut().enumerate() {
             let time = duration(month);
-            let (into, _) = balance.shell.below(balance.climate, balance.winter, month, time);
-            *place = match balance.shell.ground.si() > 0.0 {
-                true => balance.winter.si() - into.si() / time.si() / balance.shell.ground.si(),
-                false => balance.climate.temperatures.get(month).map_or(0.0, |mean| mean.si()),
+            let (into, _) = conditions.shell.below(conditions.climate, conditions.winter, month, time);
+            *place = match conditions.shell.ground.si() > 0.0 {
+                true => conditions.winter.si() - into.si() / time.si() / conditions.shell.ground.si(),
+                false => conditions.climate.temperatures.get(month).map_or(0.0, |mean| mean.si()),
             };
         }
-        Year { balance, model, hours, ground }
+        Year { conditions, model, hours, ground }
     }
 
     /// What an hour brings.
@@ -104,7 +104,7 @@ impl<'a> Year<'a> {
             }
         }));
         arrival.supply = of.air;
-        arrival.internal = self.balance.internal.0.si() * self.balance.treated.si();
+        arrival.internal = self.conditions.internal;
         let through = |(view, area, blind): &(usize, f64, f64)| {
             let sun = flux(*view);
             area * sun * if felt > BLINDS.0 && sun > BLINDS.1 { *blind } else { 1.0 }
@@ -165,7 +165,7 @@ impl<'a> Year<'a> {
     fn accepted(&self) -> Vec<f64> {
         let upper = |outdoors: f64| 0.31 * outdoors.clamp(10.0, 33.5) + 17.8 + 3.5;
         if !self.hours.is_file {
-            let mean = |month: usize| self.balance.climate.temperatures.get(month).map_or(0.0, |one| one.si());
+            let mean = |month: usize| self.conditions.climate.temperatures.get(month).map_or(0.0, |one| one.si());
             return self.hours.hours.iter().map(|hour| upper(mean(hour.month))).collect();
         }
         let air: Vec<f64> = self.hours.hours.iter().map(|hour| hour.air).collect();

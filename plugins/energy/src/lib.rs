@@ -6,7 +6,8 @@
 //! the heat that a year needs and the heat that has to be taken out; then the loads of the home and of each room: on the
 //! coldest day without sun, and on a hot, clear day hour by hour ([`network`], [`clear_day`]); and the year by hours ([`hours`]), of a weather file or of mean
 //! days, through elements of five nodes ([`elements`]); then what machines use in these hours ([`machine`], [`used`]), what solar
-//! arrays yield in them ([`solar_arrays`]) and what both come to. Beside the hours the monthly need can be held, with how warm rooms get
+//! arrays yield in them ([`solar_arrays`]) and what both come to; and, where a pack hands over a reference home, what that one
+//! uses ([`reference_home`], [`performance`]). Beside the hours the monthly need can be held, with how warm rooms get
 //! when nothing cools them. Does not judge: limits live in `rules/`.
 //!
 //! Assumes one zone at one temperature in winter and another in summer, months that stand for their days, windows that
@@ -30,6 +31,7 @@ mod figures;
 mod gathered;
 mod ground;
 mod home_year;
+pub mod hot_water;
 mod hour_figures;
 pub mod hours;
 mod load;
@@ -39,6 +41,8 @@ pub mod mean_day;
 pub mod months;
 pub mod network;
 mod part;
+mod performance;
+mod reference_home;
 mod report;
 mod rooms;
 pub mod shade;
@@ -138,10 +142,13 @@ pub fn equations() -> Vec<Equation> {
         stated_year::Spread::EQUATION,
         solar_arrays::Yield::EQUATION,
         solar_arrays::AllArrays::EQUATION,
-        used::HotWaterHeat::EQUATION,
-        used::WaterUse::EQUATION,
+        hot_water::HotWaterHeat::EQUATION,
+        hot_water::WaterUse::EQUATION,
         used::AllYear::EQUATION,
         used::Performance::EQUATION,
+        reference_home::FreshAir::EQUATION,
+        performance::SourceEnergy::EQUATION,
+        performance::EnergyCost::EQUATION,
         totals::Together::EQUATION,
         totals::Primary::EQUATION,
         totals::Netted::EQUATION,

@@ -62,6 +62,17 @@ impl Machine {
         Some(Machine { points, frost, degradation, stops_below })
     }
 
+    /// The same machine of another size.
+    #[must_use]
+    pub fn sized(&self, times: f64) -> Machine {
+        let larger = |[outdoor, capacity, power]: [f64; 3]| [outdoor, times * capacity, times * power];
+        Machine {
+            points: self.points.iter().copied().map(larger).collect(),
+            frost: self.frost.map(|pair| pair.map(larger)),
+            ..self.clone()
+        }
+    }
+
     /// Capacity and power at an outdoor temperature (W).
     pub fn at(&self, outdoor: f64) -> (f64, f64) {
         let [low, high] = match self.frost {
@@ -145,6 +156,13 @@ mod tests {
         let factor = heat / BTU / (power + rest);
         assert!((factor - 8.8508).abs() < 0.002, "{factor}");
         assert!((rest / (power + rest) - 0.0866).abs() < 0.0001, "{}", rest / (power + rest));
+    }
+
+    /// A machine twice as large uses twice as much for twice the load.
+    #[test]
+    fn sizes() {
+        let (one, two) = (machine().hour(2_500.0, -3.0), machine().sized(2.0).hour(5_000.0, -3.0));
+        assert!((two.heat - 2.0 * one.heat).abs() < 1e-9 && (two.power - 2.0 * one.power).abs() < 1e-9);
     }
 
     /// Never more than the capacity, never less power for more load; below its stop it stands still.

@@ -8,8 +8,10 @@ use crate::facts::{self, FLUX, HEAT, HEAT_PER_AREA, MONTH};
 use crate::figures;
 use crate::gathered::Balance;
 use crate::ground::Shell;
+use crate::hours::Views;
 use crate::load;
 use crate::months::{Climate, MONTHS, duration};
+use crate::performance;
 use crate::rooms;
 use crate::solar_arrays;
 use crate::stated_year;
@@ -18,6 +20,7 @@ use crate::surfaces::{known, surfaces};
 use crate::totals;
 use crate::treated;
 use crate::used;
+use crate::zone_model::Model;
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Duration, Energy, HeatFlux, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
@@ -79,7 +82,11 @@ pub(crate) fn report(request: &Request<'_>, weather: Option<&WeatherYear>, findi
     if let Err(lack) = balance(request, weather, findings) {
         *findings = Findings::default();
         totals::lacking(request, &lack, findings);
-        for definition in facts::quantities().into_iter().filter(|definition| !totals::is_by_factors(definition)) {
+        performance::lacking(request, &lack, findings);
+        for definition in facts::quantities()
+            .into_iter()
+            .filter(|definition| !totals::is_by_factors(definition) && !performance::is_of_path(definition))
+        {
             lack.write(&Subject::home(), &[&definition], findings);
         }
         for id in request.home.spaces.keys() {
@@ -140,12 +147,16 @@ fn balance(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut 
     };
     let months: Vec<[Energy; 5]> = (0..12).map(|month| balance.month(month, findings)).collect();
     let by_months = balance.year(&months, findings);
-    let year = stated_year::report(request, &balance, weather, &surfaces, by_months, findings)?;
+    let mut views = Views::default();
+    let model = Model::of(request, &balance, &surfaces, &mut views)?;
+    let compared = performance::prepared(request, &balance, &surfaces, &model, &mut views);
+    let year = stated_year::report(request, &balance, weather, &surfaces, (&model, views), by_months, findings)?;
     findings.figures.push(figures::ways(request, &balance, &surfaces)?);
     let needs: Vec<[Energy; 2]> = months.iter().map(|[.., heat, cool]| [*heat, *cool]).collect();
     findings.figures.push(figures::months(&needs, request.home.units));
     solar_arrays::report(request, &climate, &year, findings);
     used::report(request, &balance, &year, findings);
+    performance::report(request, &balance, &year, compared, findings);
     load::report(request, &balance, &rooms, findings);
     cooling::report(request, &balance, &rooms, findings);
     for id in request.home.spaces.keys().filter(|id| rooms.iter().all(|room| room.id != *id)) {

@@ -42,16 +42,16 @@ pub(crate) fn report(
     balance: &Balance<'_>,
     weather: Option<&WeatherYear>,
     surfaces: &[Surface<'_>],
+    (model, mut views): (&Model, Views),
     by_months: [Energy; 2],
     findings: &mut Findings,
 ) -> Result<HeldYear, Lack> {
     let home = Subject::home();
-    let mut views = Views::default();
-    let model = Model::of(request, balance, surfaces, &mut views)?;
     let bridges = balance.shell.bridges(request, surfaces)?;
-    let zone = model.zone(balance, bridges.si());
+    let exchange = balance.air.loss.0.si() + bridges.si();
+    let zone = model.zone(balance.floor, exchange);
     let night = request.home.systems.night_air;
-    let airy = night.map(|flow| model.zone(balance, bridges.si() + AIR * flow.si()));
+    let airy = night.map(|flow| model.zone(balance.floor, exchange + AIR * flow.si()));
     let given = request.home.site.daily_range;
     let range = given.unwrap_or(TemperatureDifference::from_si(crate::cooling::RANGE));
     let arrays: Vec<(usize, &SolarArray)> = request
@@ -65,7 +65,7 @@ pub(crate) fn report(
         Some(weather) => Hours::of_file(weather, &views),
         None => Hours::of_months(balance.climate, range, &views),
     };
-    let year = Year::of(balance, &model, &hours);
+    let year = Year::of(balance.conditions(), model, &hours);
     let (winter, summer) = (balance.winter.si(), balance.summer.si());
     let held_hours = year.run(&zone, airy.as_ref(), winter, summer.max(winter));
     let held = year.sums(&held_hours);

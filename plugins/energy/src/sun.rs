@@ -20,7 +20,7 @@ use mateline_weather::sky::Plane;
 /// A factor without a unit.
 const FACTOR: Units = Units::plain(2);
 /// Sun that comes at an angle passes less well. Source: ISO 13790:2008, 11.4.2 (from memory, high).
-const ANGLE: f64 = 0.9;
+pub(crate) const ANGLE: f64 = 0.9;
 /// Share of the sun that a wall of no stated colour takes up. Source: ISO 13790:2008, medium colour (from memory, high).
 pub(crate) const COLOUR: f64 = 0.6;
 /// Outer film (m²·K/W). Source: ISO 6946:2017 (from memory, high).
@@ -88,6 +88,8 @@ pub(crate) struct Pane {
     pub screen: Screen,
     /// Collecting area (m²).
     pub collecting: f64,
+    /// Solar heat gain coefficient.
+    pub gain: Ratio,
     /// Share of the sun that its blind lets through while it is drawn; the whole where there is none.
     pub blind: f64,
 }
@@ -140,7 +142,7 @@ impl Collectors {
             let screen = Screen::of(opening);
             let collecting = ANGLE * gain.si() * area.si();
             let blind = opening.shade.as_ref().and_then(|shade| shade.blind).map_or(1.0, Ratio::si);
-            panes.push(Pane { space: opening.space.clone(), plane, screen, collecting, blind });
+            panes.push(Pane { space: opening.space.clone(), plane, screen, collecting, gain, blind });
             let place = glass.iter().position(|one| one.face == opening.face && one.screen == screen);
             let group = match place.and_then(|place| glass.get_mut(place)) {
                 Some(group) => group,

@@ -354,7 +354,7 @@ impl Sums {
 }
 
 /// Where a rate is given.
-fn rate(name: &str) -> String {
+pub(crate) fn rate(name: &str) -> String {
     format!("rates.{name}")
 }
 

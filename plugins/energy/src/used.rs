@@ -4,19 +4,17 @@
 //! Everything is as the home gives it: a machine that is not described uses nothing that could be told, and the sums wait.
 //! Sizing, refrigerants, combustion and electrical work belong to licensed people.
 //!
-//! Sources: as [`crate::machine`] and [`crate::mains`] say; uniform energy factor as 10 CFR 430, appendix E, has it (from
-//! memory, high).
+//! Sources: as [`crate::machine`] and [`crate::hot_water`] say.
 
-use crate::facts::{self, HEAT, MONTH, USE};
+use crate::facts::{self, HEAT, USE};
 use crate::gathered::Balance;
 use crate::home_year::HeldYear;
+use crate::hot_water;
 use crate::machine::Machine;
-use crate::mains;
-use crate::months::{MONTHS, duration};
-use crate::part::{Course, Part};
+use crate::part::{Added, CAUTION, Course, Part, ungiven};
 use crate::totals;
 use mateline_equation::equation;
-use mateline_model::home::{CoolingKind, DryerKind, Fuel, HeatFrom, Home, HotWater};
+use mateline_model::home::{CoolingKind, DryerKind, Fuel};
 use mateline_model::quantity::{Conductance, Duration, Energy, Power, Ratio, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
@@ -26,27 +24,8 @@ const YEAR: f64 = 365.0 * 86_400.0;
 const AIR: f64 = 1_200.0;
 /// So little of the year's heat may be left without a machine that brings it.
 const UNMET: f64 = 1e-6;
-const CAUTION: &str = "sizing, refrigerants, combustion and electrical work belong to licensed people";
 
 equation! {
-    /// Heat of the hot water drawn in a month, with what pipes lose. Source: heat of water, 4.147 MJ/(m³·K) near 50 °C (from
-    /// memory, high).
-    pub HotWaterHeat = "Q = 4.147[MJ/(m³·K)] q (θ_w − θ_m) t/(1 − l)" {
-        Q: Energy "heat of the hot water" [HEAT],
-        q: Flow "drawn" [DRAWN],
-        θ_w: Temperature "as it leaves the source" [Units::TEMPERATURE],
-        θ_m: Temperature "from the mains" [Units::TEMPERATURE],
-        t: Duration "the month" [MONTH],
-        l: Ratio "lost in pipes" [Units::PERCENT],
-    }
-
-    /// What its source uses. Source: definition of the uniform energy factor.
-    pub(crate) WaterUse = "E = Q/f" {
-        E: Energy "used" [USE],
-        Q: Energy "heat of the hot water" [HEAT],
-        f: Ratio "uniform energy factor" [Units::plain(2)],
-    }
-
     /// What runs all year. Source: addition.
     pub(crate) AllYear = "E = Σ r_j P_j t" {
         E: Energy "used" [USE],
@@ -63,20 +42,8 @@ equation! {
     }
 }
 
-/// Hot water in a day.
-const DRAWN: Units = Units::new("L/d", 0, "gal/d", 0);
 /// Electric power.
 const WATTS: Units = Units::new("W", 1, "W", 1);
-
-/// What is added to the load of heating while it heats.
-#[derive(Default)]
-struct Added {
-    /// By the hot water's heat pump from the rooms, month by month (W).
-    water: [f64; 12],
-    /// By air that a vented dryer draws in (W/K).
-    dryer: f64,
-    said: Vec<String>,
-}
 
 /// Heat in the year's hours, each with how many it stands for (J).
 fn summed(year: &HeldYear, of: impl Fn(usize) -> f64) -> Energy {
@@ -89,7 +56,7 @@ pub(crate) fn report(request: &Request<'_>, balance: &Balance<'_>, year: &HeldYe
     let home = Subject::home();
     let mut added = Added::default();
     let parts = [
-        (hot_water(request, balance, &mut added, findings), &facts::HOT_WATER_USE),
+        (hot_water::hot_water(request, balance, &mut added, findings), &facts::HOT_WATER_USE),
         (dryer(request, balance, year, &mut added, findings), &facts::DRYER_USE),
         (heating(request, balance, year, &added, findings), &facts::HEATING_USE),
         (cooling(request, year, findings), &facts::COOLING_USE),
@@ -114,88 +81,6 @@ pub(crate) fn report(request: &Request<'_>, balance: &Balance<'_>, year: &HeldYe
     }
     let all = lack.map_or(Ok(known), Err);
     totals::report(request, year, all, findings);
-}
-
-/// A lack where a field of a section is not given.
-fn ungiven(path: &str) -> Lack {
-    Lack::at(format!("{path} is not given"), path.rsplit_once('.').map_or(path, |(section, _)| section))
-}
-
-fn hot_water(
-    request: &Request<'_>,
-    balance: &Balance<'_>,
-    added: &mut Added,
-    findings: &mut Findings,
-) -> Result<Part, Lack> {
-    let home = Subject::home();
-    let (months, water, f, basis) = match hot_water_heat(request, balance) {
-        Ok(found) => found,
-        Err(why) => {
-            why.write(&home, &[&facts::HOT_WATER_HEAT], findings);
-            let said = "hot water is not described, so that nothing is counted that it takes from the rooms";
-            added.said.push(said.to_owned());
-            return Err(why);
-        }
-    };
-    let all: Energy = months.iter().copied().fold(Energy::default(), |sum, month| sum + month);
-    findings.fact(&home, &facts::HOT_WATER_HEAT, all, basis.clone());
-    let (energy, step) = WaterUse { Q: all, f }.step();
-    let basis = basis
-        .step(step.fact(WaterUse::Q, &home, facts::HOT_WATER_HEAT.name).given(WaterUse::f, "systems.hot_water.uef"))
-        .assuming("the source works all year as rated: losses of its tank are in the factor");
-    if water.fuel == Fuel::HeatPump {
-        let from = water.heat_from.ok_or_else(|| ungiven("systems.hot_water.heat_from"))?;
-        if from == HeatFrom::Rooms {
-            for (month, (place, heat)) in added.water.iter_mut().zip(&months).enumerate() {
-                *place = heat.si() * (1.0 - 1.0 / f.si()).max(0.0) / duration(month).si();
-            }
-            added.said.push(
-                "what the hot water's heat pump takes from the rooms is brought in again while they are heated"
-                    .to_owned(),
-            );
-        }
-    }
-    let mut course = [0.0; 12];
-    for (month, (place, heat)) in course.iter_mut().zip(&months).enumerate() {
-        *place = heat.si() / f.si() / duration(month).si();
-    }
-    let fuel = Some(water.fuel).filter(|fuel| !matches!(fuel, Fuel::HeatPump | Fuel::Electricity));
-    Ok(Part { fact: facts::HOT_WATER_USE, fuel, course: Course::Months(course), energy, basis })
-}
-
-/// Heat of the hot water of each month, its source, the energy factor, and how the heat follows.
-fn hot_water_heat<'a>(
-    request: &Request<'a>,
-    balance: &Balance<'_>,
-) -> Result<(Vec<Energy>, &'a HotWater, Ratio, Basis), Lack> {
-    let home: &'a Home = request.home;
-    let water = home.systems.hot_water.as_ref().ok_or_else(|| Lack::at("the home names no hot water", "systems"))?;
-    let q = water.draw.ok_or_else(|| ungiven("systems.hot_water.draw"))?;
-    let θ_w = water.delivered_at.ok_or_else(|| ungiven("systems.hot_water.delivered_at"))?;
-    let l = water.pipe_loss.ok_or_else(|| ungiven("systems.hot_water.pipe_loss"))?;
-    let f = water.uef.filter(|factor| factor.si() > 0.0).ok_or_else(|| ungiven("systems.hot_water.uef"))?;
-    if l.si() >= 1.0 {
-        return Err(Lack::at("systems.hot_water.pipe_loss leaves nothing of the heat", "systems.hot_water"));
-    }
-    let mut basis = Basis::new("heat of the water drawn, by mains temperature", "heat of water")
-        .provenance("from memory, high")
-        .assuming("as much is drawn in every month")
-        .assuming(CAUTION);
-    let mut months = Vec::new();
-    for (month, θ_m) in mains::of(balance.climate).into_iter().enumerate() {
-        let θ_m = if θ_m > θ_w { θ_w } else { θ_m };
-        let (heat, step) = HotWaterHeat { q, θ_w, θ_m, t: duration(month), l }.step();
-        let name = MONTHS.get(month).map_or("", |(_, name, _)| name);
-        let step = step
-            .given(HotWaterHeat::q, "systems.hot_water.draw")
-            .given(HotWaterHeat::θ_w, "systems.hot_water.delivered_at")
-            .given(HotWaterHeat::l, "systems.hot_water.pipe_loss")
-            .published(HotWaterHeat::θ_m, "regression of mains temperatures from outdoor ones (from memory, high)")
-            .meaning(HotWaterHeat::Q, format!("heat of the hot water, {name}"));
-        basis = basis.step(step);
-        months.push(heat);
-    }
-    Ok((months, water, f, basis))
 }
 
 fn dryer(

@@ -8,6 +8,7 @@ use crate::shade::Screen;
 use crate::sun::side;
 use crate::surfaces::{Surface, known, loss};
 use mateline_model::Subject;
+use mateline_model::quantity::Area;
 use mateline_sdk::{Lack, Request};
 
 /// Behind the outer film of a surface on the ground nothing else resists (W/(m²·K)).
@@ -46,6 +47,7 @@ pub(crate) enum Behind {
 }
 
 /// The home as a zone.
+#[derive(Clone)]
 pub(crate) struct Model {
     pub elements: Vec<Element>,
     pub behind: Vec<Behind>,
@@ -62,9 +64,8 @@ impl Model {
         surfaces: &[Surface<'_>],
         views: &mut Views,
     ) -> Result<Model, Lack> {
-        let mut model = Model { elements: Vec::new(), behind: Vec::new(), glass: Vec::new(), parts: 0 };
+        let mut model = Model::empty();
         let on_ground: f64 = surfaces.iter().filter(|one| one.boundary == "ground").map(|one| one.area.si()).sum();
-        let outer = OUTER_AIR + OUTER_GLOW;
         for surface in surfaces.iter().filter(|surface| surface.area.si() > 0.0) {
             let area = surface.area.si();
             let inner = inner_film(surface.orientation);
@@ -74,14 +75,7 @@ impl Model {
                 model.add(Element::opaque(area, resistance.max(LEAST), stores, GROUND, inner), Behind::Ground);
                 continue;
             }
-            let resistance = area / loss(request, surface.subject)?.si() - films(surface.orientation);
-            let seen = if surface.boundary == "outdoor" { side(surface.orientation) } else { None };
-            let (plane, view) = match seen {
-                Some((plane, view)) => (Some(views.number(plane, Screen::default())), view),
-                None => (None, 0.0),
-            };
-            let element = Element::opaque(area, resistance.max(LEAST), stores, outer, inner);
-            model.add(element, Behind::Outdoors(plane, view));
+            model.outdoors(surface, area, loss(request, surface.subject)?.si() / area, stores, views);
         }
         for id in request.home.openings.keys() {
             let subject = Subject::element("openings", id);
@@ -91,22 +85,56 @@ impl Model {
             let area = known(request, &subject, "takeoff.area")?;
             let through = loss(request, &subject)?.si();
             if area > 0.0 && through > 0.0 {
-                let element = Element::light(area, (area / through - 0.17).max(LEAST), outer, 2.5);
-                model.add(element, Behind::Outdoors(None, 0.0));
+                model.light(area, through / area);
             }
         }
         for pane in &balance.collectors.panes {
-            let view = views.number(pane.plane, pane.screen);
-            match model.glass.iter_mut().find(|(known, _, blind)| *known == view && *blind == pane.blind) {
-                Some((_, area, _)) => *area += pane.collecting,
-                None => model.glass.push((view, pane.collecting, pane.blind)),
-            }
+            model.pane(views.number(pane.plane, pane.screen), pane.collecting, pane.blind);
         }
         Ok(model)
     }
 
+    /// Nothing yet.
+    pub(crate) fn empty() -> Model {
+        Model { elements: Vec::new(), behind: Vec::new(), glass: Vec::new(), parts: 0 }
+    }
+
+    /// Adds glass of so large a collecting area (m²) to a view.
+    pub(crate) fn pane(&mut self, view: usize, collecting: f64, blind: f64) {
+        match self.glass.iter_mut().find(|(known, _, its)| *known == view && *its == blind) {
+            Some((_, area, _)) => *area += collecting,
+            None => self.glass.push((view, collecting, blind)),
+        }
+    }
+
+    /// Adds a surface to outdoor air of this area (m²), U-factor (W/(m²·K)) and storage (J/(m²·K)).
+    pub(crate) fn outdoors(
+        &mut self,
+        surface: &Surface<'_>,
+        area: f64,
+        transmittance: f64,
+        stores: f64,
+        views: &mut Views,
+    ) {
+        let resistance = 1.0 / transmittance - films(surface.orientation);
+        let seen = if surface.boundary == "outdoor" { side(surface.orientation) } else { None };
+        let (plane, view) = match seen {
+            Some((plane, view)) => (Some(views.number(plane, Screen::default())), view),
+            None => (None, 0.0),
+        };
+        let inner = inner_film(surface.orientation);
+        let element = Element::opaque(area, resistance.max(LEAST), stores, OUTER_AIR + OUTER_GLOW, inner);
+        self.add(element, Behind::Outdoors(plane, view));
+    }
+
+    /// Adds a window or a door of this area (m²) and U-factor (W/(m²·K)).
+    pub(crate) fn light(&mut self, area: f64, transmittance: f64) {
+        let resistance = (1.0 / transmittance - 0.17).max(LEAST);
+        self.add(Element::light(area, resistance, OUTER_AIR + OUTER_GLOW, 2.5), Behind::Outdoors(None, 0.0));
+    }
+
     /// Adds an element, to one that is like it and sees the same where there is one: both are then at the same temperatures.
-    fn add(&mut self, element: Element, behind: Behind) {
+    pub(crate) fn add(&mut self, element: Element, behind: Behind) {
         self.parts += 1;
         let known = self.elements.iter_mut().zip(&self.behind);
         let mut like = known.filter(|(known, its)| **its == behind && known.is_like(&element, ALIKE));
@@ -119,9 +147,8 @@ impl Model {
         }
     }
 
-    /// The zone, in which what people feel is held, with so much more exchanged with outdoor air (W/K).
-    pub(crate) fn zone(&self, balance: &Balance<'_>, more: f64) -> Zone {
-        let stores = FURNITURE * balance.floor.si();
-        Zone::new(&self.elements, balance.air.loss.0.si() + more, stores, USUAL, 0.5)
+    /// The zone of so much floor, in which what people feel is held, with so much exchanged with outdoor air (W/K).
+    pub(crate) fn zone(&self, floor: Area, exchange: f64) -> Zone {
+        Zone::new(&self.elements, exchange, FURNITURE * floor.si(), USUAL, 0.5)
     }
 }

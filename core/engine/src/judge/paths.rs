@@ -22,7 +22,7 @@ pub(super) fn satisfy(rules: &[Ruled<'_>], verdicts: &mut [Vec<Verdict>]) {
             let found: Vec<(&Rule, Vec<&Verdict>)> =
                 others.iter().filter_map(|other| of(rules, verdicts, *other, rule, &verdict.subject)).collect();
             match found.iter().find(|(_, path)| is_met(path)) {
-                Some((other, _)) => accept(verdict, other),
+                Some((other, path)) => accept(verdict, other, path),
                 None => tell(verdict, &found, pack.open_paths.as_deref()),
             }
         }
@@ -57,9 +57,14 @@ fn is_met(path: &[&Verdict]) -> bool {
     !path.is_empty() && path.iter().all(|verdict| verdict.outcome == Outcome::Met)
 }
 
-fn accept(verdict: &mut Verdict, other: &Rule) {
+/// Accepted for the time being where the other path is met for the time being.
+fn accept(verdict: &mut Verdict, other: &Rule, path: &[&Verdict]) {
     verdict.outcome = Outcome::Met;
     verdict.message = format!("{}; accepted because {} is met", verdict.message, other.id);
+    if let Some(says) = path.iter().find_map(|one| one.provisional.clone()) {
+        verdict.message = format!("{}; {says}", verdict.message);
+        verdict.provisional = Some(says);
+    }
     verdict.help = None;
 }
 

@@ -1,8 +1,8 @@
 //! Zones, machines and hot water against `tests/reference/energy.py`, which works the same equations by other means.
 
 use mateline_energy::elements::{Arrival, Element, Outside, ToAir, Zone};
+use mateline_energy::hot_water::HotWaterHeat;
 use mateline_energy::machine::Machine;
-use mateline_energy::used::HotWaterHeat;
 use mateline_model::home::RatedPoint;
 use mateline_model::quantity::{Duration, Flow, Power, Ratio, Temperature};
 use serde_json::Value;
