@@ -38,8 +38,10 @@ fn row(name: &str, time: Duration, base: Duration) {
 }
 
 fn main() {
-    let plugins = mateline_plugins::built_in_with(Arc::new(Shelf::default()));
+    let store: Arc<dyn mateline_plugins::Store> = Arc::new(Shelf::default());
+    let plugins = mateline_plugins::built_in_with(Arc::clone(&store));
     let engine = Engine::new(plugins, mateline_rules::PACKS, mateline_plugins::materials().clone()).unwrap();
+    let engine = engine.trying_with(mateline_plugins::roughly(store));
     let levers = Levers::read("levers.yaml", mateline_rules::LEVERS).unwrap();
     remedies(&engine, &levers);
     studies(&engine, &levers);

@@ -15,11 +15,9 @@ use std::sync::Arc;
 /// When the built-in plugins do not fit together, which a test excludes.
 pub fn engine(hosting: &Hosting, store: Option<Arc<dyn Store>>) -> Result<Engine, String> {
     let materials = mateline_plugins::materials().clone();
-    let plugins = match store {
-        Some(store) => mateline_plugins::built_in_with(store),
-        None => mateline_plugins::built_in(),
-    };
-    let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?;
+    let store = store.unwrap_or_else(|| Arc::new(mateline_plugins::Nothing));
+    let plugins = mateline_plugins::built_in_with(Arc::clone(&store));
+    let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?.trying_with(mateline_plugins::roughly(store));
     let engine = engine.asking(mateline_rules::ASKING).tracing(mateline_plugins::TABLES).judging_parts(part);
     Ok(match firm(hosting) {
         Some(folder) => engine.for_firm(&folder),

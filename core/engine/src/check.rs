@@ -29,6 +29,7 @@ use std::sync::Arc;
 /// A set of plugins, packs and materials that homes are checked with.
 pub struct Engine {
     schedule: Schedule,
+    trying: Option<(String, Schedule)>,
     library: Library,
     asking: &'static [&'static str],
     tables: Vec<Traced>,
@@ -100,6 +101,7 @@ impl Engine {
         let quantities = schedule.quantities();
         Ok(Engine {
             schedule,
+            trying: None,
             library,
             asking: &[],
             tables: Vec::new(),
@@ -117,6 +119,19 @@ impl Engine {
     #[must_use]
     pub fn hosting(self, host: Host) -> Engine {
         Engine { host: Some(host), ..self }
+    }
+
+    /// The same engine, which tries changes with another plugin in place of the one of its name: one that finds nearly the
+    /// same, sooner. What comes of trying is checked with the plugins as they are.
+    #[must_use]
+    pub fn trying_with(self, plugin: Box<dyn Plugin>) -> Engine {
+        let name = plugin.declaration().name.to_owned();
+        Engine { trying: Some((name, self.schedule.with(plugin))), ..self }
+    }
+
+    /// Whether there is a sooner way to find what is asked for.
+    pub(crate) fn tries(&self, only: &Only) -> bool {
+        self.trying.as_ref().is_some_and(|(name, _)| only.plugins.contains(name))
     }
 
     /// The same engine, for a firm: what its folder holds is used for every home, whatever folder a home names.
@@ -195,6 +210,7 @@ impl Engine {
         Ok(Engine {
             quantities: schedule.quantities(),
             schedule,
+            trying: None,
             library: self.library,
             asking: self.asking,
             tables: self.tables.clone(),
@@ -452,7 +468,8 @@ impl Engine {
         Ok(Checked { report, tree, files: project.into_files(), packs, words: firm.words })
     }
 
-    /// What some plugins find on a home that names none of others, and what some rules say of it.
+    /// What some plugins find on a home that names none of others, and what some rules say of it; nearly, where that is
+    /// enough. What is remembered has to be of checks of the same kind.
     ///
     /// # Errors
     /// Problems of its packs, and things in it that cannot be.
@@ -462,6 +479,7 @@ impl Engine {
         options: &Options,
         memory: &Memory,
         only: &Only,
+        roughly: bool,
     ) -> Result<(Facts, Vec<Verdict>), BadInput> {
         if let Some(on) = options.on {
             loaded.home.revision.date = on;
@@ -475,7 +493,8 @@ impl Engine {
             home.to_json().map_err(|error| bad(vec![Diagnosis::new(Span::start(0), error.to_string())], &project))?;
         let settings = all_settings(&self.schedule, &packs, (&home, &json), &firm, &mut project);
         let recall = Recall::of(memory, &tree, home.revision.date);
-        let found = self.schedule.run_with(&home, &settings, Some(&recall), Some(&only.plugins));
+        let schedule = self.trying.as_ref().filter(|_| roughly).map_or(&self.schedule, |(_, schedule)| schedule);
+        let found = schedule.run_with(&home, &settings, Some(&recall), Some(&only.plugins));
         if !found.problems.is_empty() {
             return Err(bad(found.problems.iter().map(|problem| diagnosed(problem, &tree)).collect(), &project));
         }

@@ -52,7 +52,7 @@ impl Schedule {
     /// # Errors
     /// When two claim one namespace, one reads what nobody writes, or their reads form a circle.
     pub fn new(plugins: Vec<Box<dyn Plugin>>) -> Result<Schedule, String> {
-        Schedule::of(plugins.into_iter().map(|plugin| Arc::new(BuiltIn::new(plugin)) as Arc<dyn Worker>).collect())
+        Schedule::of(plugins.into_iter().map(linked).collect())
     }
 
     /// The same plugins and third-party ones. One that does not fit in fails alone: it owes its facts, and the others
@@ -81,6 +81,18 @@ impl Schedule {
                 Err(_) => return self.clone(),
             }
         }
+    }
+
+    /// The same with a plugin in place of the one of its name.
+    pub(crate) fn with(&self, plugin: Box<dyn Plugin>) -> Schedule {
+        let new = linked(plugin);
+        let mut schedule = self.clone();
+        for old in &mut schedule.plugins {
+            if old.declared().name == new.declared().name {
+                *old = Arc::clone(&new);
+            }
+        }
+        schedule
     }
 
     fn of(plugins: Vec<Arc<dyn Worker>>) -> Result<Schedule, String> {
@@ -175,6 +187,10 @@ impl Schedule {
         outcome.plugins = statuses.into_values().chain(self.doubles.iter().cloned()).collect();
         outcome
     }
+}
+
+fn linked(plugin: Box<dyn Plugin>) -> Arc<dyn Worker> {
+    Arc::new(BuiltIn::new(plugin))
 }
 
 /// The name of what others can see of a plugin: what it found, and that it failed.

@@ -16,12 +16,14 @@ use std::sync::Arc;
 pub struct Session<'a> {
     engine: &'a Engine,
     memory: Memory,
+    /// Of what was tried roughly.
+    tried: Memory,
 }
 
 impl<'a> Session<'a> {
     /// A session in which nothing has been checked.
     pub fn new(engine: &'a Engine) -> Session<'a> {
-        Session { engine, memory: Memory::default() }
+        Session { engine, memory: Memory::default(), tried: Memory::default() }
     }
 
     /// Checks a home.
@@ -86,12 +88,27 @@ impl<'a> Session<'a> {
     ) -> Result<(Facts, Vec<Verdict>), BadInput> {
         let loaded = self.engine.load_with(path, Some(&self.memory.texts), changes)?;
         match only {
-            Some(only) => self.engine.asked(loaded, options, &self.memory, only),
+            Some(only) => self.engine.asked(loaded, options, &self.memory, only, false),
             None => {
                 let report = self.engine.check_with(loaded, options, Some(&self.memory), None)?.report;
                 Ok((report.facts, report.verdicts))
             }
         }
+    }
+
+    /// What some rules say of a home with other values as the engine tries changes: nearly.
+    ///
+    /// # Errors
+    /// Every problem of the input.
+    pub(crate) fn tried(
+        &self,
+        path: &Path,
+        changes: Changes<'_>,
+        options: &Options,
+        only: &Only,
+    ) -> Result<Vec<Verdict>, BadInput> {
+        let loaded = self.engine.load_with(path, Some(&self.memory.texts), changes)?;
+        self.engine.asked(loaded, options, &self.tried, only, true).map(|(_, verdicts)| verdicts)
     }
 
     /// How often a plugin was run, by its name.

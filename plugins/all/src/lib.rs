@@ -5,7 +5,7 @@ use mateline_model::home::{Elements, Material};
 use mateline_sdk::Plugin;
 use std::sync::Arc;
 
-pub use mateline_junctions::Store;
+pub use mateline_junctions::{Nothing, Store};
 pub use mateline_materials::category::{
     Category as FinishCategory, categories as finish_categories, word as finish_kind,
 };
@@ -13,7 +13,7 @@ pub use mateline_weather as weather;
 
 /// Every built-in plugin.
 pub fn built_in() -> Vec<Box<dyn Plugin>> {
-    built_in_with(Arc::new(mateline_junctions::Nothing))
+    built_in_with(Arc::new(Nothing))
 }
 
 /// Every built-in plugin, with a store for what takes long to solve. They find the same facts, whatever it holds. The
@@ -31,6 +31,11 @@ pub fn built_in_with(store: Arc<dyn Store>) -> Vec<Box<dyn Plugin>> {
         Box::new(mateline_energy::Energy),
         Box::new(mateline_plausible::Plausible),
     ]
+}
+
+/// The plugin that takes longest, solving roughly: for searches, whose results are checked with all plugins as they are.
+pub fn roughly(store: Arc<dyn Store>) -> Box<dyn Plugin> {
+    Box::new(mateline_junctions::KeptJunctions { store: Arc::new(mateline_junctions::Roughly(store)) })
 }
 
 /// Every equation of the built-in plugins that is written by `equation!`.

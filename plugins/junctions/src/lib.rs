@@ -50,7 +50,7 @@ mod under_floor;
 pub use facts::quantities;
 pub use mateline_conduction::section::content_hash;
 pub use mateline_conduction::solution::{Accuracy, Solution, solve};
-pub use store::{Nothing, Store};
+pub use store::{Nothing, Roughly, Store};
 
 use edges::Edges;
 use mateline_model::Equation;

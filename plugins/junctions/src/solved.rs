@@ -2,7 +2,7 @@
 //! be kept from run to run.
 
 use crate::films::MOULD;
-use crate::store::{Store, kept, name};
+use crate::store::{Store, kept};
 use mateline_conduction::arrangement::SectionError;
 use mateline_conduction::mesh::Mesh;
 use mateline_conduction::section::{Rect, Section, content_hash};
@@ -13,6 +13,8 @@ use serde::{Deserialize, Serialize};
 const LARGEST: f64 = 6.0;
 /// How much of it is shown then (m).
 const AROUND: f64 = 2.0;
+/// What a result may be off by of which one grid has told nothing.
+const ALL: f64 = 1.0;
 /// Cells of a field at most, against what is kept and is not what it says.
 const MOST_CELLS: usize = 1_000_000;
 
@@ -51,7 +53,7 @@ impl Difference {
         let asked = format!("difference to {}", content_hash(without));
         let is_sound =
             |found: &Difference| found.section.is_sound() && found.without.is_sound() && found.change.is_finite();
-        kept(store, &name(section, accuracy, &asked), is_sound, || {
+        kept(store, (section, accuracy, &asked), is_sound, |accuracy| {
             let (section, without, change) = solve_both(section, without, accuracy)?;
             Ok(Difference { section: HeatFlow::read(section), without: HeatFlow::read(without), change })
         })
@@ -85,7 +87,7 @@ pub(crate) struct Field {
 impl HeatFlow {
     /// Solves a section for its heat flow, or takes what was kept.
     pub(crate) fn of(section: &Section, accuracy: &Accuracy, store: &dyn Store) -> Result<HeatFlow, SectionError> {
-        kept(store, &name(section, accuracy, "heat flow"), HeatFlow::is_sound, || {
+        kept(store, (section, accuracy, "heat flow"), HeatFlow::is_sound, |accuracy| {
             solve(section, accuracy).map(HeatFlow::read)
         })
     }
@@ -93,8 +95,8 @@ impl HeatFlow {
     fn read(solution: Solution) -> HeatFlow {
         HeatFlow {
             l2d: solution.l2d(),
-            refinement_change: solution.refinement_change,
-            off: solution.off(),
+            refinement_change: solution.refinement_change.min(ALL),
+            off: solution.off().min(ALL),
             balance_error: solution.response.balance_error,
             series: solution.series,
         }
@@ -116,13 +118,13 @@ impl Surfaces {
     pub(crate) fn of(section: &Section, store: &dyn Store) -> Result<Surfaces, SectionError> {
         let section = section.with_inner_resistance(MOULD);
         let accuracy = Accuracy::SURFACES;
-        kept(store, &name(&section, &accuracy, "surfaces"), Surfaces::is_sound, || {
-            let solution = solve(&section, &accuracy)?;
+        kept(store, (&section, &accuracy, "surfaces"), Surfaces::is_sound, |accuracy| {
+            let solution = solve(&section, accuracy)?;
             let lowest = solution.lowest().ok_or(SectionError::OneEnvironment)?;
             Ok(Surfaces {
                 lowest,
                 cells: solution.mesh.cells(),
-                factor_change: solution.factor_change,
+                factor_change: solution.factor_change.min(ALL),
                 balance_error: solution.response.balance_error,
                 field: Field::of(&solution, lowest),
             })
@@ -148,9 +150,9 @@ pub(crate) fn lowest_factor(section: &Section, store: &dyn Store) -> Result<f64,
     let accuracy = Accuracy::SURFACES;
     kept(
         store,
-        &name(&section, &accuracy, "lowest factor"),
+        (&section, &accuracy, "lowest factor"),
         |found: &f64| found.is_finite(),
-        || solve(&section, &accuracy)?.lowest().map(|lowest| lowest.factor).ok_or(SectionError::OneEnvironment),
+        |accuracy| solve(&section, accuracy)?.lowest().map(|lowest| lowest.factor).ok_or(SectionError::OneEnvironment),
     )
 }
 

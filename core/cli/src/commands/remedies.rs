@@ -130,7 +130,12 @@ fn open(search: &Search<'_>, remedies: &Remedies) -> Exit {
     if points.is_empty() {
         return output::refuse(&nothing(search.base(), remedies));
     }
-    let told: Vec<Told> = points.iter().map(|point| tell(search, point)).collect();
+    let verdicts: Vec<&Verdict> = points.iter().map(|point| point.verdict).collect();
+    let order = search.order(&verdicts).into_iter();
+    let mut told: Vec<(usize, Told)> =
+        order.filter_map(|number| Some((number, tell(search, points.get(number)?)))).collect();
+    told.sort_by_key(|(number, _)| *number);
+    let told: Vec<Told> = told.into_iter().map(|(_, told)| told).collect();
     if remedies.json {
         let all = All { schema: 1, home: &search.base().file, open: &told };
         return output::hand_over(output::json(&all), None);

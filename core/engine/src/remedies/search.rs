@@ -2,20 +2,24 @@
 
 use super::dials::{Change, Dial, Step};
 use super::levers::Levers;
-use super::trials::{Said, Trials};
+use super::trials::{How, Said, Trials};
 use super::turned::Turned;
 use crate::load::{BadInput, Edit, Loaded};
 use crate::only::Only;
 use crate::{Engine, Options};
 use mateline_model::quantity::parse;
-use mateline_model::{Report, Verdict};
+use mateline_model::{Outcome, Report, Verdict};
 use serde::Serialize;
-use std::cell::RefCell;
-use std::collections::HashMap;
+use std::cell::OnceCell;
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// So many sides of levers, those that bring it nearest, are tried in pairs.
 const PAIRED: usize = 4;
+/// What a rough trial says is believed where its margin is so many times what rough trials are off by for the home as it
+/// stands, and such a share of the limit more.
+const BELIEVED: (f64, f64) = (4.0, 0.01);
 /// A limit is found to a hundredth of the step that turns the verdict.
 const FINE: usize = 100;
 
@@ -48,6 +52,8 @@ impl Remedy {
 pub struct Search<'a> {
     pub(super) trials: Trials<'a>,
     pub(super) levers: Levers,
+    /// What has to run for each rule that is short, by its name.
+    needs: OnceCell<BTreeMap<String, Only>>,
 }
 
 impl<'a> Search<'a> {
@@ -58,7 +64,7 @@ impl<'a> Search<'a> {
     pub fn new(engine: &'a Engine, home: &'a Path, options: Options, levers: &Levers) -> Result<Search<'a>, BadInput> {
         let trials = Trials::new(engine, home, options)?;
         let levers = levers.for_home(trials.loaded(), &trials.base().quantities)?;
-        Ok(Search { trials, levers })
+        Ok(Search { trials, levers, needs: OnceCell::new() })
     }
 
     /// The home as it stands.
@@ -76,6 +82,34 @@ impl<'a> Search<'a> {
         &self.levers
     }
 
+    /// What has to run for each rule that is short; none where plugins of others are at work.
+    fn needs(&self) -> &BTreeMap<String, Only> {
+        self.needs.get_or_init(|| {
+            let short = self.base().verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Short);
+            let needs =
+                short.map(Verdict::full_name).filter_map(|rule| Some((rule.clone(), self.trials.only([rule])?)));
+            needs.collect()
+        })
+    }
+
+    /// What has to run for a rule, with all rules that are short and need no more than that: they are told with it.
+    fn only(&self, rule: &str) -> Option<Only> {
+        let mut only = self.needs().get(rule)?.clone();
+        for other in self.needs().values().filter(|other| other.plugins.is_subset(&only.plugins)) {
+            only.rules.extend(other.rules.iter().cloned());
+        }
+        Some(only)
+    }
+
+    /// The order in which to look for what turns several verdicts: first those for which most has to run, because that
+    /// tells of others too.
+    pub fn order(&self, verdicts: &[&Verdict]) -> Vec<usize> {
+        let size = |verdict: &Verdict| self.needs().get(&verdict.full_name()).map(|only| only.plugins.len());
+        let mut order: Vec<usize> = (0..verdicts.len()).collect();
+        order.sort_by_key(|number| Reverse(verdicts.get(*number).and_then(|verdict| size(verdict))));
+        order
+    }
+
     /// What turns a verdict that is short: every single lever that does, or else pairs of them. Those that break nothing
     /// come first, then by price where all have one, else by how much is changed.
     pub fn remedies(&self, verdict: &Verdict) -> Vec<Remedy> {
@@ -88,14 +122,15 @@ impl<'a> Search<'a> {
         }
         let asking = Asking {
             trials: &self.trials,
-            only: self.trials.only([of.rule.clone()]),
+            only: self.only(&of.rule),
             of: &of,
             is_range: verdict.comparison.starts_with("between"),
-            known: RefCell::default(),
+            how: How::Fully,
+            doubted: 0.0,
         };
-        let mut found = self.sought(&asking, &dials, singles);
+        let mut found = self.sought(&asking, verdict, &dials, singles);
         if found.is_empty() {
-            found = self.sought(&asking, &dials, pairs);
+            found = self.sought(&asking, verdict, &dials, pairs);
         }
         found.sort_by(|(one, a), (other, b)| {
             let by_price = a.price().zip(b.price()).map(|(one, other)| one.total_cmp(&other));
@@ -105,17 +140,20 @@ impl<'a> Search<'a> {
         found.into_iter().map(|(_, remedy)| remedy).collect()
     }
 
-    /// What a way of looking finds while only what the verdict looks at is run; with all that there is where a check of the
-    /// whole home says otherwise.
+    /// What a way of looking finds while only what the verdict looks at is run, roughly where that can be; fully where a
+    /// check of the whole home says otherwise, then with all that there is.
     fn sought(
         &self,
         narrow: &Asking<'_>,
+        verdict: &Verdict,
         dials: &[Dial<'_>],
         look: fn(&Asking<'_>, &[Dial<'_>]) -> Ways,
     ) -> Vec<(f64, Remedy)> {
-        let is_sound = narrow.said(&[]).map(|said| said.is_met) == Some(false);
-        let found = if is_sound { self.checked(narrow, dials, look) } else { None };
-        found.or_else(|| self.checked(&narrow.wide(), dials, look)).unwrap_or_default()
+        let is_sound = |asking: &Asking<'_>| asking.said(&[]).map(|said| said.is_met) == Some(false);
+        let found = |asking: &Asking<'_>| if is_sound(asking) { self.checked(asking, dials, look) } else { None };
+        let roughly = || narrow.roughly(verdict).and_then(|rough| found(&rough));
+        let wide = || self.checked(&narrow.wide(), dials, look);
+        roughly().or_else(|| found(narrow)).or_else(wide).unwrap_or_default()
     }
 
     /// What was found, checked as a whole; none where one does not do what it should.
@@ -159,27 +197,54 @@ struct Asking<'a> {
     of: &'a Turned,
     /// Whether the value has to lie between two limits: then a step may go too far.
     is_range: bool,
-    /// What has been asked already.
-    known: RefCell<HashMap<Vec<Edit>, Option<Said>>>,
+    how: How,
+    /// The margin up to which what is said roughly is not believed.
+    doubted: f64,
 }
 
 impl Asking<'_> {
     /// The same asked of the whole home.
     fn wide(&self) -> Asking<'_> {
-        Asking { only: None, known: RefCell::default(), ..*self }
+        Asking { only: None, how: How::Fully, ..*self }
+    }
+
+    /// The same asked with the plugins as they are.
+    fn fully(&self) -> Asking<'_> {
+        Asking { only: self.only.clone(), how: How::Fully, ..*self }
+    }
+
+    /// The same asked roughly; none where there is no such way.
+    fn roughly(&self, verdict: &Verdict) -> Option<Asking<'_>> {
+        let only = self.only.clone().filter(|only| self.trials.can_be_rough(only))?;
+        let mut rough = Asking { only: Some(only), how: How::Roughly, ..*self };
+        let (is, nearly) = (Said::of(verdict).margin, rough.said(&[])?.margin);
+        if let (Some(is), Some(nearly)) = (is, nearly) {
+            let limit =
+                verdict.limit.as_ref().and_then(mateline_model::Value::number).map_or(0.0, |limit| limit.si.abs());
+            rough.doubted = BELIEVED.0 * (is - nearly).abs() + BELIEVED.1 * limit;
+        }
+        Some(rough)
     }
 
     fn said(&self, edits: &[Edit]) -> Option<Said> {
-        if let Some(known) = self.known.borrow().get(edits) {
-            return *known;
-        }
-        let said = self.trials.said(edits, self.only.as_ref(), self.of);
-        self.known.borrow_mut().insert(edits.to_vec(), said);
-        said
+        let said = self.trials.said(edits, self.only.as_ref(), self.how, self.of)?;
+        let is_doubted = self.how == How::Roughly && said.margin.is_some_and(|margin| margin.abs() <= self.doubted);
+        if is_doubted { self.fully().said(edits) } else { Some(said) }
     }
 
     fn is_met(&self, edits: &[Edit]) -> bool {
         self.said(edits).is_some_and(|said| said.is_met)
+    }
+
+    /// The step of a side that turns the verdict, where a rough search has found one: the nearest that does so in fact.
+    fn in_fact<'s>(&self, dial: &Dial<'_>, side: &'s [Step], found: usize) -> Option<(usize, &'s Step)> {
+        let fully = self.fully();
+        let does = |index: &usize| side.get(*index).is_some_and(|step| fully.is_met(&dial.edits(&step.text)));
+        let mut index = (found..side.len()).find(does)?;
+        while dial.is_ordered && index > 0 && does(&(index - 1)) {
+            index -= 1;
+        }
+        Some((index, side.get(index)?))
     }
 }
 
@@ -193,6 +258,7 @@ fn singles(asking: &Asking<'_>, dials: &[Dial<'_>]) -> Ways {
                 true => first(side, does),
                 false => side.iter().enumerate().find(|(_, step)| does(step)),
             };
+            let turning = turning.and_then(|(index, _)| asking.in_fact(dial, side, index));
             let Some((index, step)) = turning else { continue };
             let before = index.checked_sub(1).and_then(|before| side.get(before));
             let limit = limit(asking, dial, before, step);
@@ -288,6 +354,9 @@ fn limit(asking: &Asking<'_>, dial: &Dial<'_>, before: Option<&Step>, step: &Ste
     let now = dial.present.map(|present| present.si);
     let (from, to) = (before.map_or(now, |before| before.size)? / one, step.size? / one);
     let at = |number: usize| from + (to - from) * number as f64 / FINE as f64;
+    // Where nothing tells how near it is, a rough answer cannot be doubted.
+    let has_margin = asking.said(&[]).is_some_and(|said| said.margin.is_some());
+    let asking = if has_margin { asking } else { &asking.fully() };
     let margin = |edits: Vec<Edit>| asking.said(&edits).and_then(|said| said.margin);
     let not = margin(before.map_or_else(Vec::new, |before| dial.edits(&before.text)));
     let does = margin(dial.edits(&step.text));

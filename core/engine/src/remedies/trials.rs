@@ -6,15 +6,50 @@ use crate::load::{BadInput, Changes, Edit, Loaded};
 use crate::only::Only;
 use crate::{Engine, Options, Session};
 use mateline_model::{Outcome, Report, Verdict};
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::Path;
 
 /// A home that changes are tried on.
 pub struct Trials<'a> {
+    engine: &'a Engine,
     session: Session<'a>,
     home: &'a Path,
     options: Options,
     loaded: Loaded,
     base: Checked,
+    /// What is open on it.
+    open: BTreeSet<Turned>,
+    /// What was said, by the changes.
+    known: RefCell<HashMap<Vec<Edit>, Vec<Known>>>,
+}
+
+/// How changes are tried.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum How {
+    /// With the plugins as they are.
+    Fully,
+    /// As the engine tries them: nearly the same, sooner.
+    Roughly,
+}
+
+/// What one trial said of all that was open and that it judged; none where no such home can be.
+struct Known {
+    how: How,
+    /// What was judged; all where it does not say.
+    only: Option<Only>,
+    said: Option<BTreeMap<Turned, Said>>,
+}
+
+impl Known {
+    fn answers(&self, of: &Turned, how: How, only: Option<&Only>) -> bool {
+        let is_judged = match (&self.only, only) {
+            (None, _) => true,
+            (Some(judged), Some(_)) => judged.rules.contains(&of.rule),
+            (Some(_), None) => false,
+        };
+        is_judged && (self.how == how || self.how == How::Fully)
+    }
 }
 
 /// What a trial says of one verdict.
@@ -35,7 +70,8 @@ impl<'a> Trials<'a> {
         let session = Session::new(engine);
         let base = session.check_whole(home, &options)?;
         let loaded = engine.load(home)?;
-        Ok(Trials { session, home, options, loaded, base })
+        let open = Turned::open(&base.report);
+        Ok(Trials { engine, session, home, options, loaded, base, open, known: RefCell::default() })
     }
 
     /// The home as it stands.
@@ -80,10 +116,34 @@ impl<'a> Trials<'a> {
         }
     }
 
-    /// What the home with changes says of a verdict; none where no such home can be.
-    pub fn said(&self, edits: &[Edit], only: Option<&Only>, of: &Turned) -> Option<Said> {
-        let verdicts = self.verdicts(edits, only)?;
-        verdicts.iter().find(|verdict| of.is_of(verdict)).map(Said::of)
+    /// Whether there is a sooner way to find what is asked for.
+    pub fn can_be_rough(&self, only: &Only) -> bool {
+        self.engine.tries(only)
+    }
+
+    /// What the home with changes says of a verdict that is open; none where no such home can be. What has been asked
+    /// before is not asked again.
+    pub fn said(&self, edits: &[Edit], only: Option<&Only>, how: How, of: &Turned) -> Option<Said> {
+        if let Some(known) =
+            self.known.borrow().get(edits).and_then(|all| all.iter().find(|k| k.answers(of, how, only)))
+        {
+            return known.said.as_ref()?.get(of).copied();
+        }
+        let verdicts = match (how, only) {
+            (How::Roughly, Some(only)) => {
+                let changes = Changes { values: edits, site: None };
+                self.session.tried(self.home, changes, &self.options, only).ok()
+            }
+            _ => self.verdicts(edits, only),
+        };
+        let said = verdicts.map(|verdicts| {
+            let all = verdicts.iter().map(|verdict| (Turned::of(verdict), Said::of(verdict)));
+            all.filter(|(of, _)| self.open.contains(of)).collect::<BTreeMap<Turned, Said>>()
+        });
+        let answer = said.as_ref().and_then(|said| said.get(of).copied());
+        let known = Known { how, only: only.cloned(), said };
+        self.known.borrow_mut().entry(edits.to_vec()).or_default().push(known);
+        answer
     }
 }
 

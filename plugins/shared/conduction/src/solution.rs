@@ -47,6 +47,14 @@ impl Accuracy {
     /// Heat flow within 1 %, for wide sections through the ground of which two are compared; surface temperatures are not
     /// looked at.
     pub const GROUND: Accuracy = Accuracy { factor: f64::INFINITY, ..Accuracy::STANDARD };
+
+    /// The first grid alone, with no statement on how far it can be trusted: to find out which sections are worth solving
+    /// as they should be.
+    #[must_use]
+    pub fn roughly(self) -> Accuracy {
+        let any = f64::INFINITY;
+        Accuracy { flow: any, factor: any, flow_at_most: any, difference: any, ..self }
+    }
 }
 
 /// A solved section.
