@@ -348,7 +348,7 @@ fn a_join_by_a_field_is_looked_up() {
         plugins: &[],
         firm: FirmWords::none(),
         former: None,
-        quantities: &quantities,
+        quantities,
         tree: &loaded.tree,
         files: &[SourceFile { name: "home.yaml".to_owned(), text: String::new() }],
         units: UnitSystem::Ip,

@@ -34,7 +34,6 @@ pub struct Engine {
     asking: &'static [&'static str],
     tables: Vec<Traced>,
     materials: Elements<Material>,
-    quantities: BTreeMap<String, QuantityDef>,
     host: Option<Host>,
     firm: Option<PathBuf>,
     words: FirmWords,
@@ -55,6 +54,8 @@ pub struct Checked {
     pub packs: Vec<Arc<Pack>>,
     /// What its firm adds to the words of rules.
     pub words: FirmWords,
+    /// Definitions of all quantities, by name.
+    pub(crate) quantities: Arc<BTreeMap<String, QuantityDef>>,
 }
 
 impl Checked {
@@ -66,7 +67,7 @@ impl Checked {
             facts: &self.report.facts,
             missing: &self.report.missing,
             plugins: &self.report.plugins,
-            quantities: &self.report.quantities,
+            quantities: &self.quantities,
             firm: &self.words,
             former: None,
             tree: &self.tree,
@@ -98,7 +99,6 @@ impl Engine {
         materials: Elements<Material>,
     ) -> Result<Engine, String> {
         let schedule = Schedule::new(plugins)?;
-        let quantities = schedule.quantities();
         Ok(Engine {
             schedule,
             trying: None,
@@ -106,7 +106,6 @@ impl Engine {
             asking: &[],
             tables: Vec::new(),
             materials,
-            quantities,
             host: None,
             firm: None,
             words: FirmWords::default(),
@@ -208,7 +207,6 @@ impl Engine {
     pub fn knowing(&self, folder: &Path) -> Result<Engine, String> {
         let schedule = self.schedule.joined_by(recorded(folder)?);
         Ok(Engine {
-            quantities: schedule.quantities(),
             schedule,
             trying: None,
             library: self.library,
@@ -225,7 +223,7 @@ impl Engine {
 
     /// Everything a rule may name.
     pub fn vocabulary(&self) -> Vocabulary<'_> {
-        Vocabulary { fields: Fields::of_home(), quantities: &self.quantities, firm: &self.words }
+        Vocabulary { fields: Fields::of_home(), quantities: self.schedule.quantities(), firm: &self.words }
     }
 
     /// The plugins and what they do.
@@ -365,7 +363,7 @@ impl Engine {
         let conflicts: Vec<Diagnosis> = conflicts.collect();
         let schedule = self.schedule.joined_by(invited.workers);
         let quantities = schedule.quantities();
-        let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities, firm: &firm.words };
+        let vocabulary = Vocabulary { fields: Fields::of_home(), quantities, firm: &firm.words };
         // With a bad pack the plugins run all the same: what is wrong with the home is told together with it.
         let (packs, problems) =
             match load_packs(&home, &tree, &mut project, (self.library, self.asking), &self.kept, &vocabulary) {
@@ -397,7 +395,7 @@ impl Engine {
             facts: &found.facts,
             missing: &found.missing,
             plugins: &found.plugins,
-            quantities: &quantities,
+            quantities,
             tree: &tree,
             files: project.files(),
             firm: &firm.words,
@@ -444,12 +442,16 @@ impl Engine {
         let missing = not_found(&found.facts, &found.missing);
         let pointers = missing.iter().filter_map(|missing| Some(&missing.at.as_ref()?.path));
         found.paths.extend(pointers.cloned());
-        let places = found.paths.iter().map(|path| (path.clone(), judged.place_of(path))).collect();
+        let placed = |path: String| {
+            let place = judged.place_of(&path);
+            (path, place)
+        };
+        let places = std::mem::take(&mut found.paths).into_iter().map(placed).collect();
         let sources = project.files().iter().map(|file| (file.name.clone(), file.text.clone())).collect();
         let report = Report {
             file,
             units,
-            quantities: quantities.clone(),
+            quantities: (**quantities).clone(),
             places,
             verdicts,
             packs: packs.iter().filter(|pack| !pack.asks).map(|pack| summary(pack)).collect(),
@@ -465,7 +467,8 @@ impl Engine {
             letterhead: firm.letterhead,
             partials: firm.partials,
         };
-        Ok(Checked { report, tree, files: project.into_files(), packs, words: firm.words })
+        let quantities = Arc::clone(quantities);
+        Ok(Checked { report, tree, files: project.into_files(), packs, words: firm.words, quantities })
     }
 
     /// What some plugins find on a home that names none of others, and what some rules say of it; nearly, where that is
@@ -486,7 +489,8 @@ impl Engine {
         }
         let Loaded { home, tree, mut project, firm, .. } = loaded;
         let bad = |problems: Vec<Diagnosis>, project: &Project| BadInput::new(problems, project.files().to_vec());
-        let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &self.quantities, firm: &firm.words };
+        let vocabulary =
+            Vocabulary { fields: Fields::of_home(), quantities: self.schedule.quantities(), firm: &firm.words };
         let packs = load_packs(&home, &tree, &mut project, (self.library, &[]), &self.kept, &vocabulary);
         let packs = packs.map_err(|problems| bad(problems, &project))?;
         let json =
@@ -504,7 +508,7 @@ impl Engine {
             facts: &found.facts,
             missing: &found.missing,
             plugins: &found.plugins,
-            quantities: &self.quantities,
+            quantities: self.schedule.quantities(),
             tree: &tree,
             files: project.files(),
             firm: &firm.words,

@@ -20,6 +20,8 @@ pub struct Schedule {
     waves: Vec<Vec<usize>>,
     /// Plugins whose namespace is another's: they fail, and nothing waits for them.
     doubles: Vec<PluginStatus>,
+    /// Definitions of every quantity, by name.
+    quantities: Arc<BTreeMap<String, QuantityDef>>,
 }
 
 /// What all plugins found out together.
@@ -60,6 +62,9 @@ impl Schedule {
     #[must_use]
     pub fn joined_by(&self, guests: Vec<Arc<dyn Worker>>) -> Schedule {
         let mut joined = self.clone();
+        if guests.is_empty() {
+            return joined;
+        }
         for guest in guests {
             let declared = guest.declared();
             if joined.plugins.iter().any(|other| other.declared().name == declared.name) {
@@ -72,7 +77,7 @@ impl Schedule {
         }
         loop {
             match order(&joined.plugins) {
-                Ok(waves) => return Schedule { waves, ..joined },
+                Ok(waves) => return Schedule { waves, quantities: quantities(&joined.plugins), ..joined },
                 Err(Unsound { index, why, .. }) if index >= self.plugins.len() => {
                     let Some(place) = joined.plugins.get_mut(index) else { return self.clone() };
                     *place = stranded(place.as_ref(), &why);
@@ -92,20 +97,23 @@ impl Schedule {
                 *old = Arc::clone(&new);
             }
         }
+        let quantities = quantities(&schedule.plugins);
+        if quantities != schedule.quantities {
+            schedule.quantities = quantities;
+        }
         schedule
     }
 
     fn of(plugins: Vec<Arc<dyn Worker>>) -> Result<Schedule, String> {
         match order(&plugins) {
-            Ok(waves) => Ok(Schedule { plugins, waves, doubles: Vec::new() }),
+            Ok(waves) => Ok(Schedule { quantities: quantities(&plugins), plugins, waves, doubles: Vec::new() }),
             Err(Unsound { name, why, .. }) => Err(format!("plugin {name}: {why}")),
         }
     }
 
     /// Definitions of every quantity, by name.
-    pub fn quantities(&self) -> BTreeMap<String, QuantityDef> {
-        let all = self.plugins.iter().flat_map(|plugin| &plugin.declared().quantities);
-        all.map(|quantity| (quantity.name.to_string(), quantity.clone())).collect()
+    pub fn quantities(&self) -> &Arc<BTreeMap<String, QuantityDef>> {
+        &self.quantities
     }
 
     /// The plugins' declarations.
@@ -143,8 +151,8 @@ impl Schedule {
     ) -> Outcome {
         let mut outcome = Outcome::default();
         let mut statuses: BTreeMap<usize, PluginStatus> = BTreeMap::new();
-        // Facts as other plugins are given them.
-        let mut bare = Facts::default();
+        let mut done: BTreeMap<&str, Arc<Found>> = BTreeMap::new();
+        let mut all: Vec<Arc<Found>> = Vec::new();
         for wave in &self.waves {
             let results: Vec<(usize, Result<Arc<Found>, PluginError>)> = wave
                 .par_iter()
@@ -154,7 +162,7 @@ impl Schedule {
                     let declared = plugin.declared();
                     let settings = settings.get(&declared.name).map(Vec::as_slice).unwrap_or_default();
                     let run = || {
-                        let (home, facts) = (declared.part_of(home), declared.facts_among(&bare));
+                        let (home, facts) = (declared.part_of(home), read(&declared.reads, &done));
                         let request = Request { home: &home, facts: &facts, settings };
                         contained(plugin.as_ref(), &request).map(|findings| Arc::new(Found::from(findings)))
                     };
@@ -172,18 +180,21 @@ impl Schedule {
                 let name = &plugin.declared().name;
                 let failure = match &result {
                     Ok(found) => {
-                        // What is stated twice is told below.
-                        found.bare.iter().for_each(|fact| drop(bare.insert_shared(Arc::clone(fact))));
-                        outcome.take(found).err()
+                        done.insert(name, Arc::clone(found));
+                        all.push(Arc::clone(found));
+                        outcome.state(found).err()
                     }
                     Err(error) => Some(error.to_string()),
                 };
                 if recall.is_some() {
-                    outcome.digests.insert(name.clone(), digest(result.ok().as_deref(), failure.as_deref()));
+                    let found = result.as_ref().ok().map(Arc::as_ref);
+                    outcome.digests.insert(name.clone(), digest(found, failure.as_deref()));
                 }
                 statuses.insert(index, status(plugin.declared(), failure));
             }
         }
+        drop(done);
+        all.into_iter().for_each(|found| outcome.take(found));
         outcome.plugins = statuses.into_values().chain(self.doubles.iter().cloned()).collect();
         outcome
     }
@@ -191,6 +202,21 @@ impl Schedule {
 
 fn linked(plugin: Box<dyn Plugin>) -> Arc<dyn Worker> {
     Arc::new(BuiltIn::new(plugin))
+}
+
+/// Definitions of every quantity, by name.
+fn quantities(plugins: &[Arc<dyn Worker>]) -> Arc<BTreeMap<String, QuantityDef>> {
+    let all = plugins.iter().flat_map(|plugin| &plugin.declared().quantities);
+    Arc::new(all.map(|quantity| (quantity.name.to_string(), quantity.clone())).collect())
+}
+
+/// The facts of these plugins, without the calculations behind them. Of what one states twice the first is heard.
+fn read(plugins: &[String], done: &BTreeMap<&str, Arc<Found>>) -> Facts {
+    let mut facts = Facts::default();
+    for fact in plugins.iter().filter_map(|name| done.get(name.as_str())).flat_map(|found| &found.bare) {
+        facts.insert_shared(Arc::clone(fact)).ok();
+    }
+    facts
 }
 
 /// The name of what others can see of a plugin: what it found, and that it failed.
@@ -202,19 +228,35 @@ fn digest(found: Option<&Found>, failure: Option<&str>) -> Digest {
 }
 
 impl Outcome {
-    fn take(&mut self, found: &Found) -> Result<(), String> {
+    /// Adds the facts that a plugin found.
+    fn state(&mut self, found: &Found) -> Result<(), String> {
         let mut twice = None;
         for fact in &found.facts {
             if let Err(fact) = self.facts.insert_shared(Arc::clone(fact)) {
                 twice.get_or_insert(format!("it states {} of {} twice", fact.quantity, fact.subject));
             }
         }
-        self.missing.extend_from_slice(&found.missing);
-        self.problems.extend_from_slice(&found.problems);
-        self.figures.extend_from_slice(&found.figures);
-        self.remarks.extend_from_slice(&found.remarks);
-        self.paths.extend(found.paths.iter().cloned());
         twice.map_or(Ok(()), Err)
+    }
+
+    /// Adds what else it found: a copy, where that is kept.
+    fn take(&mut self, found: Arc<Found>) {
+        match Arc::try_unwrap(found) {
+            Ok(found) => {
+                self.missing.extend(found.missing);
+                self.problems.extend(found.problems);
+                self.figures.extend(found.figures);
+                self.remarks.extend(found.remarks);
+                self.paths.extend(found.paths);
+            }
+            Err(found) => {
+                self.missing.extend_from_slice(&found.missing);
+                self.problems.extend_from_slice(&found.problems);
+                self.figures.extend_from_slice(&found.figures);
+                self.remarks.extend_from_slice(&found.remarks);
+                self.paths.extend(found.paths.iter().cloned());
+            }
+        }
     }
 }
 
@@ -389,7 +431,7 @@ mod tests {
         });
         let outcome = schedule.run(&serde_json::from_value(home).unwrap(), &BTreeMap::new());
         let statuses = outcome.plugins.into_iter().map(|plugin| (plugin.name, plugin.failure)).collect();
-        (statuses, schedule.quantities().into_keys().collect())
+        (statuses, schedule.quantities().keys().cloned().collect())
     }
 
     fn failed(name: &str, why: &str) -> (String, Option<String>) {

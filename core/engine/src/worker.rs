@@ -1,7 +1,7 @@
 //! What the schedule runs: a plugin's word and its work, whether it is linked in or lives behind a boundary.
 
+use mateline_model::QuantityDef;
 use mateline_model::home::Home;
-use mateline_model::{Facts, QuantityDef};
 use mateline_sdk::{Declaration, Findings, Plugin, PluginError, Request};
 use std::borrow::Cow;
 
@@ -46,11 +46,6 @@ impl Declared {
     /// What it is given of a home.
     pub fn part_of<'a>(&self, home: &'a Home) -> Cow<'a, Home> {
         self.sections.as_ref().map_or(Cow::Borrowed(home), |sections| Cow::Owned(home.only(sections)))
-    }
-
-    /// What it is given of the facts that are known.
-    pub fn facts_among(&self, facts: &Facts) -> Facts {
-        facts.of_namespaces(&self.reads)
     }
 }
 

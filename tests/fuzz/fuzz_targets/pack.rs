@@ -7,7 +7,7 @@ use mateline_engine::load::{Fields, FirmWords, Project, Span};
 use mateline_engine::pack::{Vocabulary, load_pack};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 /// A folder of this process.
 static FOLDER: LazyLock<PathBuf> = LazyLock::new(|| {
@@ -18,7 +18,7 @@ static FOLDER: LazyLock<PathBuf> = LazyLock::new(|| {
 
 fuzz_target!(|text: &str| {
     std::fs::write(FOLDER.join("office.yaml"), text).expect("the folder is writable");
-    let quantities = BTreeMap::new();
+    let quantities = Arc::new(BTreeMap::new());
     let vocabulary = Vocabulary { fields: Fields::of_home(), quantities: &quantities, firm: FirmWords::none() };
     let mut project = Project::at(&FOLDER);
     match load_pack("office.yaml", Span::start(0), &mut project, &[], &vocabulary) {

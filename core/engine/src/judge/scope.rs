@@ -83,7 +83,7 @@ pub struct Judged<'a> {
     /// How the plugins fared.
     pub plugins: &'a [PluginStatus],
     /// Definitions of quantities.
-    pub quantities: &'a BTreeMap<String, QuantityDef>,
+    pub quantities: &'a Arc<BTreeMap<String, QuantityDef>>,
     /// What the firm adds to the words of rules.
     pub firm: &'a FirmWords,
     /// The former revision, where there is one to hold it against.
@@ -320,7 +320,7 @@ impl Evidence for Judged<'_> {
     }
 
     fn path_of(&self, subject: &Subject, section: &[String]) -> String {
-        match self.duct(subject).filter(|_| section == ["ducts"]) {
+        match Some(subject).filter(|_| section == ["ducts"]).and_then(|subject| self.duct(subject)) {
             Some((unit, duct)) => format!("systems.ventilation.{unit}.ducts.{duct}"),
             None => subject.to_string(),
         }

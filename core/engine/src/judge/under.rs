@@ -60,7 +60,7 @@ fn by_rule(packs: &[Arc<Pack>], verdicts: &[Verdict]) -> Vec<Option<usize>> {
         let of_home = grave.iter().find(|(_, leader)| leader.subject == home || verdict.subject == home);
         same.or(of_home).map(|(index, _)| *index)
     };
-    verdicts.iter().map(|verdict| leader(verdict).filter(|_| verdict.is_open())).collect()
+    verdicts.iter().map(|verdict| if verdict.is_open() { leader(verdict) } else { None }).collect()
 }
 
 /// Adds the gravest verdict that waits for the same thing, the first of several.

@@ -18,6 +18,8 @@ const MOST: usize = 64;
 pub struct KeptPacks {
     texts: Mutex<Vec<Arc<PackText>>>,
     packs: Mutex<Vec<Compiled>>,
+    /// Texts of the packs that come with mateline, without their examples.
+    shorter: Mutex<BTreeMap<&'static str, Arc<str>>>,
 }
 
 /// A pack's file that has been read, and where it stands among the files of a project.
@@ -36,7 +38,7 @@ pub(super) struct PackText {
 struct Compiled {
     /// Its file, the file it extends, and so on.
     chain: Vec<Arc<PackText>>,
-    quantities: BTreeMap<String, QuantityDef>,
+    quantities: Arc<BTreeMap<String, QuantityDef>>,
     firm: FirmWords,
     pack: Arc<Pack>,
 }
@@ -49,6 +51,12 @@ impl PackText {
 }
 
 impl KeptPacks {
+    /// The text of a pack that comes with mateline, by its id, made shorter once.
+    pub(super) fn shorter(&self, id: &'static str, make: impl FnOnce() -> String) -> Arc<str> {
+        let mut shorter = self.shorter.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(shorter.entry(id).or_insert_with(|| make().into()))
+    }
+
     /// A pack's file: read now, or earlier. `whole` is its text where `text` leaves something out.
     pub(super) fn text(
         &self,
@@ -70,17 +78,17 @@ impl KeptPacks {
     }
 
     /// The pack of a file and of those it extends, nearest first: compiled now, or earlier. What it says of the references
-    /// of the packs `followed` it says of its own; which these are follows from the chain.
+    /// of the packs `followed` it says of its own; which these are follows from the chain, so that nobody asks again.
     pub(super) fn pack(
         &self,
         chain: Vec<Arc<PackText>>,
-        followed: &[String],
+        followed: impl Fn(&[Arc<PackText>]) -> Vec<String>,
         vocabulary: &Vocabulary<'_>,
     ) -> Result<Arc<Pack>, Vec<Diagnosis>> {
         let same = |kept: &&Compiled| {
             kept.chain.len() == chain.len()
                 && kept.chain.iter().zip(&chain).all(|(one, other)| Arc::ptr_eq(one, other))
-                && kept.quantities == *vocabulary.quantities
+                && (Arc::ptr_eq(&kept.quantities, vocabulary.quantities) || kept.quantities == *vocabulary.quantities)
                 && kept.firm == *vocabulary.firm
         };
         if let Some(kept) = self.packs.lock().unwrap_or_else(PoisonError::into_inner).iter().find(same) {
@@ -95,11 +103,11 @@ impl KeptPacks {
             });
         }
         let Some(mut merged) = merged else { return Err(Vec::new()) };
-        merged.file = follow::named(merged.file, followed);
+        merged.file = follow::named(merged.file, &followed(&chain));
         let mut pack = compile(&merged, vocabulary)?;
         pack.texts = chain.iter().map(|part| part.traced.clone()).collect();
         let pack = Arc::new(pack);
-        let quantities = vocabulary.quantities.clone();
+        let quantities = Arc::clone(vocabulary.quantities);
         push(&self.packs, Compiled { chain, quantities, firm: vocabulary.firm.clone(), pack: Arc::clone(&pack) });
         Ok(pack)
     }

@@ -63,7 +63,7 @@ fn entries(vocabulary: &Vocabulary<'_>) -> Vec<Entry> {
     all.extend(
         vocabulary.firm.own.iter().map(|(name, field)| entry("own field", &format!("own.{name}"), &field.meaning)),
     );
-    for (name, quantity) in vocabulary.quantities {
+    for (name, quantity) in vocabulary.quantities.iter() {
         let units = &quantity.units;
         let holds = match quantity.kind {
             ValueKind::Number if units.si.is_empty() => "a plain number".to_owned(),

@@ -217,8 +217,7 @@ impl Shelf {
         vocabulary: &Vocabulary<'_>,
     ) -> Result<Arc<Pack>, Vec<Diagnosis>> {
         let chain = self.chain(name, at, project, kept)?;
-        let followed = self.followed(&chain);
-        let mut pack = kept.pack(chain, &followed, vocabulary)?;
+        let mut pack = kept.pack(chain, |chain| self.followed(chain), vocabulary)?;
         if self.library.iter().all(|(id, _)| *id != asked(name).0) {
             Arc::make_mut(&mut pack).is_own = true;
         }
@@ -256,7 +255,7 @@ impl Shelf {
         let (mut name, mut at) = (name.to_owned(), at);
         let (mut open, mut chain): (Vec<(String, Origin)>, Vec<Arc<PackText>>) = (Vec::new(), Vec::new());
         loop {
-            let (number, origin) = self.find(&name, at, project, &open)?;
+            let (number, origin) = self.find(&name, at, project, &open, kept)?;
             if open.iter().any(|(earlier, from)| *earlier == name && *from == origin) || open.len() >= MAX_DEPTH {
                 let names: Vec<&str> = open.iter().map(|(name, _)| name.as_str()).chain([name.as_str()]).collect();
                 let message = format!("packs extend each other in a circle: {}", names.join(" > "));
@@ -308,6 +307,7 @@ impl Shelf {
         at: Span,
         project: &mut Project,
         open: &[(String, Origin)],
+        packs: &KeptPacks,
     ) -> Result<(usize, Origin), Vec<Diagnosis>> {
         let refuse = |message: String| vec![Diagnosis::new(at, message)];
         let (whole, name) = (name, asked(name).0);
@@ -340,7 +340,7 @@ impl Shelf {
         let name = format!("{OF_MATELINE}{id}.yaml");
         let number = match self.examples {
             Examples::Read => project.keep(&name, text),
-            Examples::LeftOut => project.keep(&name, &without_examples(text)),
+            Examples::LeftOut => project.keep(&name, &packs.shorter(id, || without_examples(text))),
         };
         Ok((number, Origin::Library))
     }

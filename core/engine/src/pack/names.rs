@@ -10,6 +10,7 @@ use mateline_model::quantity::Dimension;
 use mateline_model::{QuantityDef, ValueKind};
 use serde_json::Value;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Sections of which plugins find subjects that nobody types.
 pub(crate) const FOUND: [&str; 8] =
@@ -21,7 +22,7 @@ pub struct Vocabulary<'a> {
     /// Fields of the home.
     pub fields: &'a Fields,
     /// Quantities of all plugins.
-    pub quantities: &'a BTreeMap<String, QuantityDef>,
+    pub quantities: &'a Arc<BTreeMap<String, QuantityDef>>,
     /// What a firm adds.
     pub firm: &'a FirmWords,
 }
