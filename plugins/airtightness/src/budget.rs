@@ -1,13 +1,14 @@
 //! The leakage budget: every entry of the home, what is lacking, and sums over it.
 
 use crate::item::{Item, Kind, Part, Place};
-use crate::spread::{self, Drawn, Source};
+use crate::spread::{self, Drawn, Factors, Source};
 use crate::{components, corners, envelope, openings, penetrations, seams, systems};
 use mateline_model::Subject;
 use mateline_model::home::{Id, Party, are_one_seam};
 use mateline_model::quantity::Flow;
 use mateline_sdk::{Lack, Request};
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// Every leak of the home.
 #[derive(Clone, Debug)]
@@ -18,6 +19,8 @@ pub struct Budget {
     pub lacking: Vec<Lacking>,
     /// Share of the boxes' exposed area by box, or what is lacking.
     shares: Shares,
+    /// What the draws of its sources come to, once somebody asks.
+    factors: OnceLock<Factors>,
 }
 
 /// An entry that lacks something.
@@ -36,7 +39,8 @@ type Shares = Result<BTreeMap<Id, f64>, Lack>;
 impl Budget {
     /// Draws up the budget of a home.
     pub fn of(request: &Request<'_>) -> Budget {
-        let mut budget = Budget { items: Vec::new(), lacking: Vec::new(), shares: shares(request) };
+        let mut budget =
+            Budget { items: Vec::new(), lacking: Vec::new(), shares: shares(request), factors: OnceLock::new() };
         for seam in seams::found(request) {
             budget.add(&seam, Kind::Seam, seams::item(request, &seam));
         }
@@ -132,7 +136,14 @@ impl Budget {
 
     /// The finished home's leakage at 50 Pa, drawn many times.
     pub fn drawn(&self) -> Result<Drawn, Lack> {
-        Ok(Drawn::new(spread::draws(&self.sources()?)))
+        Ok(self.drawn_of(&self.sources()?))
+    }
+
+    /// A sum of some of its sources, drawn many times.
+    pub fn drawn_of(&self, sources: &[Source]) -> Drawn {
+        let parts = || self.items.iter().flat_map(|item| &item.parts);
+        let factors = self.factors.get_or_init(|| Factors::of(&spread::sources(parts())));
+        Drawn::new(factors.draws(sources))
     }
 }
 

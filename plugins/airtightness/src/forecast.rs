@@ -38,6 +38,13 @@ pub struct Row {
     pub closed: f64,
 }
 
+impl Row {
+    /// Whether it leaks at the test.
+    fn leaks(&self) -> bool {
+        self.shut + self.open > 0.0
+    }
+}
+
 /// A reading at 50 Pa.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
@@ -127,6 +134,8 @@ struct Sampler<'a> {
     along: Vec<f64>,
     /// How far in that direction the likeliest home lies: where each draw begins to look for its own.
     begin: f64,
+    /// What that makes of the leakage of each row that leaks at the test.
+    first: Vec<f64>,
     /// Logarithm of the leakage that the reading is likeliest for.
     target: f64,
     /// Standard deviation of the reading's logarithm.
@@ -138,11 +147,14 @@ impl<'a> Sampler<'a> {
         let sigmas: Vec<f64> = rows.iter().map(|row| ln(row.spread)).collect();
         let s = reading.sigma;
         let target = ln(reading.flow) + s * s / 2.0;
-        if !(target.is_finite() && s > 0.0 && rows.iter().any(|row| row.shut + row.open > 0.0)) {
+        if !(target.is_finite() && s > 0.0 && rows.iter().any(Row::leaks)) {
             return None;
         }
-        let mut sampler = Sampler { rows, along: vec![0.0; sigmas.len()], begin: 0.0, sigmas, target, s };
+        let mut sampler =
+            Sampler { rows, along: vec![0.0; sigmas.len()], begin: 0.0, first: Vec::new(), sigmas, target, s };
         (sampler.along, sampler.begin) = sampler.likeliest();
+        let growth = rows.iter().zip(sampler.sigmas.iter().zip(&sampler.along)).filter(|(row, _)| row.leaks());
+        sampler.first = growth.map(|(_, (sigma, along))| exp(sigma * along * sampler.begin)).collect();
         Some(sampler)
     }
 
@@ -212,22 +224,17 @@ impl<'a> Sampler<'a> {
             .iter()
             .zip(&self.sigmas)
             .zip(x.iter().zip(&self.along))
-            .filter(|((row, _), _)| row.shut + row.open > 0.0)
+            .filter(|((row, _), _)| row.leaks())
             .map(|((row, sigma), pair)| {
                 let leak = (row.shut + row.open) * exp(sigma * z((pair, 0.0)) - sigma * sigma / 2.0);
                 (leak, sigma * pair.1)
             })
             .collect();
-        let tested = |y: f64| {
-            let (sum, slope) = still.iter().fold((0.0, 0.0), |(sum, slope), (leak, growth)| {
-                let leak = leak * exp(growth * y);
-                (sum + leak, slope + leak * growth)
-            });
-            (ln(sum), slope / sum)
-        };
+        let tested = |y: f64| grown(&still, still.iter().map(|(_, growth)| exp(growth * y)));
         let (mut y, mut width) = (self.begin, 1.0);
+        let mut found = grown(&still, self.first.iter().copied());
         for _ in 0..30 {
-            let (log, b) = tested(y);
+            let (log, b) = found;
             let next: f64 = b * (self.target - log + b * y) / (self.s * self.s + b * b);
             width = self.s / (self.s * self.s + b * b).sqrt();
             let step = (next - y).clamp(-1.5, 1.5);
@@ -235,6 +242,7 @@ impl<'a> Sampler<'a> {
             if step.abs() < 0.01 * width {
                 break;
             }
+            found = tested(y);
         }
         let y = y + width * own;
         let off = (self.target - tested(y).0) / self.s;
@@ -247,6 +255,15 @@ impl<'a> Sampler<'a> {
         }
         draw
     }
+}
+
+/// Logarithm of the leakage at the test, of rows that have grown so much, and how it changes.
+fn grown(still: &[(f64, f64)], so_much: impl Iterator<Item = f64>) -> (f64, f64) {
+    let (sum, slope) = still.iter().zip(so_much).fold((0.0, 0.0), |(sum, slope), ((leak, growth), so_much)| {
+        let leak = leak * so_much;
+        (sum + leak, slope + leak * growth)
+    });
+    (ln(sum), slope / sum)
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {

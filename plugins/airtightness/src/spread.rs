@@ -10,6 +10,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Number of draws.
@@ -65,23 +66,44 @@ pub fn sources<'a>(parts: impl IntoIterator<Item = &'a Part>) -> Vec<Source> {
 }
 
 /// Draws of the sum of all sources.
-///
-/// `q = Σ m_c F_c`, with `F_c = e^(σ_c Z_c − σ_c²/2)`, whose mean is 1, and `Z_c` standard normal.
 pub fn draws(sources: &[Source]) -> Vec<f64> {
-    let chunks: Vec<Vec<f64>> =
-        (0..DRAWS.div_ceil(CHUNK)).into_par_iter().map(|chunk| draw_chunk(sources, chunk)).collect();
-    chunks.concat()
+    Factors::of(sources).draws(sources)
 }
 
-fn draw_chunk(sources: &[Source], chunk: usize) -> Vec<f64> {
-    let mut sums = vec![0.0; CHUNK];
-    for source in sources {
-        let sigma = source.sigma();
-        for (sum, z) in sums.iter_mut().zip(normals(&source.name, chunk)) {
-            *sum += source.mean * portable::exp(sigma * z - sigma * sigma / 2.0);
-        }
+/// What each draw of a source comes to over its mean, by the source's name and spread: sums that have sources in common
+/// share them.
+#[derive(Clone, Debug, Default)]
+pub struct Factors(BTreeMap<(String, u64), Vec<f64>>);
+
+impl Factors {
+    /// Those of each source.
+    pub fn of(sources: &[Source]) -> Factors {
+        Factors(sources.par_iter().map(|source| (key(source), factors(source))).collect())
     }
-    sums
+
+    /// Draws of the sum of sources: `q = Σ m_c F_c`.
+    pub fn draws(&self, sources: &[Source]) -> Vec<f64> {
+        let mut sums = vec![0.0; DRAWS];
+        for source in sources {
+            let shared = self.0.get(&key(source));
+            let factors = shared.map_or_else(|| Cow::Owned(factors(source)), |shared| Cow::Borrowed(shared.as_slice()));
+            for (sum, factor) in sums.iter_mut().zip(factors.iter()) {
+                *sum += source.mean * factor;
+            }
+        }
+        sums
+    }
+}
+
+fn key(source: &Source) -> (String, u64) {
+    (source.name.clone(), source.spread.to_bits())
+}
+
+/// `F_c = e^(σ_c Z_c − σ_c²/2)`, whose mean is 1, with `Z_c` standard normal, for each draw.
+fn factors(source: &Source) -> Vec<f64> {
+    let sigma = source.sigma();
+    let z = (0..DRAWS.div_ceil(CHUNK)).flat_map(|chunk| normals(&source.name, chunk));
+    z.map(|z| portable::exp(sigma * z - sigma * sigma / 2.0)).collect()
 }
 
 /// Standard normal values of a name, one for each draw of a chunk.

@@ -48,8 +48,10 @@ fn predicted(standing: &Standing<'_>) -> Option<Bar> {
 fn part(budget: &Budget, party: Party) -> Option<Bar> {
     let items = budget.items.iter().filter(|item| item.party == party);
     let sources: Vec<Source> = sources(items.flat_map(|item| &item.parts));
-    let bar =
-        || Bar { label: format!("budget, {}", closed_by(party)), ..drawn(together(String::new(), party, &sources)) };
+    let bar = || Bar {
+        label: format!("budget, {}", closed_by(party)),
+        ..drawn(together(budget, String::new(), party, &sources))
+    };
     (!sources.is_empty()).then(bar)
 }
 

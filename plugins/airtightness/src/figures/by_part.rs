@@ -3,7 +3,7 @@
 use super::{budget_subject, closed_by, listed, shown};
 use crate::budget::Budget;
 use crate::item::Part;
-use crate::spread::{Drawn, Source, draws, sources};
+use crate::spread::{Source, sources};
 use mateline_model::home::Party;
 use mateline_model::quantity::{Flow, UnitSystem, Units};
 use mateline_model::{Bar, Drawing, Figure};
@@ -73,7 +73,7 @@ pub(super) fn figure(budget: &Budget, units: UnitSystem) -> Option<Figure> {
         return None;
     }
     let bars: Vec<BudgetBar> =
-        [Party::Factory, Party::Site].into_iter().flat_map(|party| of_party(&rows, party, whole)).collect();
+        [Party::Factory, Party::Site].into_iter().flat_map(|party| of_party(budget, &rows, party, whole)).collect();
     let missing = budget.lacking.len();
     let lacking = match missing {
         0 => String::new(),
@@ -95,7 +95,7 @@ pub(super) fn figure(budget: &Budget, units: UnitSystem) -> Option<Figure> {
     })
 }
 
-fn of_party(rows: &[Row], party: Party, whole: f64) -> Vec<BudgetBar> {
+fn of_party(budget: &Budget, rows: &[Row], party: Party, whole: f64) -> Vec<BudgetBar> {
     let own: Vec<&Row> = rows.iter().filter(|row| row.party == party && row.source.mean > 0.0).collect();
     let large = own.iter().take(NAMED).filter(|row| row.source.mean >= SMALL * whole).count();
     // A bar for one small part takes no more room than the part itself.
@@ -104,14 +104,14 @@ fn of_party(rows: &[Row], party: Party, whole: f64) -> Vec<BudgetBar> {
     let mut bars: Vec<BudgetBar> = own.iter().map(|row| bar(row.label.clone(), party, &row.source)).collect();
     if !small.is_empty() {
         let sources: Vec<Source> = small.iter().map(|row| row.source.clone()).collect();
-        bars.push(together(format!("{} smaller parts", small.len()), party, &sources));
+        bars.push(together(budget, format!("{} smaller parts", small.len()), party, &sources));
     }
     bars
 }
 
 /// Several rows as one bar, its ends from draws of their sum.
-pub(super) fn together(label: String, party: Party, sources: &[Source]) -> BudgetBar {
-    let drawn = Drawn::new(draws(sources));
+pub(super) fn together(budget: &Budget, label: String, party: Party, sources: &[Source]) -> BudgetBar {
+    let drawn = budget.drawn_of(sources);
     let at = |share| Flow::from_si(drawn.quantile(share));
     let mean = sources.iter().map(|source| source.mean).sum();
     BudgetBar { label, party, low: at(0.1), best: Flow::from_si(mean), high: at(0.9) }
