@@ -26,6 +26,24 @@ pub struct Substances {
     /// Words that a text must be.
     #[serde(default)]
     pub exactly: Vec<String>,
+    /// The phrases in their plain form.
+    #[serde(skip)]
+    plain_holding: Vec<String>,
+    /// The words in their plain form.
+    #[serde(skip)]
+    plain_exactly: Vec<String>,
+}
+
+impl Substances {
+    /// Its phrases, each as it stands in the file and in its plain form.
+    fn phrases(&self) -> impl Iterator<Item = (&String, &str)> {
+        self.holding.iter().zip(self.plain_holding.iter().map(String::as_str))
+    }
+
+    /// Its words, in the same way.
+    fn words(&self) -> impl Iterator<Item = (&String, &str)> {
+        self.exactly.iter().zip(self.plain_exactly.iter().map(String::as_str))
+    }
 }
 
 /// Every kind, by id, in the order of its file.
@@ -36,7 +54,12 @@ pub fn substances() -> &'static IndexMap<String, Substances> {
 
 /// Reads the embedded file. It does not change after the build, and a test holds that it can be read.
 fn read() -> Result<IndexMap<String, Substances>, serde_yaml::Error> {
-    serde_yaml::from_str(TABLE)
+    let mut all: IndexMap<String, Substances> = serde_yaml::from_str(TABLE)?;
+    for kind in all.values_mut() {
+        kind.plain_holding = kind.holding.iter().map(|phrase| plain(phrase)).collect();
+        kind.plain_exactly = kind.exactly.iter().map(|word| plain(word)).collect();
+    }
+    Ok(all)
 }
 
 /// Words that say a substance is not there.
@@ -52,8 +75,8 @@ pub fn matches(content: &str) -> Vec<(&'static str, &'static Substances, String)
         .collect();
     let matched = |kind: &Substances| {
         let number = kind.cas.iter().find(|number| !absent && numbers.contains(number));
-        let phrase = || kind.holding.iter().find(|phrase| !absent && holds(&text, &plain(phrase)));
-        let word = || kind.exactly.iter().find(|word| plain(word) == text);
+        let phrase = || kind.phrases().find(|(_, phrase)| !absent && holds(&text, phrase)).map(|(phrase, _)| phrase);
+        let word = || kind.words().find(|(_, word)| *word == text).map(|(word, _)| word);
         number.or_else(phrase).or_else(word).cloned()
     };
     substances().iter().filter_map(|(id, kind)| Some((id.as_str(), kind, matched(kind)?))).collect()
@@ -68,16 +91,14 @@ pub fn nearly(content: &str) -> Option<&'static str> {
         return None;
     }
     let words: Vec<&str> = text.split(' ').collect();
-    let held = |phrase: &&String| {
-        let phrase = plain(phrase);
+    let held = |(_, phrase): &(&String, &str)| {
         let count = phrase.split(' ').count();
-        (1..=count).any(|some| words.windows(some).any(|window| is_nearly(window, &phrase)))
+        (1..=count).any(|some| words.windows(some).any(|window| is_nearly(window, phrase)))
     };
-    let whole = |word: &&String| is_nearly(&words, &plain(word));
-    let phrase = substances()
-        .values()
-        .find_map(|kind| kind.holding.iter().find(held).or_else(|| kind.exactly.iter().find(whole)));
-    phrase.map(String::as_str)
+    let whole = |(_, word): &(&String, &str)| is_nearly(&words, word);
+    let mut kinds = substances().values();
+    let found = kinds.find_map(|kind| kind.phrases().find(held).or_else(|| kind.words().find(whole)));
+    found.map(|(phrase, _)| phrase.as_str())
 }
 
 #[cfg(test)]

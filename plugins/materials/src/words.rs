@@ -16,7 +16,10 @@ fn singular(word: &str) -> &str {
 
 /// Whether a plain text holds a plain phrase as whole words.
 pub(crate) fn holds(text: &str, phrase: &str) -> bool {
-    format!(" {text} ").contains(&format!(" {phrase} "))
+    let from_here = |at: usize| text.get(at..)?.strip_prefix(phrase);
+    // A phrase begins where a word does, and ends where one does.
+    let mut begins = std::iter::once(0).chain(text.match_indices(' ').map(|(at, _)| at + 1));
+    begins.any(|at| from_here(at).is_some_and(|after| after.is_empty() || after.starts_with(' ')))
 }
 
 /// Whether plain words are a plain phrase but for a slip: one letter in a word of five and more, two in one of eight and
@@ -25,12 +28,15 @@ pub(crate) fn is_nearly(words: &[&str], phrase: &str) -> bool {
     let near = |(word, wanted): (&&str, &str)| match wanted.chars().count() {
         0..4 => *word == wanted,
         4 => *word == wanted || strsim::osa_distance(word, wanted) == 1 && letters(word) == letters(wanted),
-        5..8 => strsim::osa_distance(word, wanted) <= 1,
-        8.. => strsim::osa_distance(word, wanted) <= 2,
+        long @ 5.. => {
+            let slips = if long < 8 { 1 } else { 2 };
+            // Words of other lengths are no nearer than by what one is longer.
+            word.chars().count().abs_diff(long) <= slips && strsim::osa_distance(word, wanted) <= slips
+        }
     };
     let wanted = phrase.split(' ');
     wanted.clone().count() == words.len() && words.iter().zip(wanted).all(near)
-        || words.concat() == phrase.replace(' ', "")
+        || words.iter().flat_map(|word| word.chars()).eq(phrase.chars().filter(|letter| *letter != ' '))
 }
 
 fn letters(word: &str) -> Vec<char> {
