@@ -26,6 +26,7 @@ pub fn engine() -> &'static Engine {
         Engine::new(plugins, mateline_rules::PACKS, mateline_plugins::materials().clone())
             .expect("the built-in plugins fit together")
             .asking(mateline_rules::ASKING)
+            .with_levers(mateline_rules::LEVERS)
             .trying_with(mateline_plugins::roughly(shelf()))
     })
 }

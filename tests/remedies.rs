@@ -3,18 +3,16 @@
 
 use mateline_engine::load::{Edit, written};
 use mateline_engine::remedies::{Levers, Reached, Remedy, Search, Target};
-use mateline_engine::{Options, Session};
+use mateline_engine::{Engine, Options, Session};
 use mateline_model::quantity::parse;
 use mateline_model::{Outcome, Report, Verdict};
 use mateline_tests::{Copy, check_file, engine};
 use std::path::Path;
-
-fn levers() -> Levers {
-    Levers::read("levers.yaml", mateline_rules::LEVERS).unwrap_or_else(|bad| panic!("{bad}"))
-}
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 fn search(home: &Path) -> Search<'_> {
-    Search::new(engine(), home, Options::default(), &levers()).unwrap_or_else(|bad| panic!("{bad}"))
+    Search::new(engine(), home, Options::default()).unwrap_or_else(|bad| panic!("{bad}"))
 }
 
 fn verdict<'a>(report: &'a Report, rule: &str, subject: &str) -> &'a Verdict {
@@ -112,7 +110,7 @@ fn levers_that_cannot_be_are_refused() {
         let bad = Levers::read("levers.yaml", &text).unwrap_err();
         assert!(bad.problems.iter().any(|problem| problem.message.contains(message)), "{message}: {bad}");
     }
-    levers();
+    Levers::read("levers.yaml", mateline_rules::LEVERS).unwrap_or_else(|bad| panic!("{bad}"));
 }
 
 /// The starter with its thin board, and what a home says of levers.
@@ -158,7 +156,7 @@ fn a_home_prices_alters_and_forbids_levers() {
     ] {
         let copy = priced(&format!("\nlevers:\n  {said}\n"));
         let home = copy.home();
-        let bad = Search::new(engine(), &home, Options::default(), &levers()).err().expect(message);
+        let bad = engine().check(&home, &Options::default()).err().expect(message);
         let told = bad.problems.iter().find(|problem| problem.message.contains(message));
         assert!(told.is_some_and(|told| told.at.line > 1), "{message}: {bad}");
     }
@@ -228,4 +226,42 @@ fn the_way_to_a_pack_ends_where_its_changes_lead() {
     let open = report.verdicts.iter().filter(|v| v.pack == "energy-code-2021" && v.outcome == Outcome::Short);
     let open = open.filter(|v| v.severity == mateline_model::Severity::Required).count();
     assert_eq!(open, way.beyond.len(), "{way:?}");
+}
+
+/// A store that counts how often it is asked.
+#[derive(Default)]
+struct Counting(AtomicUsize);
+
+impl mateline_plugins::Store for Counting {
+    fn fetch(&self, name: &str) -> Option<Vec<u8>> {
+        self.0.fetch_add(1, Ordering::Relaxed);
+        mateline_tests::shelf().fetch(name)
+    }
+
+    fn keep(&self, name: &str, bytes: &[u8]) {
+        mateline_tests::shelf().keep(name, bytes);
+    }
+}
+
+/// What rough trials find is what trials with the plugins as they are find: of a verdict on which heat through junctions
+/// bears, the same changes, limits and prices.
+#[test]
+fn rough_trials_change_no_answer() {
+    let home = mateline_tests::example("heron-lane");
+    let as_they_are = || {
+        let plugins = mateline_plugins::built_in_with(mateline_tests::shelf());
+        let engine = Engine::new(plugins, mateline_rules::PACKS, mateline_plugins::materials().clone()).unwrap();
+        engine.with_levers(mateline_rules::LEVERS)
+    };
+    let counting = Arc::new(Counting::default());
+    let (fully, roughly) = (as_they_are(), as_they_are().trying_with(mateline_plugins::roughly(counting.clone())));
+    let told = |engine| {
+        let search = Search::new(engine, &home, Options::default()).unwrap_or_else(|bad| panic!("{bad}"));
+        let found = search.remedies(verdict(search.base(), "moisture-control/peak-water", "assemblies.basement-wall"));
+        found.iter().map(|remedy| format!("{remedy:?}")).collect::<Vec<_>>()
+    };
+    let found = told(&fully);
+    assert!(!found.is_empty());
+    assert_eq!(told(&roughly), found);
+    assert!(counting.0.load(Ordering::Relaxed) > 0, "sections were tried roughly");
 }

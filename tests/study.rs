@@ -3,7 +3,6 @@
 
 use mateline_engine::Options;
 use mateline_engine::load::{Node, written};
-use mateline_engine::remedies::Levers;
 use mateline_engine::study::{Kept, Plan, Shard, head, merged};
 use mateline_model::quantity::{parse, unit};
 use mateline_model::{Severity, StudyRow};
@@ -13,8 +12,7 @@ use std::path::Path;
 const WHOLE: Shard = Shard { number: 1, of: 1 };
 
 fn plan(file: &Path) -> Plan<'static> {
-    let levers = Levers::read("levers.yaml", mateline_rules::LEVERS).unwrap_or_else(|bad| panic!("{bad}"));
-    Plan::read(engine(), file, Options::default(), &levers).unwrap_or_else(|bad| panic!("{bad}"))
+    Plan::read(engine(), file, Options::default()).unwrap_or_else(|bad| panic!("{bad}"))
 }
 
 fn rows(plan: &Plan<'_>, shard: Shard) -> Vec<StudyRow> {
@@ -146,7 +144,6 @@ fn a_run_goes_on_from_any_byte() {
 #[test]
 fn a_study_that_cannot_be_is_refused_at_its_line() {
     let (folder, file) = small();
-    let levers = Levers::read("levers.yaml", mateline_rules::LEVERS).unwrap_or_else(|bad| panic!("{bad}"));
     let good = std::fs::read_to_string(&file).unwrap();
     for (old, new, message, line) in [
         ("lever: outside-insulation", "lever: outside-insulaton", "there is no lever outside-insulaton", 5),
@@ -161,7 +158,7 @@ fn a_study_that_cannot_be_is_refused_at_its_line() {
         let text = good.replacen(old, new, 1);
         assert_ne!(text, good, "{old}");
         std::fs::write(&file, text).unwrap();
-        let bad = Plan::read(engine(), &file, Options::default(), &levers).err().expect(message);
+        let bad = Plan::read(engine(), &file, Options::default()).err().expect(message);
         let told = bad.problems.iter().find(|problem| problem.message.contains(message));
         assert_eq!(told.map(|told| told.at.line), Some(line), "{message}: {bad}");
     }

@@ -11,7 +11,7 @@
 )]
 
 use mateline_engine::load::Edit;
-use mateline_engine::remedies::{Levers, Search};
+use mateline_engine::remedies::Search;
 use mateline_engine::study::{Plan, Shard};
 use mateline_engine::{Engine, Options, Session};
 use mateline_model::Outcome;
@@ -41,14 +41,13 @@ fn main() {
     let store: Arc<dyn mateline_plugins::Store> = Arc::new(Shelf::default());
     let plugins = mateline_plugins::built_in_with(Arc::clone(&store));
     let engine = Engine::new(plugins, mateline_rules::PACKS, mateline_plugins::materials().clone()).unwrap();
-    let engine = engine.trying_with(mateline_plugins::roughly(store));
-    let levers = Levers::read("levers.yaml", mateline_rules::LEVERS).unwrap();
-    remedies(&engine, &levers);
-    studies(&engine, &levers);
+    let engine = engine.with_levers(mateline_rules::LEVERS).trying_with(mateline_plugins::roughly(store));
+    remedies(&engine);
+    studies(&engine);
 }
 
 /// The remedies of one verdict, against a warm check of the home with another foam thickness.
-fn remedies(engine: &Engine, levers: &Levers) {
+fn remedies(engine: &Engine) {
     println!("{:<58} {:>13} {:>8}", "Heron Lane", "time", "ratio");
     let (home, options) = (example("heron-lane"), Options::default());
     let session = Session::new(engine);
@@ -60,7 +59,7 @@ fn remedies(engine: &Engine, levers: &Levers) {
     };
     let warm = median((1..10).map(warm).collect());
     row("a warm check after an edit of foam", warm, warm);
-    let search = Search::new(engine, &home, options, levers).unwrap();
+    let search = Search::new(engine, &home, options).unwrap();
     for (rule, subject) in [
         ("passive-envelope/opaque-u-factor-by-class", "assemblies.wall"),
         ("moisture-control/peak-water", "assemblies.basement-wall"),
@@ -75,7 +74,7 @@ fn remedies(engine: &Engine, levers: &Levers) {
 }
 
 /// A variant of a study, against a check by a process of its own; one thread against two.
-fn studies(engine: &Engine, levers: &Levers) {
+fn studies(engine: &Engine) {
     println!("\n{:<58} {:>13} {:>8}", "the example of a study, a variant of it", "time", "ratio");
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("study.yaml");
@@ -94,7 +93,7 @@ fn studies(engine: &Engine, levers: &Levers) {
         timed(|| command.status().unwrap()).0
     };
     let cold = program.exists().then(|| median((0..9).map(|_| process(&starter)).collect()));
-    let plan = Plan::read(engine, &file, Options::default(), levers).unwrap();
+    let plan = Plan::read(engine, &file, Options::default()).unwrap();
     let all = |threads: usize, most: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         let numbers = plan.numbers(Shard { number: 1, of: 1 }).take(most);

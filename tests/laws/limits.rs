@@ -3,7 +3,7 @@
 
 use super::homes::{self, Site};
 use mateline_engine::load::{Edit, Node};
-use mateline_engine::remedies::{Change, Levers, Search, Turned};
+use mateline_engine::remedies::{Change, Search, Turned};
 use mateline_engine::{Options, Session};
 use mateline_model::Outcome;
 use mateline_model::quantity::parse;
@@ -12,12 +12,11 @@ use std::path::Path;
 
 /// A number of random homes: of each so many open points that a lever turns, walked through in strides.
 fn hold(homes: std::ops::Range<u64>, points: usize, stride: usize) -> usize {
-    let levers = Levers::read("levers.yaml", mateline_rules::LEVERS).unwrap_or_else(|bad| panic!("{bad}"));
     let site = Site::new();
     let mut held = 0;
     for seed in homes {
         let home = site.put(&homes::random(seed));
-        let Ok(search) = Search::new(engine(), &home, Options::default(), &levers) else { continue };
+        let Ok(search) = Search::new(engine(), &home, Options::default()) else { continue };
         let short = search.base().verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Short);
         let short = short.filter(|verdict| verdict.quantity.as_deref().is_some_and(|q| q.starts_with("envelope.")));
         for verdict in short.take(points) {

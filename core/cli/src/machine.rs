@@ -19,6 +19,7 @@ pub fn engine(hosting: &Hosting, store: Option<Arc<dyn Store>>) -> Result<Engine
     let plugins = mateline_plugins::built_in_with(Arc::clone(&store));
     let engine = Engine::new(plugins, mateline_rules::PACKS, materials)?.trying_with(mateline_plugins::roughly(store));
     let engine = engine.asking(mateline_rules::ASKING).tracing(mateline_plugins::TABLES).judging_parts(part);
+    let engine = engine.with_levers(mateline_rules::LEVERS);
     Ok(match firm(hosting) {
         Some(folder) => engine.for_firm(&folder),
         None => engine,

@@ -11,6 +11,7 @@ use crate::only::Only;
 use crate::pack::{
     KeptPacks, Library, OF_MATELINE, Pack, Vocabulary, asked, load_pack, load_packs, opposed, pack_faults,
 };
+use crate::remedies::Levers;
 use crate::schedule::Schedule;
 use crate::settings::all_settings;
 use crate::worker::Declared;
@@ -30,6 +31,7 @@ use std::sync::Arc;
 pub struct Engine {
     schedule: Schedule,
     trying: Option<(String, Schedule)>,
+    levers: &'static str,
     library: Library,
     asking: &'static [&'static str],
     tables: Vec<Traced>,
@@ -102,6 +104,7 @@ impl Engine {
         Ok(Engine {
             schedule,
             trying: None,
+            levers: "{}",
             library,
             asking: &[],
             tables: Vec::new(),
@@ -126,6 +129,20 @@ impl Engine {
     pub fn trying_with(self, plugin: Box<dyn Plugin>) -> Engine {
         let name = plugin.declaration().name.to_owned();
         Engine { trying: Some((name, self.schedule.with(plugin))), ..self }
+    }
+
+    /// The same engine with these levers, as YAML: a home may alter them, and what it says of them is checked with it.
+    #[must_use]
+    pub fn with_levers(self, levers: &'static str) -> Engine {
+        Engine { levers, ..self }
+    }
+
+    /// The levers beneath those of a home.
+    ///
+    /// # Errors
+    /// Every problem with them.
+    pub(crate) fn levers(&self) -> Result<Levers, BadInput> {
+        Levers::read(&format!("{OF_MATELINE}levers.yaml"), self.levers)
     }
 
     /// Whether there is a sooner way to find what is asked for.
@@ -209,6 +226,7 @@ impl Engine {
         Ok(Engine {
             schedule,
             trying: None,
+            levers: self.levers,
             library: self.library,
             asking: self.asking,
             tables: self.tables.clone(),
@@ -375,6 +393,9 @@ impl Engine {
                 Err(problems) => (Vec::new(), invited.problems.into_iter().chain(problems).collect()),
             };
         let mut problems: Vec<Diagnosis> = conflicts.into_iter().chain(problems).collect();
+        if !home.levers.is_empty() {
+            problems.extend(self.levers()?.for_home(&home, &tree, &quantities).err().into_iter().flatten());
+        }
         let unwritten = |error: serde_json::Error| {
             BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
         };

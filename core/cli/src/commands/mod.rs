@@ -27,8 +27,7 @@ use crate::exit::Exit;
 use crate::{machine, output};
 use clap::CommandFactory;
 use mateline_engine::host::Host;
-use mateline_engine::remedies::Levers;
-use mateline_engine::{BadInput, Engine, Options};
+use mateline_engine::{Engine, Options};
 use mateline_model::Report;
 use mateline_plugins::Store;
 use std::sync::Arc;
@@ -98,11 +97,6 @@ fn report(engine: &Engine, common: &Common, colour: When) -> Result<Report, Exit
     let checked = engine.check(&common.home, &options(&common.judging));
     drop(checking);
     checked.map_err(|bad| output::bad_input(&bad, colour))
-}
-
-/// The levers that come with mateline.
-fn levers() -> Result<Levers, BadInput> {
-    Levers::read("<mateline>/levers.yaml", mateline_rules::LEVERS)
 }
 
 /// What a caller may ask of the engine.

@@ -4,7 +4,7 @@ use crate::arguments::{Remedies, When};
 use crate::exit::Exit;
 use crate::{edits, output};
 use mateline_engine::remedies::{Bought, Change, Reached, Remedy, Search, Target, Turned, Way};
-use mateline_engine::{BadInput, Engine, Options};
+use mateline_engine::{Engine, Options};
 use mateline_model::quantity::{Dimension, Quantity, Units};
 use mateline_model::{Drawing, Figure, OpenPoint, Outcome, Report, Severity, Subject, Verdict};
 use mateline_reports::{acts, shown};
@@ -38,7 +38,7 @@ struct All<'a> {
 pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
     let home = &remedies.common.home;
     let checking = output::doing(&format!("checking {}", home.display()));
-    let search = search(engine, home, super::options(&remedies.common.judging));
+    let search = Search::new(engine, home, super::options(&remedies.common.judging));
     drop(checking);
     let search = match search {
         Ok(search) => search,
@@ -48,11 +48,6 @@ pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
         Some(pack) => towards(&search, remedies, pack),
         None => open(&search, remedies),
     }
-}
-
-/// A home with the levers that come with mateline.
-fn search<'a>(engine: &'a Engine, home: &'a Path, options: Options) -> Result<Search<'a>, BadInput> {
-    Search::new(engine, home, options, &super::levers()?)
 }
 
 /// Changes that are told in the help of one verdict.
@@ -66,7 +61,7 @@ pub(super) fn advise(engine: &Engine, home: &Path, options: Options, report: &mu
         return;
     }
     let trying = output::doing("trying what would meet what is short");
-    if let Ok(search) = search(engine, home, options) {
+    if let Ok(search) = Search::new(engine, home, options) {
         for verdict in report.verdicts.iter_mut().filter(|verdict| short(verdict)) {
             let found = search.remedies(verdict);
             let told = found.iter().take(ADVISED).map(in_short);
@@ -80,7 +75,7 @@ pub(super) fn advise(engine: &Engine, home: &Path, options: Options, report: &mu
 /// What would meet what is short, as a table in plain words: the best priced change for each; none where none has a price.
 pub(super) fn choices(engine: &Engine, home: &Path, options: Options) -> Option<Figure> {
     let trying = output::doing("trying what would meet what is short");
-    let search = search(engine, home, options).ok()?;
+    let search = Search::new(engine, home, options).ok()?;
     let mut rows: Vec<Vec<String>> = Vec::new();
     for OpenPoint { verdict, .. } in search.base().open_points() {
         if verdict.outcome != Outcome::Short {

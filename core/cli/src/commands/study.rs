@@ -22,7 +22,7 @@ pub fn run(engine: &Engine, study: &Study, colour: When) -> Exit {
     let Some(file) = &study.file else { return output::refuse("name a study file, or merge with its parts") };
     let reading = output::doing(&format!("reading {}", file.display()));
     let options = super::options(&study.judging);
-    let plan = super::levers().and_then(|levers| Plan::read(engine, file, options, &levers));
+    let plan = Plan::read(engine, file, options);
     drop(reading);
     let plan = match plan {
         Ok(plan) => plan,

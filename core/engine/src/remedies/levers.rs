@@ -1,7 +1,7 @@
 //! What may be changed on a home: the levers that come with mateline, with what the firm and the home say of them.
 
-use crate::load::{BadInput, Diagnosis, Loaded, Node, Placed, SourceFile, Span, did_you_mean, parse, read};
-use mateline_model::home::{Elements, Id, Lever};
+use crate::load::{BadInput, Diagnosis, Node, Placed, SourceFile, Span, did_you_mean, parse, read};
+use mateline_model::home::{Elements, Home, Id, Lever};
 use mateline_model::quantity::{Dimension, Quantity, parse as quantity};
 use mateline_model::{QuantityDef, Report, Verdict};
 use std::collections::BTreeMap;
@@ -41,10 +41,15 @@ impl Levers {
     ///
     /// # Errors
     /// Every problem with what they say, each at its place.
-    pub fn for_home(&self, loaded: &Loaded, quantities: &BTreeMap<String, QuantityDef>) -> Result<Levers, BadInput> {
+    pub fn for_home(
+        &self,
+        home: &Home,
+        tree: &Placed,
+        quantities: &BTreeMap<String, QuantityDef>,
+    ) -> Result<Levers, Vec<Diagnosis>> {
         let known = |id: &Id| self.levers.iter().find(|(name, _)| *name == **id).map(|(_, lever)| lever);
         let (altered, own): (Vec<_>, Vec<_>) =
-            loaded.home.levers.iter().partition(|(id, lever)| known(id).is_some() && lever.field.is_none());
+            home.levers.iter().partition(|(id, lever)| known(id).is_some() && lever.field.is_none());
         let own = own.into_iter().map(|(id, lever)| (id.to_string(), lever.clone()));
         let altered: Vec<(String, Lever)> = altered
             .into_iter()
@@ -52,11 +57,11 @@ impl Levers {
             .collect();
         let mut said: Vec<(String, Lever)> = own.collect();
         said.extend(altered.iter().cloned());
-        let at = |path: &[&str]| loaded.tree.span_at(&[&["levers"], path].concat());
+        let at = |path: &[&str]| tree.span_at(&[&["levers"], path].concat());
         let mut problems = faults(&said, &at);
         problems.extend(unpriced(&said, quantities, &at));
         if !problems.is_empty() {
-            return Err(BadInput::new(problems, loaded.project.files().to_vec()));
+            return Err(problems);
         }
         for (name, lever) in &self.levers {
             if !said.iter().any(|(other, _)| other == name) {

@@ -61,9 +61,9 @@ impl<'a> Search<'a> {
     ///
     /// # Errors
     /// Every problem of the input.
-    pub fn new(engine: &'a Engine, home: &'a Path, options: Options, levers: &Levers) -> Result<Search<'a>, BadInput> {
+    pub fn new(engine: &'a Engine, home: &'a Path, options: Options) -> Result<Search<'a>, BadInput> {
         let trials = Trials::new(engine, home, options)?;
-        let levers = levers.for_home(trials.loaded(), &trials.base().quantities)?;
+        let levers = trials.levers(&engine.levers()?)?;
         Ok(Search { trials, levers, needs: OnceCell::new() })
     }
 

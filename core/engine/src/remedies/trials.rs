@@ -1,5 +1,6 @@
 //! Trying changes: the home checked with other values, whole or only what some rules look at.
 
+use super::levers::Levers;
 use super::turned::Turned;
 use crate::check::Checked;
 use crate::load::{BadInput, Changes, Edit, Loaded};
@@ -82,6 +83,16 @@ impl<'a> Trials<'a> {
     /// The tree and the files that the home was read from.
     pub fn loaded(&self) -> &Loaded {
         &self.loaded
+    }
+
+    /// Levers as they are on the home.
+    ///
+    /// # Errors
+    /// Every problem with what the firm or the home says of them.
+    pub fn levers(&self, levers: &Levers) -> Result<Levers, BadInput> {
+        let Loaded { home, tree, project, .. } = &self.loaded;
+        let levers = levers.for_home(home, tree, &self.base.report.quantities);
+        levers.map_err(|problems| BadInput::new(problems, project.files().to_vec()))
     }
 
     /// The home with changes, checked as a whole; none where no such home can be.

@@ -128,7 +128,7 @@ impl<'a> Plan<'a> {
     ///
     /// # Errors
     /// Every problem of the study at its place, or those of a home.
-    pub fn read(engine: &'a Engine, path: &Path, options: Options, levers: &Levers) -> Result<Plan<'a>, BadInput> {
+    pub fn read(engine: &'a Engine, path: &Path, options: Options) -> Result<Plan<'a>, BadInput> {
         let name = path.display().to_string();
         let refused = |message: String| {
             let file = SourceFile { name: name.clone(), text: String::new() };
@@ -164,7 +164,7 @@ impl<'a> Plan<'a> {
         let homes = homes.iter().map(|home| Trials::new(engine, home, options)).collect::<Result<Vec<_>, _>>()?;
         let Some(first) = homes.first() else { return Err(bad(problems)) };
         // The levers are those of the first home and its firm.
-        let levers = levers.for_home(first.loaded(), &first.base().quantities)?;
+        let levers = first.levers(&engine.levers()?)?;
         let mut wrong = |path: &[&str], message: String| problems.push(Diagnosis::new(tree.span_at(path), message));
         let varied = varied(&written, &levers, &mut wrong);
         if !problems.is_empty() {
