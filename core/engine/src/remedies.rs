@@ -1,7 +1,7 @@
 //! What would it take: the changes that turn an open verdict, tried on the home itself.
 //!
 //! What may be changed, in which steps and at what price, levers say ([`levers`]). While searching, only what the verdict
-//! looks at is run and judged ([`trials`]); what is suggested has been checked as a whole. Along a lever to one side a
+//! looks at is run and judged, roughly where the engine has a way and the limit is far ([`trials`]); what is suggested has been checked as a whole. Along a lever to one side a
 //! verdict is taken to be monotone: what its farthest step does not turn, no step before does.
 
 mod combinations;
