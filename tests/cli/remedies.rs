@@ -21,7 +21,7 @@ fn a_change_is_told_and_written_where_its_value_stands() {
     let checked = mateline(&["check", path, "--remedies"]);
     assert_eq!(code(&checked), 1);
     let help = stdout(&checked);
-    assert!(help.contains("or tested air leakage of the product: 0.3 cfm/ft² instead of"), "{help}");
+    assert!(help.contains("or tested air leakage of the product: 0.3 cfm/ft² (1.524 L/(s·m²)) instead of"), "{help}");
 
     let beyond = mateline(&["remedies", path, "--apply", "9"]);
     assert_eq!(code(&beyond), 2);

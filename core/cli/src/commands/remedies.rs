@@ -5,7 +5,7 @@ use crate::exit::Exit;
 use crate::{edits, output};
 use mateline_engine::remedies::{Bought, Change, Reached, Remedy, Search, Target, Turned, Way};
 use mateline_engine::{Engine, Options};
-use mateline_model::quantity::{Dimension, Quantity, Units};
+use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units, parse};
 use mateline_model::{Drawing, Figure, OpenPoint, Outcome, Report, Severity, Subject, Verdict};
 use mateline_reports::{acts, shown};
 use serde::Serialize;
@@ -62,9 +62,10 @@ pub(super) fn advise(engine: &Engine, home: &Path, options: Options, report: &mu
     }
     let trying = output::doing("trying what would meet what is short");
     if let Ok(search) = Search::new(engine, home, options) {
+        let units = report.units;
         for verdict in report.verdicts.iter_mut().filter(|verdict| short(verdict)) {
             let found = search.remedies(verdict);
-            let told = found.iter().take(ADVISED).map(in_short);
+            let told = found.iter().take(ADVISED).map(|remedy| in_short(remedy, units));
             let told: Vec<String> = verdict.help.take().into_iter().chain(told).collect();
             verdict.help = Some(told.join("; or ")).filter(|help| !help.is_empty());
         }
@@ -110,8 +111,9 @@ pub(super) fn choices(engine: &Engine, home: &Path, options: Options) -> Option<
 }
 
 /// A remedy in one sentence.
-fn in_short(remedy: &Remedy) -> String {
-    let changes = remedy.changes.iter().map(|change| format!("{} ({})", of_change(change), change.edit.path.join(".")));
+fn in_short(remedy: &Remedy, units: UnitSystem) -> String {
+    let changes =
+        remedy.changes.iter().map(|change| format!("{} ({})", of_change(change, units), change.edit.path.join(".")));
     let worse = match remedy.worse.len() {
         0 => String::new(),
         1 => ", which leaves another rule unmet".to_owned(),
@@ -178,7 +180,7 @@ fn text(search: &Search<'_>, all: &[Told]) -> String {
         }
         for remedy in &told.remedies {
             number += 1;
-            text.push_str(&of_remedy(number, remedy));
+            text.push_str(&of_remedy(number, remedy, search.base().units));
         }
         text.push('\n');
     }
@@ -215,16 +217,29 @@ fn nothing(report: &Report, remedies: &Remedies) -> String {
 
 /// An amount of money with its sign.
 fn money(amount: f64) -> String {
-    let shown = Units::MONEY.show(Quantity::new(amount, Dimension::MONEY), mateline_model::quantity::UnitSystem::Ip);
+    let shown = Units::MONEY.show(Quantity::new(amount, Dimension::MONEY), UnitSystem::Ip);
     if amount < 0.0 { shown } else { format!("+{shown}") }
 }
 
-fn of_change(change: &Change) -> String {
-    let limit = change.limit.as_ref().map_or_else(String::new, |limit| format!(", from {limit} on"));
+fn of_change(change: &Change, system: UnitSystem) -> String {
+    let limit = change.limit.as_ref().map_or_else(String::new, |limit| format!(", from {} on", in_both(limit, system)));
     let price = change.price.map_or_else(String::new, |price| {
         format!(", {}{}", if price.is_between { "about " } else { "" }, money(price.money))
     });
-    format!("{}: {} instead of {}{limit}{price}", change.title, change.edit.text, change.now)
+    format!("{}: {} instead of {}{limit}{price}", change.title, in_both(&change.edit.text, system), change.now)
+}
+
+/// Sizes are written as they are sold; a report in the other system of units adds what that is there.
+fn in_both(text: &str, system: UnitSystem) -> String {
+    let Ok(quantity) = parse(text) else { return text.to_owned() };
+    let is_layer = quantity.dimension == Dimension::LENGTH && quantity.si.abs() < 1.0;
+    let units = if is_layer { Units::THICKNESS } else { Units::usual(quantity.dimension) };
+    let other = if system == UnitSystem::Si { UnitSystem::Ip } else { UnitSystem::Si };
+    let ((here, _), (there, _)) = (units.of(system), units.of(other));
+    match here != there && text.ends_with(there) && !text.ends_with(&format!("·{there}")) {
+        true => format!("{text} ({})", units.show(quantity, system)),
+        false => text.to_owned(),
+    }
 }
 
 fn of_shared(change: &Change) -> String {
@@ -240,11 +255,11 @@ fn of_place(change: &Change) -> String {
     format!("     {} at {}\n{shared}{caution}", change.edit.path.join("."), shown::place(&change.at))
 }
 
-fn of_remedy(number: usize, remedy: &Remedy) -> String {
+fn of_remedy(number: usize, remedy: &Remedy, units: UnitSystem) -> String {
     let mut text = String::new();
     for (place, change) in remedy.changes.iter().enumerate() {
         let start = if place == 0 { format!("{number:>3}  ") } else { "     and ".to_owned() };
-        text.push_str(&format!("{start}{}\n{}", of_change(change), of_place(change)));
+        text.push_str(&format!("{start}{}\n{}", of_change(change, units), of_place(change)));
     }
     if let (Some(price), true) = (remedy.price(), remedy.changes.len() > 1) {
         text.push_str(&format!("     together {}\n", money(price)));
@@ -318,7 +333,7 @@ fn of_way(search: &Search<'_>, pack: &str, way: &Way) -> String {
             1 => "1 left".to_owned(),
             many => format!("{many} left"),
         };
-        text.push_str(&format!("  {cost:>9}  {}; {open}\n", of_change(change)));
+        text.push_str(&format!("  {cost:>9}  {}; {open}\n", of_change(change, search.base().units)));
         text.push_str(&of_place(change).replace("     ", "             "));
     }
     if !way.is_priced && !way.bought.is_empty() {
