@@ -146,12 +146,14 @@ fn a_home_prices_alters_and_forbids_levers() {
     // 1/2 in lies a sixth of the way from 0.4 to 1 in.
     let expected = (per_foot(&remedy.changes[0].edit.text) - 1.2) * area.si / 0.3048_f64.powi(2);
     assert!((remedy.price().unwrap() - expected).abs() < 1e-6 * expected, "{remedy:?}, {expected}");
-    assert!(remedy.changes[0].price.unwrap().is_between);
+    assert!(remedy.changes[0].price.unwrap().is_near);
     assert_eq!(search.levers().forbidden().map(|(name, _)| name).collect::<Vec<_>>(), ["member-size", "cavity-fill"]);
 
     for (said, message) in [
         ("outside-insulation: {per: takeoff.net_areas}", "no plugin finds takeoff.net_areas"),
         ("outside-insulation: {per: takeoff.net_area, prices: {1 in: 4 $/ft}}", "is no price by takeoff.net_area"),
+        ("foundation-kind: {priced_by: envelope.ua of home}", "is no amount of money of something"),
+        ("foundation-kind: {per: takeoff.net_area}", "stands beside a price per something"),
         ("roof-colour: {steps: [1 in]}", "none of its name comes with mateline"),
     ] {
         let copy = priced(&format!("\nlevers:\n  {said}\n"));

@@ -48,6 +48,31 @@ fn small() -> (tempfile::TempDir, std::path::PathBuf) {
     (folder, file)
 }
 
+/// Kinds of foundation cost what the comparison of foundations says of each, less what that of the home costs.
+#[test]
+fn foundations_are_priced_by_their_comparison() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = mateline_tests::example("heron-lane");
+    let study = format!(
+        "study: Foundations\nhomes: [{}]\nvary: {{kind: {{lever: foundation-kind}}}}\ncolumns: {{loss: envelope.ua}}\n",
+        home.display()
+    );
+    let file = folder.path().join("study.yaml");
+    std::fs::write(&file, study).unwrap();
+    let report = check_file(&home).unwrap_or_else(|bad| panic!("{bad}"));
+    let cost = |kind: &str| {
+        let fact = report.facts.get(&format!("alternatives.{kind}").as_str().into(), "foundation.cost");
+        fact.unwrap().value.number().unwrap().si
+    };
+    let found = rows(&plan(&file), WHOLE);
+    assert_eq!(found.len(), 4);
+    for row in found {
+        let kind = row.set[0].as_deref().unwrap();
+        let expected = cost(kind) - cost("basement");
+        assert!((row.cost.unwrap() - expected).abs() < 1e-6, "{kind}: {row:?}, {expected}");
+    }
+}
+
 /// A row says what the check of a home says that has the variant's values in its files.
 #[test]
 fn a_row_is_what_a_check_from_nothing_says() {

@@ -224,7 +224,7 @@ fn money(amount: f64) -> String {
 fn of_change(change: &Change, system: UnitSystem) -> String {
     let limit = change.limit.as_ref().map_or_else(String::new, |limit| format!(", from {} on", in_both(limit, system)));
     let price = change.price.map_or_else(String::new, |price| {
-        format!(", {}{}", if price.is_between { "about " } else { "" }, money(price.money))
+        format!(", {}{}", if price.is_near { "about " } else { "" }, money(price.money))
     });
     format!("{}: {} instead of {}{limit}{price}", change.title, in_both(&change.edit.text, system), change.now)
 }

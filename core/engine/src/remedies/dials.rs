@@ -1,12 +1,12 @@
 //! The steps that a lever offers on one value of a home, from what stands there outwards, each with its price.
 
-use super::levers::{Handle, size};
+use super::levers::{Handle, STEP, priced_by, size};
 use super::trials::Trials;
 use crate::Engine;
 use crate::load::{Edit, Node, Placed, Span};
 use mateline_model::home::{Lever, Towards};
 use mateline_model::quantity::Quantity;
-use mateline_model::{Place, Subject};
+use mateline_model::{Facts, Place, Subject};
 use serde::Serialize;
 
 /// A change of one value.
@@ -35,14 +35,14 @@ pub struct Change {
 pub struct Price {
     /// The amount.
     pub money: f64,
-    /// Whether a size in between was priced in proportion.
-    pub is_between: bool,
+    /// Whether it is near: a size in between was priced in proportion, or a fact that rests on rates is the price.
+    pub is_near: bool,
 }
 
 impl Price {
     /// Two together.
     fn and(self, other: Price) -> Price {
-        Price { money: self.money + other.money, is_between: self.is_between || other.is_between }
+        Price { money: self.money + other.money, is_near: self.is_near || other.is_near }
     }
 }
 
@@ -186,34 +186,45 @@ fn at_place(here: &Placed, span: Span, path: &mut Vec<String>, found: &mut Vec<V
 /// The prices of a lever on a value.
 struct Prices<'a> {
     lever: &'a Lever,
+    facts: &'a Facts,
     /// What they are multiplied by, in SI; none where that is not known.
     amount: Option<f64>,
 }
 
 impl<'a> Prices<'a> {
-    fn of(trials: &Trials<'_>, lever: &'a Lever, path: &[String]) -> Prices<'a> {
+    fn of(trials: &'a Trials<'_>, lever: &'a Lever, path: &[String]) -> Prices<'a> {
+        let facts = &trials.base().facts;
         let amount = match &lever.per {
             None => Some(1.0),
             Some(per) => {
-                let facts = &trials.base().facts;
                 let subjects = (1..=path.len()).rev().map(|end| path.get(..end).unwrap_or_default().join("."));
                 let mut subjects = subjects.map(|path| Subject::from(path.as_str())).chain([Subject::home()]);
                 subjects.find_map(|subject| Some(facts.get(&subject, per)?.value.number()?.si))
             }
         };
-        Prices { lever, amount }
+        Prices { lever, facts, amount }
+    }
+
+    /// The price of a step by a fact, which rests on rates and quantities.
+    fn worked_out(&self, text: &str) -> Option<f64> {
+        let (quantity, subject) = priced_by(self.lever)?;
+        let subject = Subject::from(subject.replace(STEP, text).as_str());
+        Some(self.facts.get(&subject, quantity)?.value.number()?.si)
     }
 
     /// What it costs to have one text in place of another.
     fn between(&self, now: &str, then: &str) -> Option<Price> {
-        let ((from, is_between), (to, is_between_too)) = (self.price(now)?, self.price(then)?);
-        Some(Price { money: (to - from) * self.amount?, is_between: is_between || is_between_too })
+        let ((from, is_near), (to, is_near_too)) = (self.price(now)?, self.price(then)?);
+        Some(Price { money: (to - from) * self.amount?, is_near: is_near || is_near_too })
     }
 
     /// The price of a text, and whether it lies between two sizes.
     fn price(&self, text: &str) -> Option<(f64, bool)> {
         if let Some(price) = self.lever.prices.get(text) {
             return Some((size(price)?.si, false));
+        }
+        if let Some(price) = self.worked_out(text) {
+            return Some((price, true));
         }
         let wanted = size(text)?.si;
         let known = self.lever.prices.iter().filter_map(|(step, price)| Some((size(step)?.si, size(price)?.si)));

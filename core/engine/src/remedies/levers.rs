@@ -179,6 +179,18 @@ fn unpriced(
 ) -> Vec<Diagnosis> {
     let mut problems = Vec::new();
     for (id, lever) in levers {
+        if let Some(said) = &lever.priced_by {
+            let quantity = priced_by(lever).map_or("", |(quantity, _)| quantity);
+            let is_money = quantities.get(quantity).is_some_and(|fact| fact.dimension() == Dimension::MONEY);
+            if !is_money || lever.per.is_some() {
+                let why =
+                    if is_money { "stands beside a price per something" } else { "is no amount of money of something" };
+                problems.push(Diagnosis::new(
+                    at(&[id, "priced_by"]),
+                    format!("the lever {id} is priced by '{said}', which {why}"),
+                ));
+            }
+        }
         let Some(per) = &lever.per else { continue };
         let Some(fact) = quantities.get(&**per) else {
             let near = did_you_mean(per, quantities.keys().map(String::as_str));
@@ -195,6 +207,14 @@ fn unpriced(
         }
     }
     problems
+}
+
+/// What stands in a subject for the step that has a price.
+pub(super) const STEP: &str = "STEP";
+
+/// The quantity that is a lever's price, and of what it is.
+pub(super) fn priced_by(lever: &Lever) -> Option<(&str, &str)> {
+    lever.priced_by.as_ref()?.split_once(" of ")
 }
 
 /// A quantity with its unit; none where a step is a word.

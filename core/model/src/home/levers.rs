@@ -41,6 +41,9 @@ pub struct Lever {
     /// is that of the element as a whole.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub per: Option<Name>,
+    /// The fact that is the price of a step where no price is given: QUANTITY of SUBJECT, with STEP in place of the step.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub priced_by: Option<Name>,
     /// Why it is not to be used here.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub forbidden: Option<Name>,
@@ -74,6 +77,7 @@ impl Lever {
             caution: self.caution.or(other.caution),
             prices: if self.prices.is_empty() { other.prices } else { self.prices },
             per: self.per.or(other.per),
+            priced_by: self.priced_by.or(other.priced_by),
             forbidden: self.forbidden.or(other.forbidden),
         }
     }
