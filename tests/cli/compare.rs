@@ -335,6 +335,16 @@ fn a_check_asks_a_former_revision_what_was() {
         }
     }
     assert_eq!(code(&check(&["homes/heron/home.yaml", "--former", "homes/heron"])), 0, "as before");
+    // A packet says what the check says.
+    for (former, says) in [(&["--former", "v2:homes/heron"][..], "is above 12.00 ft"), (&[], "no former revision")] {
+        let out = repository.folder.path().join(format!("packet-{}", former.len()));
+        let mut packet = program();
+        packet.args(["packet", "homes/heron/home.yaml", "--for", "verifier", "--out"]).arg(&out).args(former);
+        let written = packet.current_dir(repository.folder.path()).output().unwrap();
+        assert_eq!(code(&written), 0, "{}", stderr(&written));
+        let page = std::fs::read_to_string(out.join("packet.html")).unwrap();
+        assert!(page.contains(says), "{says}");
+    }
     // One home of the folder was there before, the other is new: nothing was before it, which stays unproven.
     write_home(&repository.folder.path().join("homes/teal"), "12 ft", "A");
     std::fs::write(repository.folder.path().join("homes/teal/firm.yaml"), &grows).unwrap();

@@ -3,7 +3,7 @@
 mod checking;
 mod packets;
 
-pub use checking::{Check, Format, Manual, Watch};
+pub use checking::{Before, Check, Format, Manual, Watch};
 pub use packets::{Packet, PacketCommand, PacketToWrite, Reader};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};

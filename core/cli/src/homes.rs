@@ -1,6 +1,6 @@
 //! The homes of a run: checking them side by side, and how each one ends the run.
 
-use crate::arguments::When;
+use crate::arguments::{Before, When};
 use crate::exit::Exit;
 use crate::found::{Found, from_here, from_here_in};
 use crate::output;
@@ -21,14 +21,25 @@ pub struct Formers {
 }
 
 impl Formers {
+    /// What was typed as the former revision of one home; none where nothing was.
+    ///
+    /// # Errors
+    /// A sentence that says what is not there.
+    pub fn of_one(before: &Before) -> Result<Option<Formers>, String> {
+        let Some(typed) = &before.former else { return Ok(None) };
+        let firm = before.firm_was.as_deref().map(revision::firm).transpose()?;
+        Ok(Some(Formers { sides: vec![Some(revision::side(typed)?)], firm }))
+    }
+
     /// What was typed as the former revision of the homes that were found.
     ///
     /// # Errors
     /// A sentence that says what is not there.
-    pub fn of(typed: &Path, firm_was: Option<&Path>, found: &Found) -> Result<Formers, String> {
-        let firm = firm_was.map(revision::firm).transpose()?;
+    pub fn of(before: &Before, found: &Found) -> Result<Option<Formers>, String> {
+        let Some(typed) = &before.former else { return Ok(None) };
+        let firm = before.firm_was.as_deref().map(revision::firm).transpose()?;
         let sides = match (&found.folder, found.are_several) {
-            (_, false) => vec![Some(revision::side(typed)?)],
+            (_, false) => return Formers::of_one(before),
             (Some(folder), true) => {
                 let Some(homes) = Homes::of(typed)? else {
                     let shown = typed.display();
@@ -41,7 +52,7 @@ impl Formers {
             }
             (None, true) => return Err("--former goes with one home, or with one folder of homes".to_owned()),
         };
-        Ok(Formers { sides, firm })
+        Ok(Some(Formers { sides, firm }))
     }
 }
 
@@ -97,6 +108,19 @@ pub fn check(
         home
     };
     results.into_iter().map(show).collect()
+}
+
+/// Checks one home, after its former revision where there is one.
+///
+/// # Errors
+/// Every problem of the input.
+pub fn check_one(
+    engine: &Engine,
+    home: &Path,
+    former: Option<&Formers>,
+    options: &Options,
+) -> Result<Report, BadInput> {
+    checked_since(engine, home, former, 0, options)
 }
 
 /// Checks a home, after its former revision where there is one.

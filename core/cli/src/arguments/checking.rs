@@ -13,14 +13,8 @@ pub struct Check {
     pub homes: Vec<PathBuf>,
     #[command(flatten)]
     pub judging: Judging,
-    /// What was before, for rules that ask it: a home file, a folder with a home.yaml, or REVISION:path of the git
-    /// repository around the current folder, as for 'compare'. With a folder of homes, a folder in which the same homes
-    /// lie at the same places; for one that is not there nothing was before.
-    #[arg(long, value_name = "OLD")]
-    pub former: Option<PathBuf>,
-    /// The firm's folder as it was for OLD, as for 'compare'.
-    #[arg(long, value_name = "FOLDER", requires = "former")]
-    pub firm_was: Option<PathBuf>,
+    #[command(flatten)]
+    pub before: Before,
     /// What to write; may be given several times, with --out for all but one of them.
     #[arg(long, value_enum)]
     pub format: Vec<Format>,
@@ -33,6 +27,19 @@ pub struct Check {
     /// Say of each requirement that is short which changes would meet it, in the help of every format.
     #[arg(long)]
     pub remedies: bool,
+}
+
+/// What was before.
+#[derive(Debug, Args)]
+pub struct Before {
+    /// What was before, for rules that ask it: a home file, a folder with a home.yaml, or REVISION:path of the git
+    /// repository around the current folder, as for 'compare'. With a folder of homes, a folder in which the same homes
+    /// lie at the same places; for one that is not there nothing was before.
+    #[arg(long, value_name = "OLD")]
+    pub former: Option<PathBuf>,
+    /// The firm's folder as it was for OLD, as for 'compare'.
+    #[arg(long, value_name = "FOLDER", requires = "former")]
+    pub firm_was: Option<PathBuf>,
 }
 
 /// How much the listing of one home tells.

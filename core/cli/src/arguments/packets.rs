@@ -1,6 +1,6 @@
 //! What may be typed after `packet`.
 
-use super::Judging;
+use super::{Before, Judging};
 use clap::{Args, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -17,6 +17,8 @@ pub struct Packet {
     pub write: Option<PacketToWrite>,
     #[command(flatten)]
     pub judging: Judging,
+    #[command(flatten)]
+    pub before: Before,
 }
 
 /// What to do with a packet that was written.

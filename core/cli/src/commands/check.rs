@@ -21,8 +21,8 @@ pub fn run(engine: &Engine, check: &Check, colour: When) -> Exit {
     if let Err(message) = plan.fits(found.are_several) {
         return output::refuse(&message);
     }
-    let formers = check.former.as_deref().map(|former| Formers::of(former, check.firm_was.as_deref(), &found));
-    let formers = match formers.transpose() {
+    let formers = Formers::of(&check.before, &found);
+    let formers = match formers {
         Ok(formers) => formers,
         Err(message) => return output::refuse(&message),
     };

@@ -1,7 +1,8 @@
 //! `mateline packet`
 
-use crate::arguments::{Judging, Packet as Arguments, PacketCommand, PacketToWrite, Reader, When};
+use crate::arguments::{Packet as Arguments, PacketCommand, PacketToWrite, Reader, When};
 use crate::exit::Exit;
+use crate::homes::{self, Formers};
 use crate::output;
 use mateline_engine::Engine;
 use mateline_engine::load::{Project, open_file};
@@ -26,12 +27,13 @@ const SIGNED_UNCHECKED: &str = "it is signed, which was not checked: name the pu
 pub fn run(engine: &Engine, packet: &Arguments, colour: When) -> Exit {
     match (&packet.command, &packet.write) {
         (Some(PacketCommand::Verify { folder, by }), _) => verified(folder, by.as_deref()),
-        (None, Some(wanted)) => write(engine, wanted, &packet.judging, colour),
+        (None, Some(wanted)) => write(engine, wanted, packet, colour),
         (None, None) => output::refuse("name a home file, or 'verify' and a folder"),
     }
 }
 
-fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: When) -> Exit {
+fn write(engine: &Engine, wanted: &PacketToWrite, typed: &Arguments, colour: When) -> Exit {
+    let options = super::options(&typed.judging);
     // The cheapest reasons come first: a check of a large home takes a while.
     if let Err(error) = folder::is_free(&wanted.out) {
         return output::refuse(&error.to_string());
@@ -40,8 +42,12 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
         Ok(key) => key,
         Err(why) => return output::refuse(&why),
     };
+    let former = match Formers::of_one(&typed.before) {
+        Ok(former) => former,
+        Err(why) => return output::refuse(&why),
+    };
     let checking = output::doing(&format!("checking {}", wanted.home.display()));
-    let checked = engine.check(&wanted.home, &super::options(judging));
+    let checked = homes::check_one(engine, &wanted.home, former.as_ref(), &options);
     drop(checking);
     let mut report = match checked {
         Ok(report) => report,
@@ -51,7 +57,7 @@ fn write(engine: &Engine, wanted: &PacketToWrite, judging: &Judging, colour: Whe
         return output::refuse("choices are for the owner alone: other papers hold what is decided");
     }
     if wanted.choices {
-        let found = super::remedies::choices(engine, &wanted.home, super::options(judging));
+        let found = super::remedies::choices(engine, &wanted.home, options);
         report.figures.extend(found);
     }
     let attached = attached(&wanted.home, &report);
