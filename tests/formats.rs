@@ -73,6 +73,11 @@ fn every_sarif_log_follows_the_published_schema_and_reads_back() {
         let faults: Vec<String> =
             validator.iter_errors(&value).map(|fault| format!("{}: {fault}", fault.instance_path())).collect();
         assert!(faults.is_empty(), "{faults:#?}");
+        for run in value["runs"].as_array().unwrap() {
+            let texts = run["properties"]["rests_on"].as_array().map(Vec::as_slice).unwrap_or_default();
+            let is_unusable = run["invocations"][0]["exitCode"] == 2;
+            assert!(is_unusable != texts.iter().any(|text| text["sha256"].as_str().is_some_and(|sum| sum.len() == 64)));
+        }
         assert_eq!(serde_json::from_value::<sarif::Log>(value).unwrap(), log);
     }
 }

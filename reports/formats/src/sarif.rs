@@ -15,7 +15,7 @@ pub use log::*;
 use crate::finding::{self, Finding, findings};
 use crate::homes::Counts;
 use crate::{CheckedHome, comment, printable, shown};
-use mateline_model::{Outcome, Place, Report, Verdict};
+use mateline_model::{Outcome, Place, Report, Traced, Verdict};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -72,8 +72,18 @@ fn run(home: &CheckedHome, version: &str) -> Run {
             revision: home.result.as_ref().ok().map(|report| printable::line(&report.revision().id).into_owned()),
             met: counts.met,
             not_applicable: counts.not_applicable,
+            rests_on: home.result.as_ref().map(rests_on).unwrap_or_default(),
         },
     }
+}
+
+/// Every text that a report rests on, once.
+fn rests_on(report: &Report) -> Vec<Traced> {
+    let mut all: Vec<Traced> =
+        report.packs.iter().flat_map(|pack| &pack.texts).chain(&report.tables).cloned().collect();
+    all.sort();
+    all.dedup();
+    all
 }
 
 /// The exit code a check of this home alone ends with.

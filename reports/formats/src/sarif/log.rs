@@ -4,6 +4,7 @@
 //! Source: OASIS, Static Analysis Results Interchange Format (SARIF) Version 2.1.0, section 3 (from memory, high); the
 //! tests hold what is written against the published JSON Schema.
 
+use mateline_model::Traced;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -265,4 +266,7 @@ pub struct RunProperties {
     pub met: usize,
     /// Rules that do not concern the home.
     pub not_applicable: usize,
+    /// The packs, tables and lists that it rests on, each with its digest.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rests_on: Vec<Traced>,
 }
