@@ -41,6 +41,23 @@ fn a_change_is_told_and_written_where_its_value_stands() {
     assert!(stderr(&unknown).contains("no verdict by energy-code-2021/no-such-rule"), "{}", stderr(&unknown));
 }
 
+/// The pack to come to need not be one that the home names; one that nobody knows is told.
+#[test]
+fn the_way_to_a_pack_that_the_home_does_not_name() {
+    let home = crate::root().join("examples/starter/home.yaml");
+    let text = std::fs::read_to_string(&home).unwrap();
+    assert!(!text.contains("zero-energy-ready"));
+    let towards = |pack: &str| mateline(&["remedies", home.to_str().unwrap(), "--towards", pack, "--most", "20"]);
+    let told = towards("zero-energy-ready");
+    assert_eq!(code(&told), 0, "{}", stderr(&told));
+    for part in ["nothing to change for zero-energy-ready", "owed, not a matter of the design", "zero-energy-ready/"] {
+        assert!(stdout(&told).contains(part), "{part} in {}", stdout(&told));
+    }
+    let unknown = towards("zero-energy");
+    assert_eq!(code(&unknown), 2);
+    assert!(stderr(&unknown).contains("did you mean 'zero-energy-ready'"), "{}", stderr(&unknown));
+}
+
 /// A value that others share asks first; with --shared all of them change, at their one place.
 #[test]
 fn what_others_share_asks_first() {

@@ -224,8 +224,8 @@ pub struct Remedies {
     /// Advice that is short too.
     #[arg(long)]
     pub advice: bool,
-    /// The cheapest changes that meet all rules of this pack, its advice among them; by how much is changed where not all
-    /// have a price.
+    /// The cheapest changes that meet all rules of this pack, its advice among them, whether or not the home names it; by
+    /// how much is changed where not all have a price.
     #[arg(long, value_name = "PACK", conflicts_with_all = ["rule", "advice"])]
     pub towards: Option<String>,
     /// With --towards: the pack's requirements alone.

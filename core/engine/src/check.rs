@@ -15,7 +15,7 @@ use crate::remedies::Levers;
 use crate::schedule::Schedule;
 use crate::settings::all_settings;
 use crate::worker::Declared;
-use mateline_model::home::{Elements, Material};
+use mateline_model::home::{Elements, Home, Material, Name};
 use mateline_model::quantity::UnitSystem;
 use mateline_model::{
     Facts, Missing, PackSummary, Place, Pointer, Problem, QuantityDef, Read, Remark, Report, Subject, Traced, Verdict,
@@ -28,10 +28,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// A set of plugins, packs and materials that homes are checked with.
+#[derive(Clone)]
 pub struct Engine {
     schedule: Schedule,
     trying: Option<(String, Schedule)>,
     levers: &'static str,
+    also: Option<Name>,
     library: Library,
     asking: &'static [&'static str],
     tables: Vec<Traced>,
@@ -105,6 +107,7 @@ impl Engine {
             schedule,
             trying: None,
             levers: "{}",
+            also: None,
             library,
             asking: &[],
             tables: Vec::new(),
@@ -135,6 +138,21 @@ impl Engine {
     #[must_use]
     pub fn with_levers(self, levers: &'static str) -> Engine {
         Engine { levers, ..self }
+    }
+
+    /// The same engine, which judges every home by this pack too.
+    #[must_use]
+    pub fn judging_by(self, pack: Name) -> Engine {
+        Engine { also: Some(pack), ..self }
+    }
+
+    /// A home as it is judged: on the day asked for, and by the pack that is asked of every home.
+    fn asked_of(&self, home: &mut Home, options: &Options) {
+        if let Some(on) = options.on {
+            home.revision.date = on;
+        }
+        home.judge_by
+            .extend(self.also.iter().filter(|also| !home.judge_by.contains(also)).cloned().collect::<Vec<_>>());
     }
 
     /// The levers beneath those of a home.
@@ -223,20 +241,7 @@ impl Engine {
     /// Why the record cannot be used.
     pub fn knowing(&self, folder: &Path) -> Result<Engine, String> {
         let schedule = self.schedule.joined_by(recorded(folder)?);
-        Ok(Engine {
-            schedule,
-            trying: None,
-            levers: self.levers,
-            library: self.library,
-            asking: self.asking,
-            tables: self.tables.clone(),
-            materials: self.materials.clone(),
-            host: self.host.clone(),
-            firm: self.firm.clone(),
-            words: self.words.clone(),
-            parts: self.parts,
-            kept: Arc::clone(&self.kept),
-        })
+        Ok(Engine { schedule, trying: None, ..self.clone() })
     }
 
     /// Everything a rule may name.
@@ -367,9 +372,7 @@ impl Engine {
         memory: Option<&Memory>,
         former: Option<&Checked>,
     ) -> Result<Checked, BadInput> {
-        if let Some(on) = options.on {
-            loaded.home.revision.date = on;
-        }
+        self.asked_of(&mut loaded.home, options);
         let Loaded { home, tree, mut project, file, firm, renamed } = loaded;
         let invited = invite(self.host.as_ref(), &home, &tree, &project);
         let guests: Vec<&Declared> = invited.workers.iter().map(|guest| guest.declared()).collect();
@@ -505,9 +508,7 @@ impl Engine {
         only: &Only,
         roughly: bool,
     ) -> Result<(Facts, Vec<Verdict>), BadInput> {
-        if let Some(on) = options.on {
-            loaded.home.revision.date = on;
-        }
+        self.asked_of(&mut loaded.home, options);
         let Loaded { home, tree, mut project, firm, .. } = loaded;
         let bad = |problems: Vec<Diagnosis>, project: &Project| BadInput::new(problems, project.files().to_vec());
         let vocabulary =

@@ -37,6 +37,9 @@ struct All<'a> {
 /// Prints what turns what is short, and who owes what is unproven, or what meets a pack; with `--apply` writes it.
 pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
     let home = &remedies.common.home;
+    // The pack to come to need not be one that the home is judged by already.
+    let towards_pack = remedies.towards.as_ref().and_then(|pack| pack.parse().ok());
+    let engine = &towards_pack.map_or_else(|| engine.clone(), |pack| engine.clone().judging_by(pack));
     let checking = output::doing(&format!("checking {}", home.display()));
     let search = Search::new(engine, home, super::options(&remedies.common.judging));
     drop(checking);
