@@ -42,3 +42,4 @@ mod tidy;
 mod touching;
 mod versions;
 mod weather;
+mod zones;

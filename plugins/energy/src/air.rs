@@ -93,7 +93,7 @@ impl Air {
 }
 
 /// Supply and exhaust of a unit while it runs, from the flow that it delivers.
-fn sides(unit: &VentilationUnit, flow: f64) -> (f64, f64) {
+pub(crate) fn sides(unit: &VentilationUnit, flow: f64) -> (f64, f64) {
     match unit.kind {
         VentilationKind::ExhaustFan => (0.0, flow),
         VentilationKind::SupplyFan => (flow, 0.0),
@@ -181,7 +181,7 @@ pub(crate) fn of(request: &Request<'_>) -> Result<Air, Lack> {
         .step(exhaust_step)
         .step(kept_step)
         .step(step.fact(AirLoss::q_x, &subject, crate::facts::INFILTRATION.name))
-        .assuming("recovery works all year as rated, without frost protection and without a bypass in summer")
+        .assuming("recovery works all year as rated, without a bypass in summer; what warms its air against frost is counted by itself")
         .assuming("windows stay shut; hood and dryer are not counted");
     Ok(Air {
         supply: q_s,

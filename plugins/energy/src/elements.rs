@@ -56,6 +56,22 @@ impl Element {
             && all(&self.stores, &other.stores)
     }
 
+    /// Its nodes that store, with the innermost: what each stores, and the conductance outward from it. A node that stores
+    /// nothing is at rest between its neighbours, so that resistances in a row stand for it and nothing changes.
+    fn storing(&self) -> Vec<(f64, f64)> {
+        let (mut kept, mut outward) = (Vec::with_capacity(self.stores.len()), self.outer);
+        for (node, store) in self.stores.iter().enumerate() {
+            match self.between.get(node) {
+                Some(inward) if *store == 0.0 => outward = outward * inward / (outward + inward),
+                inward => {
+                    kept.push((*store, outward));
+                    outward = inward.copied().unwrap_or_default();
+                }
+            }
+        }
+        kept
+    }
+
     /// A window or door of a resistance without films, that stores nothing.
     pub fn light(area: f64, resistance: f64, outer: f64, inner: f64) -> Element {
         Element { area, outer, between: vec![1.0 / resistance], stores: vec![0.0, 0.0], inner }
@@ -120,7 +136,10 @@ pub struct Zone {
 #[derive(Clone, Copy, Debug)]
 struct Swept {
     area: f64,
+    /// From what lies outside to its first node.
     outer: f64,
+    /// Share of what its outer surface takes up that gets there.
+    taken: f64,
     inner: f64,
     /// Its first node, and the one after its last.
     first: usize,
@@ -136,7 +155,7 @@ struct Node {
     inverse: f64,
 }
 
-/// Temperatures of a zone (°C): its air, and the nodes of each element from outside to inside.
+/// Temperatures of a zone (°C): its air, and the nodes of each element that store, with the innermost, from outside to inside.
 #[derive(Clone, Debug, PartialEq)]
 pub struct State {
     /// Air.
@@ -171,18 +190,20 @@ impl Zone {
         let (mut gives_air, mut gives_mean, mut gives_heat, mut film) = (0.0, 0.0, 0.0, 0.0);
         for element in elements {
             let first = nodes.len();
-            let (mut before, mut outward) = (element.outer, element.outer);
-            for (node, store) in element.stores.iter().enumerate() {
-                let inward = element.between.get(node).copied().unwrap_or(element.inner + INNER_GLOW);
+            let kept = element.storing();
+            let outer = kept.first().map_or(element.outer, |(_, outward)| *outward);
+            let (mut before, mut outward) = (outer, outer);
+            for (node, (store, _)) in kept.iter().enumerate() {
+                let inward = kept.get(node + 1).map_or(element.inner + INNER_GLOW, |(_, outward)| *outward);
                 let diagonal = store / HOUR + before + inward;
                 let ratio = inward / diagonal;
                 nodes.push(Node { stores: store / HOUR, outward, ratio, inverse: 1.0 / diagonal });
                 // What is left of the conductance inward once the outer nodes are swept.
                 (before, outward) = (inward - inward * ratio, inward);
             }
-            let Element { area, outer, inner, .. } = *element;
+            let (area, inner, taken) = (element.area, element.inner, outer / element.outer);
             let inverse = nodes.last().map_or(0.0, |node| node.inverse);
-            swept.push(Swept { area, outer, inner, first, end: nodes.len() });
+            swept.push(Swept { area, outer, taken, inner, first, end: nodes.len() });
             mean_air += area * inverse * inner;
             mean_mean += area * inverse * INNER_GLOW;
             mean_heat += area * inverse;
@@ -195,6 +216,11 @@ impl Zone {
         let to_surfaces = (1.0 - to_air.heat) / area;
         let watt = solved(equations, [mean_heat * to_surfaces, to_air.heat + gives_heat * to_surfaces]);
         Zone { elements: swept, nodes, area, air, stores, to_air, radiant, equations, watt, to_surfaces }
+    }
+
+    /// What its air exchanges with the air that comes in (W/K).
+    pub fn exchange(&self) -> f64 {
+        self.air
     }
 
     /// All of one temperature.
@@ -216,7 +242,7 @@ impl Zone {
     pub fn leaves(&self, state: &State, arrival: &Arrival) -> f64 {
         let of = |(element, outside): (&Swept, &Outside)| {
             let outermost = state.nodes.get(element.first).copied().unwrap_or_default();
-            element.area * (element.outer * (outermost - outside.temperature) - outside.taken_up)
+            element.area * (element.outer * (outermost - outside.temperature) - element.taken * outside.taken_up)
         };
         self.air * (state.air - arrival.supply) + self.elements.iter().zip(&arrival.outside).map(of).sum::<f64>()
     }
@@ -229,7 +255,7 @@ impl Zone {
         // Each inner surface is `p + s (h T_a + h_r T_m + q)`; the sweep inward leaves the sides of all nodes in their places.
         let (mut mean, mut gives) = (0.0, 0.0);
         for (element, outside) in self.elements.iter().zip(&arrival.outside) {
-            let mut carried = element.outer * outside.temperature + outside.taken_up;
+            let mut carried = element.outer * outside.temperature + element.taken * outside.taken_up;
             let places = state.nodes.get_mut(element.first..element.end).unwrap_or_default();
             let (mut side, mut inverse) = (0.0, 0.0);
             for (node, place) in self.of(element).iter().zip(places) {
@@ -293,9 +319,12 @@ mod tests {
         }
     }
 
+    fn small_window() -> Element {
+        Element::light(2.0, 1.0 / 1.2 - 0.17, OUTER, 2.5)
+    }
+
     fn small() -> Zone {
-        let window = Element::light(2.0, 1.0 / 1.2 - 0.17, OUTER, 2.5);
-        Zone::new(&[spread(10.0, 2.5, 1e5, 2.5), window], 10.0, 120e3, USUAL, 0.0)
+        Zone::new(&[spread(10.0, 2.5, 1e5, 2.5), small_window()], 10.0, 120e3, USUAL, 0.0)
     }
 
     /// One wall of 10 m² and nothing else at 20 K: its radiation to itself cancels, so that 10 x 20/(1/2.5 + 2.5 + 1/24.14) W
@@ -335,8 +364,28 @@ mod tests {
         for (hour, heat) in [(0, 224.588), (1, 148.565), (2, 121.396), (23, 138.390)] {
             assert!((held[hour].heat - heat).abs() < 0.001, "{hour}: {}", held[hour].heat);
         }
-        let (wall, window) = (held[23].nodes[4], held[23].nodes[6]);
+        let (wall, window) = (held[23].nodes[4], held[23].nodes[5]);
         assert!((wall - 25.066).abs() < 0.001 && (window - 21.599).abs() < 0.001);
+    }
+
+    /// An element that stores at its inner surface alone is one node; with so little in the others that it does not show, it is
+    /// five, and goes the same way.
+    #[test]
+    fn nodes_that_store_nothing_are_left_out() {
+        let one = Element::opaque(10.0, 2.5, 1e5, OUTER, 2.5);
+        let mut five = one.clone();
+        five.stores[..4].fill(1e-6);
+        let run = |element: Element| {
+            let zone = Zone::new(&[element, small_window()], 10.0, 120e3, USUAL, 0.5);
+            let mut state = zone.state(20.0);
+            let mut brought = arrival(2, -5.0, 100.0, 200.0);
+            brought.outside[0].taken_up = 90.0;
+            (0..24).for_each(|_| zone.hour(&mut state, &brought, 20.0, 25.0));
+            (state.nodes.len(), state.heat, zone.leaves(&state, &brought))
+        };
+        let ((few, heat, leaves), (many, same, also)) = (run(one), run(five));
+        assert_eq!((few, many), (2, 6));
+        assert!((heat - same).abs() < 1e-6 && (leaves - also).abs() < 1e-6, "{heat} {same}, {leaves} {also}");
     }
 
     /// Energy in is energy out and what is stored, each hour to 1e-9 of it.

@@ -62,8 +62,8 @@ mateline_sdk::quantities! {
     PEAK_COOLING = number("energy.peak_cooling", POWER;
         "Peak of cooling: most sensible heat taken out within an hour of the weather file's year.");
     HIGHEST = number("energy.highest_temperature", Units::TEMPERATURE;
-        "Highest operative temperature of the year's hours, with nothing cooled.");
-    WARM_HOURS = number("energy.warm_hours", HOURS; "Hours of the year above 25 °C operative, with nothing cooled.");
+        "Highest operative temperature of the year's hours with nothing cooled: of the home as one, or of the zone that a room is in.");
+    WARM_HOURS = number("energy.warm_hours", HOURS; "Hours of the year above 25 °C operative with nothing cooled: of the home as one, or of the zone that a room is in.");
     WARM_SHARE = number("energy.warm_share", Units::PERCENT;
         "Share of the year's hours above 25 °C operative, with nothing cooled.");
     ADAPTIVE_HOURS = number("energy.adaptive_hours", HOURS;
@@ -82,6 +82,8 @@ mateline_sdk::quantities! {
     COOLING_PERFORMANCE = number("energy.cooling_performance", Units::plain(2);
         "Performance of cooling: heat taken out in the year over what takes it.");
     FAN_USE = number("energy.fan_use", USE; "What ventilation fans use in the year.");
+    FROST_USE = number("energy.frost_use", USE;
+        "What warming outdoor air before heat recovery uses in the year, so that nothing freezes there.");
     APPLIANCE_USE = number("energy.appliance_use", USE; "What appliances and lights use in the year, as the home lists them.");
     DRYER_USE = number("energy.dryer_use", USE; "What the clothes dryer uses in the year.");
     DRYER_AIR = number("energy.dryer_air_loss", HEAT;

@@ -12,6 +12,9 @@ use std::collections::BTreeMap;
 /// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
 const AIR: f64 = 1_200.0;
 
+/// A junction that loses less, or gains less back, has no row of its own (W/K).
+const LITTLE: f64 = 0.05;
+
 /// Where heat goes for each degree, the largest part first.
 pub(crate) fn ways(request: &Request<'_>, balance: &Balance<'_>, surfaces: &[Surface<'_>]) -> Result<Figure, Lack> {
     let apart = balance.shell.ground.si() > 0.0;
@@ -26,7 +29,16 @@ pub(crate) fn ways(request: &Request<'_>, balance: &Balance<'_>, surfaces: &[Sur
         }
     }
     let leaks = AIR * balance.air.infiltration.0.si();
-    parts.insert("junctions".to_owned(), balance.shell.bridges(request, surfaces)?.si());
+    let mut others = balance.shell.bridges(request, surfaces)?.si();
+    for subject in request.subjects("junctions") {
+        if let Some(lost) = request.number(subject, "junctions.loss").filter(|lost| lost.abs() > LITTLE) {
+            parts.insert(subject.to_string(), lost);
+            others -= lost;
+        }
+    }
+    if others.abs() > LITTLE {
+        parts.insert("junctions, all others".to_owned(), others);
+    }
     parts.insert("leaks".to_owned(), leaks);
     parts.insert("fans, less what is recovered".to_owned(), balance.air.loss.0.si() - leaks);
     if apart {

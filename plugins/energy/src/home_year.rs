@@ -1,4 +1,4 @@
-//! A home of one zone through the hours of a year.
+//! A home, or a zone of it, through the hours of a year.
 //!
 //! Each mean day is repeated until it closes; the hours of a weather file follow one another, after a month in which the home
 //! warms up. A run holds what people feel between two temperatures.
@@ -8,7 +8,7 @@
 use crate::elements::{Arrival, OUTER_GLOW, Outside, State, Zone};
 use crate::gathered::Conditions;
 use crate::hours::Hours;
-use crate::months::duration;
+use crate::months::{Climate, duration};
 use crate::sun::{COLOUR, SKY};
 use crate::zone_model::{Behind, Model};
 use std::ops::Range;
@@ -59,10 +59,20 @@ impl HeldYear {
 /// An hour of a run.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Told {
-    /// Heat brought in (W), below nought where it is taken out.
+    /// Heat brought in (W).
     pub heat: f64,
+    /// Heat taken out (W).
+    pub cool: f64,
     /// What people feel (°C).
     pub operative: f64,
+}
+
+/// What a zone stands beside: rooms as they went through the same hours, and what it exchanges with them (W/K), which is a part
+/// of what it exchanges in all.
+#[derive(Clone, Copy)]
+pub(crate) struct Beside<'a> {
+    pub rooms: &'a [Told],
+    pub by: f64,
 }
 
 /// What a run of the year tells, in hours and Wh.
@@ -112,9 +122,9 @@ impl<'a> Year<'a> {
         arrival.solar = self.model.glass.iter().map(through).sum();
     }
 
-    /// The year, held between two temperatures: hour by hour in the order of [`Hours`]. `airy` is the zone while night air is
-    /// let in.
-    pub(crate) fn run(&self, zone: &Zone, airy: Option<&Zone>, low: f64, high: f64) -> Vec<Told> {
+    /// The year, held between two temperatures: hour by hour in the order of [`Hours`]. The second zone is the first while
+    /// night air is let in.
+    pub(crate) fn run(&self, [zone, airy]: [&Zone; 2], beside: Option<Beside<'_>>, low: f64, high: f64) -> Vec<Told> {
         let count = self.hours.hours.len();
         let mut state = zone.state(low);
         let mut arrival = Arrival::default();
@@ -124,9 +134,15 @@ impl<'a> Year<'a> {
                 let felt = state.operative();
                 self.brings(hour, felt, &mut arrival);
                 let lets_in = felt > ROOMS_WARM && arrival.supply > NIGHT_MILD && arrival.supply < felt - NIGHT_COOLER;
-                airy.filter(|_| lets_in).unwrap_or(zone).hour(state, &arrival, low, high);
+                let zone = if lets_in { airy } else { zone };
+                if let Some(beside) = &beside {
+                    let rooms = beside.rooms.get(hour).map_or(felt, |told| told.operative);
+                    arrival.supply += beside.by / zone.exchange() * (rooms - arrival.supply);
+                }
+                zone.hour(state, &arrival, low, high);
                 if let Some(place) = told.get_mut(hour) {
-                    *place = Told { heat: state.heat, operative: state.operative() };
+                    let (heat, cool) = (state.heat.max(0.0), (-state.heat).max(0.0));
+                    *place = Told { heat, cool, operative: state.operative() };
                 }
             }
         };
@@ -146,31 +162,31 @@ impl<'a> Year<'a> {
         }
         told
     }
+}
 
-    /// Sums over a run.
-    pub(crate) fn sums(&self, told: &[Told]) -> Run {
-        let mut run = Run { hottest: f64::NEG_INFINITY, ..Run::default() };
-        let accepted = self.accepted();
-        for ((hour, of), accepted) in told.iter().zip(&self.hours.hours).zip(accepted) {
-            run.heat += hour.heat.max(0.0) * of.count;
-            run.cool += (-hour.heat).max(0.0) * of.count;
-            run.hottest = run.hottest.max(hour.operative);
-            run.warm += if hour.operative > WARM { of.count } else { 0.0 };
-            run.beyond += if hour.operative > accepted { of.count } else { 0.0 };
-        }
-        run
+/// Sums over a run.
+pub(crate) fn sums(climate: &Climate, hours: &Hours, told: &[Told]) -> Run {
+    let mut run = Run { hottest: f64::NEG_INFINITY, ..Run::default() };
+    let accepted = accepted(climate, hours);
+    for ((hour, of), accepted) in told.iter().zip(&hours.hours).zip(accepted) {
+        run.heat += hour.heat * of.count;
+        run.cool += hour.cool * of.count;
+        run.hottest = run.hottest.max(hour.operative);
+        run.warm += if hour.operative > WARM { of.count } else { 0.0 };
+        run.beyond += if hour.operative > accepted { of.count } else { 0.0 };
     }
+    run
+}
 
-    /// The warmest that four people in five accept in each hour (°C): by the running mean of the days before, or by the month.
-    fn accepted(&self) -> Vec<f64> {
-        let upper = |outdoors: f64| 0.31 * outdoors.clamp(10.0, 33.5) + 17.8 + 3.5;
-        if !self.hours.is_file {
-            let mean = |month: usize| self.conditions.climate.temperatures.get(month).map_or(0.0, |one| one.si());
-            return self.hours.hours.iter().map(|hour| upper(mean(hour.month))).collect();
-        }
-        let air: Vec<f64> = self.hours.hours.iter().map(|hour| hour.air).collect();
-        running_means(&air).into_iter().flat_map(|mean| [upper(mean); 24]).collect()
+/// The warmest that four people in five accept in each hour (°C): by the running mean of the days before, or by the month.
+fn accepted(climate: &Climate, hours: &Hours) -> Vec<f64> {
+    let upper = |outdoors: f64| 0.31 * outdoors.clamp(10.0, 33.5) + 17.8 + 3.5;
+    if !hours.is_file {
+        let mean = |month: usize| climate.temperatures.get(month).map_or(0.0, |one| one.si());
+        return hours.hours.iter().map(|hour| upper(mean(hour.month))).collect();
     }
+    let air: Vec<f64> = hours.hours.iter().map(|hour| hour.air).collect();
+    running_means(&air).into_iter().flat_map(|mean| [upper(mean); 24]).collect()
 }
 
 /// What people are used to on each day: the mean of the days before, each counting 0.8 of the next (°C). The year is taken to

@@ -18,8 +18,10 @@ const DAYS: Units = Units::new("d", 1, "d", 1);
 /// Loads of heating and cooling, the greatest first, by how many hours of the year ask for as much or more.
 pub(crate) fn lasting(held: &[Told], units: UnitSystem) -> Figure {
     let (mut series, mut words) = (Vec::new(), Vec::new());
-    for (label, sign) in [("brought in", 1.0), ("taken out", -1.0)] {
-        let mut loads: Vec<f64> = held.iter().map(|told| sign * told.heat).filter(|load| *load > 0.0).collect();
+    let heat = held.iter().map(|told| told.heat).collect::<Vec<f64>>();
+    let cool = held.iter().map(|told| told.cool).collect();
+    for (label, mut loads) in [("brought in", heat), ("taken out", cool)] {
+        loads.retain(|load| *load > 0.0);
         loads.sort_by(|one, other| other.total_cmp(one));
         let Some(most) = loads.first() else { continue };
         let count = loads.len();

@@ -10,7 +10,7 @@
 //! uses ([`reference_home`], [`performance`]). Beside the hours the monthly need can be held, with how warm rooms get
 //! when nothing cools them. Does not judge: limits live in `rules/`.
 //!
-//! Assumes one zone at one temperature in winter and another in summer, months that stand for their days, windows that
+//! Assumes one zone at one temperature in winter and another in summer, but for how warm rooms get ([`zones`]), months that stand for their days, windows that
 //! stay shut, and attics, crawl spaces, garages and other unheated spaces as cold as outdoors. A balance of months says
 //! what a year needs and nothing of the hours in it. Loads are shared out among rooms by a rule and not by plans. Sizing of heating and
 //! cooling, refrigerants and combustion belong to licensed people.
@@ -28,6 +28,7 @@ mod cooling;
 pub mod elements;
 mod facts;
 mod figures;
+mod frost;
 mod gathered;
 mod ground;
 mod home_year;
@@ -55,6 +56,7 @@ mod treated;
 pub mod used;
 mod weather_file;
 mod zone_model;
+mod zones;
 
 pub use facts::*;
 

@@ -9,6 +9,7 @@
 //! accepted by the authority before its figures count; nothing here says that this one is.
 
 use crate::facts::{self, USE};
+use crate::frost;
 use crate::gathered::{Balance, Conditions};
 use crate::home_year::{HeldYear, Told, Year};
 use crate::hot_water;
@@ -193,7 +194,7 @@ impl Loads {
         let conditions = Conditions { winter: indoor.heating, internal: pair.inside, ..balance.conditions() };
         let zone = side.model.zone(balance.floor, side.exchange);
         let (low, high) = (indoor.heating.si(), indoor.cooling.si().max(indoor.heating.si()));
-        let told = Year::of(conditions, &side.model, &year.hours).run(&zone, None, low, high);
+        let told = Year::of(conditions, &side.model, &year.hours).run([&zone, &zone], None, low, high);
         let hours = &year.hours.hours;
         let drawn = |month: usize| water.from_rooms.get(month).copied().unwrap_or_default();
         let heats = |(told, of): (&Told, &crate::hours::HourOfYear)| match told.heat > 0.0 {
@@ -202,7 +203,7 @@ impl Loads {
         };
         Loads {
             heating: told.iter().zip(hours).map(heats).collect(),
-            cooling: told.iter().map(|told| (-told.heat).max(0.0)).collect(),
+            cooling: told.iter().map(|told| told.cool).collect(),
         }
     }
 
@@ -270,6 +271,7 @@ fn compared(
 ) -> Result<(), Lack> {
     let machines = Machines::of(request)?;
     let water = Water::of(request, balance, pair)?;
+    let against_frost = frost::part(request, year)?.energy;
     let sides = [&pair.proposed, &pair.reference];
     let [own, other] = sides.map(|side| Loads::of(balance, pair, side, &water, year));
     let ([heat, cool], [of_heat, of_cool]) = (own.most(), other.most());
@@ -278,7 +280,9 @@ fn compared(
     for (number, (loads, side)) in [own, other].iter().zip(sides).enumerate() {
         let sizes = sizes.get(number).copied().unwrap_or([1.0, 1.0]);
         let [heating, cooling, pump] = loads.uses(&machines, sizes, year);
-        let fans = Energy::from_si(side.fans.si() * YEAR);
+        // The table has no frost protection: it is of the home alone.
+        let frost = if number == 0 { against_frost } else { Energy::default() };
+        let fans = Energy::from_si(side.fans.si() * YEAR) + frost;
         let uses = Uses { heating, cooling, pump, fans, water: water.used };
         write(request, year, subject, pair, (number, uses), (&machines, &water), findings);
     }
@@ -319,7 +323,7 @@ fn write(
             .term(term("E_h", "heating", uses.heating))
             .term(term("E_c", "cooling", uses.cooling))
             .term(term("E_p", "pumps", uses.pump))
-            .term(term("E_v", "fans", uses.fans))
+            .term(term("E_v", "fans, with warming of their air against frost", uses.fans))
             .term(term("E_w", "hot water", uses.water))
             .result(term("E_e", "electricity", electricity));
     let burnt = Step::procedure("what of it is fuel").result(term("E_f", "fuel", fuel));
@@ -335,7 +339,7 @@ fn write(
                 true => "hours of the weather file",
                 false => "each month is one mean day, repeated: no hot spell, no dull week",
             })
-            .assuming("one zone; junctions are in neither home, and what lies on the ground is the same in both")
+            .assuming("each home is one zone; junctions are in neither home, and what lies on the ground is the same in both")
             .assuming("machines of the home in both, in proportion to the largest hour; what solar arrays yield is not counted")
             .assuming("what ducts lose is the same in both")
             .assuming(CAUTION)

@@ -21,6 +21,7 @@ use crate::totals;
 use crate::treated;
 use crate::used;
 use crate::zone_model::Model;
+use crate::zones::{self, Part};
 use mateline_equation::equation;
 use mateline_model::quantity::{Area, Duration, Energy, HeatFlux, Temperature, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
@@ -70,8 +71,14 @@ equation! {
 }
 
 /// Facts of a room.
-const ROOMS: [&QuantityDef; 4] =
-    [&facts::HEATING_LOAD, &facts::HEATING_LOAD_PER_AREA, &facts::COOLING_LOAD, &facts::COOLING_HOUR];
+const ROOMS: [&QuantityDef; 6] = [
+    &facts::HEATING_LOAD,
+    &facts::HEATING_LOAD_PER_AREA,
+    &facts::COOLING_LOAD,
+    &facts::COOLING_HOUR,
+    &facts::HIGHEST,
+    &facts::WARM_HOURS,
+];
 
 /// Facts of a month and of the year.
 const MONTHLY: [QuantityDef; 5] =
@@ -148,9 +155,15 @@ fn balance(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut 
     let months: Vec<[Energy; 5]> = (0..12).map(|month| balance.month(month, findings)).collect();
     let by_months = balance.year(&months, findings);
     let mut views = Views::default();
-    let model = Model::of(request, &balance, &surfaces, &mut views)?;
-    let compared = performance::prepared(request, &balance, &surfaces, &model, &mut views);
-    let year = stated_year::report(request, &balance, weather, &surfaces, (&model, views), by_months, findings)?;
+    let whole = Model::of(request, &balance, &surfaces, &mut views, &Part::whole(&balance))?;
+    let compared = performance::prepared(request, &balance, &surfaces, &whole, &mut views);
+    let mut zones = Vec::new();
+    for part in zones::parts(request.home, &balance, &surfaces, &rooms) {
+        let model = Model::of(request, &balance, &surfaces, &mut views, &part)?;
+        zones.push((part, model));
+    }
+    let year =
+        stated_year::report(request, &balance, weather, &surfaces, (&whole, &zones, views), by_months, findings)?;
     findings.figures.push(figures::ways(request, &balance, &surfaces)?);
     let needs: Vec<[Energy; 2]> = months.iter().map(|[.., heat, cool]| [*heat, *cool]).collect();
     findings.figures.push(figures::months(&needs, request.home.units));

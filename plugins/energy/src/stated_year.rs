@@ -1,7 +1,8 @@
 //! What the year hour by hour says: need, peaks, how warm it gets, and how far all that lies from the months.
 //!
 //! The home is one zone ([`crate::zone_model`]). What people feel is held, so that the need is one with sums of U-factors. A
-//! second run holds the winter's temperature and cools nothing: it tells how warm rooms get by themselves. Where the home
+//! second run holds the winter's temperature and cools nothing: it tells how warm rooms get by themselves, and each level,
+//! with its bedrooms apart, goes through it again beside the rest of the home ([`crate::zones`]). Where the home
 //! names no weather file the hours are those of mean days, which know no hot spell and no dull week: real years have warmer
 //! hours than this says, and peaks are higher.
 //!
@@ -9,17 +10,20 @@
 //! shares of the daily range (from memory, high).
 
 use crate::facts::{self, HEAT, HOURS, POWER};
-use crate::gathered::Balance;
-use crate::home_year::{HeldYear, Told, Year};
+use crate::gathered::{Balance, Conditions};
+use crate::home_year::{Beside, HeldYear, Told, Year, sums};
 use crate::hour_figures;
 use crate::hours::{Hours, Views};
 use crate::shade::Screen;
 use crate::solar_arrays;
 use crate::surfaces::Surface;
 use crate::zone_model::Model;
+use crate::zones::{self, Part};
 use mateline_equation::equation;
 use mateline_model::home::SolarArray;
-use mateline_model::quantity::{Duration, Energy, Power, Ratio, Temperature, TemperatureDifference, Units};
+use mateline_model::quantity::{
+    Area, Conductance, Duration, Energy, Power, Ratio, Temperature, TemperatureDifference, Units,
+};
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 use mateline_weather::{WeatherYear, stamp};
@@ -42,16 +46,16 @@ pub(crate) fn report(
     balance: &Balance<'_>,
     weather: Option<&WeatherYear>,
     surfaces: &[Surface<'_>],
-    (model, mut views): (&Model, Views),
+    (whole, zones, mut views): (&Model, &[(Part, Model)], Views),
     by_months: [Energy; 2],
     findings: &mut Findings,
 ) -> Result<HeldYear, Lack> {
     let home = Subject::home();
     let bridges = balance.shell.bridges(request, surfaces)?;
     let exchange = balance.air.loss.0.si() + bridges.si();
-    let zone = model.zone(balance.floor, exchange);
+    let zone = whole.zone(balance.floor, exchange);
     let night = request.home.systems.night_air;
-    let airy = night.map(|flow| model.zone(balance.floor, exchange + AIR * flow.si()));
+    let airy = night.map(|flow| whole.zone(balance.floor, exchange + AIR * flow.si()));
     let given = request.home.site.daily_range;
     let range = given.unwrap_or(TemperatureDifference::from_si(crate::cooling::RANGE));
     let arrays: Vec<(usize, &SolarArray)> = request
@@ -65,12 +69,12 @@ pub(crate) fn report(
         Some(weather) => Hours::of_file(weather, &views),
         None => Hours::of_months(balance.climate, range, &views),
     };
-    let year = Year::of(balance.conditions(), model, &hours);
+    let year = Year::of(balance.conditions(), whole, &hours);
     let (winter, summer) = (balance.winter.si(), balance.summer.si());
-    let held_hours = year.run(&zone, airy.as_ref(), winter, summer.max(winter));
-    let held = year.sums(&held_hours);
-    let free_hours = year.run(&zone, airy.as_ref(), winter, f64::INFINITY);
-    let free = year.sums(&free_hours);
+    let held_hours = year.run([&zone, airy.as_ref().unwrap_or(&zone)], None, winter, summer.max(winter));
+    let free_hours = year.run([&zone, airy.as_ref().unwrap_or(&zone)], None, winter, f64::INFINITY);
+    let sums = |told: &[Told]| sums(balance.climate, &hours, told);
+    let (held, free) = (sums(&held_hours), sums(&free_hours));
     if hours.is_file {
         findings.figures.push(hour_figures::lasting(&held_hours, request.home.units));
         findings.figures.extend(hour_figures::hottest_week(&hours, &free_hours, request.home.units));
@@ -83,7 +87,11 @@ pub(crate) fn report(
     };
     let number = |symbol, what: &str, count: usize| Term::new(symbol, what.to_owned(), count as f64, Units::plain(0));
     let step = |what: String| {
-        let step = Step::procedure(what).term(number("n", "elements of the zone", model.parts));
+        let step = Step::procedure(what).term(number(
+            "n",
+            "elements of all zones",
+            zones.iter().map(|(_, model)| model.parts).sum(),
+        ));
         let step = if hours.is_file {
             step.term(number("N", "hours of the weather file", hours.hours.len()).given("weather.file"))
         } else {
@@ -145,8 +153,8 @@ pub(crate) fn report(
         findings.fact(&home, spread, apart, basis);
     }
     for (definition, symbol, words, (at, most)) in [
-        (&facts::PEAK_HEATING, "Φ_H", "brought in", peak(&held_hours, 1.0)),
-        (&facts::PEAK_COOLING, "Φ_C", "taken out", peak(&held_hours, -1.0)),
+        (&facts::PEAK_HEATING, "Φ_H", "brought in", peak(&held_hours, |told| told.heat)),
+        (&facts::PEAK_COOLING, "Φ_C", "taken out", peak(&held_hours, |told| told.cool)),
     ] {
         if !hours.is_file {
             let because = "mean days have no peaks; a file named under weather has";
@@ -178,18 +186,42 @@ pub(crate) fn report(
     );
     let mean = if hours.is_file { "the running mean of the days before" } else { "the month's mean outdoors" };
     let result = Term::new("t", format!("above 0.31 T + 21.3 °C, T {mean}"), beyond, HOURS);
-    let basis = worked(result).assuming("upper bound for four people in five: ASHRAE 55 (from memory, high)");
-    findings.fact(&home, &facts::ADAPTIVE_HOURS, beyond, basis);
+    let bound = "upper bound for four people in five: ASHRAE 55 (from memory, high)";
+    findings.fact(&home, &facts::ADAPTIVE_HOURS, beyond, worked(result).assuming(bound));
+    for (part, model) in zones {
+        let conditions = balance.conditions();
+        let conditions = Conditions { internal: part.floor * conditions.internal, ..conditions };
+        let year = Year::of(conditions, model, &hours);
+        let floor = Area::from_si(part.floor * balance.floor.si());
+        let exchange = part.air + part.bridges * bridges.si();
+        let zone = |more: f64| model.zone(floor, exchange + part.beside + more);
+        let beside = Beside { rooms: &free_hours, by: part.beside };
+        let more = night.map_or(0.0, |flow| AIR * flow.si() * part.floor);
+        let run = sums(&year.run([&zone(0.0), &zone(more)], Some(beside), winter, f64::INFINITY));
+        let of_zone = |result: Term| {
+            let step = step("the hours of its level, bedrooms and other rooms apart, heated and not cooled".to_owned());
+            let by = Conductance::from_si(part.beside);
+            let step = step.term(Term::new("H_b", "to the rest of the home", by, Units::CONDUCTANCE));
+            basis(step.result(result)).assuming(zones::SAID)
+        };
+        for room in &part.rooms {
+            let subject = Subject::element("spaces", room);
+            let hottest = Temperature::from_si(run.hottest);
+            let result = Term::new("θ", "highest operative of its zone", hottest, Units::TEMPERATURE);
+            findings.fact(&subject, &facts::HIGHEST, hottest, of_zone(result));
+            let warm = Duration::from_si(run.warm * 3_600.0);
+            let result = Term::new("t", "above 25 °C operative in its zone", warm, HOURS);
+            findings.fact(&subject, &facts::WARM_HOURS, warm, of_zone(result));
+        }
+    }
     let solar = arrays.into_iter().map(|(view, array)| solar_arrays::hours(array, view, &hours, weather)).collect();
     Ok(HeldYear { hours, held: held_hours, solar })
 }
 
 /// The first of the hours with most heat, in or out, and how much (W).
-fn peak(hours: &[Told], sign: f64) -> (usize, f64) {
-    let most = |best: (usize, f64), (place, hour): (usize, &Told)| match sign * hour.heat > best.1 {
-        true => (place, sign * hour.heat),
-        false => best,
-    };
+fn peak(hours: &[Told], of: impl Fn(&Told) -> f64) -> (usize, f64) {
+    let most =
+        |best: (usize, f64), (place, hour): (usize, &Told)| if of(hour) > best.1 { (place, of(hour)) } else { best };
     hours.iter().enumerate().fold((0, 0.0), most)
 }
 

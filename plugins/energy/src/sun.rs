@@ -84,6 +84,7 @@ struct Wall {
 pub(crate) struct Pane {
     /// The room it serves.
     pub space: Option<Id>,
+    pub module: Id,
     pub plane: Plane,
     pub screen: Screen,
     /// Collecting area (m²).
@@ -142,7 +143,8 @@ impl Collectors {
             let screen = Screen::of(opening);
             let collecting = ANGLE * gain.si() * area.si();
             let blind = opening.shade.as_ref().and_then(|shade| shade.blind).map_or(1.0, Ratio::si);
-            panes.push(Pane { space: opening.space.clone(), plane, screen, collecting, gain, blind });
+            let (space, module) = (opening.space.clone(), opening.module.clone());
+            panes.push(Pane { space, module, plane, screen, collecting, gain, blind });
             let place = glass.iter().position(|one| one.face == opening.face && one.screen == screen);
             let group = match place.and_then(|place| glass.get_mut(place)) {
                 Some(group) => group,

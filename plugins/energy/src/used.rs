@@ -7,6 +7,7 @@
 //! Sources: as [`crate::machine`] and [`crate::hot_water`] say.
 
 use crate::facts::{self, HEAT, USE};
+use crate::frost;
 use crate::gathered::Balance;
 use crate::home_year::HeldYear;
 use crate::hot_water;
@@ -61,6 +62,7 @@ pub(crate) fn report(request: &Request<'_>, balance: &Balance<'_>, year: &HeldYe
         (heating(request, balance, year, &added, findings), &facts::HEATING_USE),
         (cooling(request, year, findings), &facts::COOLING_USE),
         (fans(request), &facts::FAN_USE),
+        (frost::part(request, year), &facts::FROST_USE),
         (appliances(request), &facts::APPLIANCE_USE),
     ];
     let (mut known, mut lack) = (Vec::new(), None);
@@ -325,7 +327,7 @@ fn cooled(request: &Request<'_>, year: &HeldYear, findings: &mut Findings) -> Re
     let mut course = Vec::with_capacity(year.held.len());
     let (mut heat, mut unmet) = (0.0, 0.0);
     for (told, of) in year.held.iter().zip(&year.hours.hours) {
-        let load = (-told.heat).max(0.0);
+        let load = told.cool;
         let work = machine.hour(load, of.air);
         heat += work.heat * of.count * 3_600.0;
         unmet += (load - work.heat) * of.count * 3_600.0;

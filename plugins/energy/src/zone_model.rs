@@ -1,4 +1,5 @@
-//! The home as one zone: an element for every surface and for the openings of every side, and what stands behind each.
+//! The home, or a part of it, as a zone: an element for every surface and for the openings of every side, and what stands
+//! behind each.
 
 use crate::capacity::FURNITURE;
 use crate::elements::{Element, OUTER_AIR, OUTER_GLOW, USUAL, Zone};
@@ -7,6 +8,7 @@ use crate::hours::Views;
 use crate::shade::Screen;
 use crate::sun::side;
 use crate::surfaces::{Surface, known, loss};
+use crate::zones::Part;
 use mateline_model::Subject;
 use mateline_model::quantity::Area;
 use mateline_sdk::{Lack, Request};
@@ -63,11 +65,15 @@ impl Model {
         balance: &Balance<'_>,
         surfaces: &[Surface<'_>],
         views: &mut Views,
+        part: &Part,
     ) -> Result<Model, Lack> {
         let mut model = Model::empty();
         let on_ground: f64 = surfaces.iter().filter(|one| one.boundary == "ground").map(|one| one.area.si()).sum();
-        for surface in surfaces.iter().filter(|surface| surface.area.si() > 0.0) {
-            let area = surface.area.si();
+        for (number, surface) in surfaces.iter().enumerate().filter(|(_, surface)| surface.area.si() > 0.0) {
+            let area = surface.area.si() * part.of_surface(number);
+            if area <= 0.0 {
+                continue;
+            }
             let inner = inner_film(surface.orientation);
             let stores = balance.stores.get(surface.assembly).copied().unwrap_or_default();
             if surface.boundary == "ground" && balance.shell.ground.si() > 0.0 {
@@ -75,21 +81,27 @@ impl Model {
                 model.add(Element::opaque(area, resistance.max(LEAST), stores, GROUND, inner), Behind::Ground);
                 continue;
             }
-            model.outdoors(surface, area, loss(request, surface.subject)?.si() / area, stores, views);
+            let transmittance = loss(request, surface.subject)?.si() / surface.area.si();
+            model.outdoors(surface, area, transmittance, stores, views);
         }
-        for id in request.home.openings.keys() {
+        for (id, opening) in &request.home.openings {
             let subject = Subject::element("openings", id);
             if request.text(&subject, "takeoff.boundary") == Some("outside-envelope") {
                 continue;
             }
             let area = known(request, &subject, "takeoff.area")?;
             let through = loss(request, &subject)?.si();
-            if area > 0.0 && through > 0.0 {
-                model.light(area, through / area);
+            let share = part.of_opening(opening);
+            if area > 0.0 && through > 0.0 && share > 0.0 {
+                model.light(share * area, through / area);
             }
         }
         for pane in &balance.collectors.panes {
-            model.pane(views.number(pane.plane, pane.screen), pane.collecting, pane.blind);
+            let view = views.number(pane.plane, pane.screen);
+            let share = part.of_place(pane.space.as_ref(), &pane.module);
+            if share > 0.0 {
+                model.pane(view, share * pane.collecting, pane.blind);
+            }
         }
         Ok(model)
     }

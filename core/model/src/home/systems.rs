@@ -168,6 +168,10 @@ pub struct VentilationUnit {
     /// Latent recovery, for units that return moisture.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub latent_recovery: Option<Ratio>,
+    /// What outdoor air is warmed to by electricity before its recovery, so that nothing freezes there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "nothing warms it, and what else keeps frost away is not counted"))]
+    pub preheat_to: Option<Temperature>,
     /// Electrical power in ordinary operation.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub power: Option<Power>,
