@@ -188,6 +188,19 @@ fn values_that_are_one_are_changed_together() {
     assert_eq!(written[0].1, shared.replace("&foam 1/2 in", &format!("&foam {}", change.edit.text)));
 }
 
+/// A section may lie in another: a unit's own recovery turns a verdict on the unit, and what it spoils is told with it.
+#[test]
+fn a_value_of_a_unit_turns_a_verdict_on_the_unit() {
+    let home = mateline_tests::example("sparrow-court");
+    let search = search(&home);
+    let (rule, subject) = ("fresh-air/supply-temperature", "systems.ventilation.unit");
+    let found = search.remedies(verdict(search.base(), rule, subject));
+    let changes: Vec<String> = found.iter().flat_map(|r| &r.changes).map(|change| change.edit.path.join(".")).collect();
+    assert_eq!(changes, ["systems.ventilation.unit.sensible_recovery"]);
+    let worse: Vec<&str> = found[0].worse.iter().map(|turned| turned.rule.as_str()).collect();
+    assert_eq!(worse, ["fresh-air/frost-protection"]);
+}
+
 /// Where neither of two values can be brought far enough, both together are told, and give what they promise; a step less
 /// of either does not.
 #[test]

@@ -258,9 +258,11 @@ fn texts(value: &Placed) -> Vec<&str> {
 
 /// Whether a field of one element may move a verdict: not one on another element of the same section.
 fn may_move(path: &[String], verdict: &Verdict) -> bool {
-    let section = verdict.subject.section();
-    let same_section = path.first().is_some_and(|first| first == section);
-    !same_section || path.get(1).is_some_and(|id| id == verdict.subject.id())
+    // A section may lie in another: `systems.ventilation.unit` is the unit of the section `systems.ventilation`.
+    let steps: Vec<&str> = verdict.subject.as_str().split('.').collect();
+    let Some((id, section)) = steps.split_last().filter(|(_, section)| !section.is_empty()) else { return true };
+    let is_there = path.len() > section.len() && std::iter::zip(path, section).all(|(one, other)| one == other);
+    !is_there || path.get(section.len()).is_some_and(|step| step == id)
 }
 
 /// The paths at which a pattern has a value.

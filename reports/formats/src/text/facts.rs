@@ -7,7 +7,10 @@ use mateline_model::{Entry, Report, Subject};
 /// (`assemblies.wall`) or a section (`assemblies`).
 pub fn facts(report: &Report, subject_filter: Option<&str>) -> String {
     let wanted = |subject: &Subject| match subject_filter {
-        Some(filter) => subject.as_str() == filter || subject.section() == filter,
+        Some(filter) => {
+            let rest = subject.as_str().strip_prefix(filter);
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        }
         None => true,
     };
     let rows: Vec<[String; 4]> = report
