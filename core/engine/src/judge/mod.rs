@@ -28,7 +28,7 @@ use crate::expr::{Evaluation, Item};
 use crate::load::{Diagnosis, Span};
 use crate::pack::{Comparator, Pack, Rule};
 use decide::{Finding, decide};
-use mateline_model::{Outcome, Subject, Verdict};
+use mateline_model::{Outcome, Place, Pointer, Subject, Verdict};
 use rayon::prelude::*;
 use rule_scope::RuleScope;
 use std::collections::BTreeSet;
@@ -41,7 +41,11 @@ use std::sync::Arc;
 pub fn judge(packs: &[Arc<Pack>], evidence: &dyn Evidence) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
     judge_by(packs, evidence, None, |pack, _, rule| {
         let subjects = evidence.subjects(&rule.section);
-        subjects.iter().map(|subject| verdict(pack, rule, subject, evidence)).collect()
+        let say = |subject| {
+            let (verdict, fault) = verdict(pack, rule, subject, evidence);
+            Said { verdict, pointed: None, fault }
+        };
+        subjects.iter().map(say).collect()
     })
 }
 
@@ -63,7 +67,7 @@ fn judge_by(
     packs: &[Arc<Pack>],
     evidence: &dyn Evidence,
     only: Option<&BTreeSet<String>>,
-    say: impl Fn(&Pack, usize, &Rule) -> Vec<(Verdict, Option<Fault>)> + Sync,
+    say: impl Fn(&Pack, usize, &Rule) -> Vec<Said> + Sync,
 ) -> Result<Vec<Verdict>, Vec<Diagnosis>> {
     let rules: Vec<(&Pack, usize, &Rule)> = packs
         .iter()
@@ -73,9 +77,14 @@ fn judge_by(
     let judged: Vec<Vec<(Verdict, Option<Fault>)>> = rules
         .par_iter()
         .map(|(pack, number, rule)| {
-            let mut said = say(pack, *number, rule);
-            said.iter_mut().for_each(|(verdict, _)| set_place(verdict, pack, rule, evidence));
-            said
+            let placed = |Said { mut verdict, pointed, fault }: Said| {
+                match pointed {
+                    Some(Pointer { path, note }) => point(&mut verdict, evidence.place_at(&path), note),
+                    None => set_place(&mut verdict, pack, rule, evidence),
+                }
+                (verdict, fault)
+            };
+            say(pack, *number, rule).into_iter().map(placed).collect()
         })
         .collect();
     let mut faults = Vec::new();
@@ -92,6 +101,16 @@ fn judge_by(
     }
     paths::satisfy(&rules, &mut verdicts);
     Ok(verdicts.into_iter().flatten().collect())
+}
+
+/// What a rule says of a subject.
+struct Said {
+    /// It, without its place.
+    verdict: Verdict,
+    /// Where it points, where that is known with it.
+    pointed: Option<Pointer>,
+    /// What is wrong with the rule.
+    fault: Option<Fault>,
 }
 
 /// What is wrong with a table, found while judging.
@@ -198,6 +217,10 @@ fn set_place(verdict: &mut Verdict, pack: &Pack, rule: &Rule, evidence: &dyn Evi
         }
     }
     let (at, note) = evidence.place(&verdict.subject, &names, &rule.section);
+    point(verdict, at, note);
+}
+
+fn point(verdict: &mut Verdict, at: Option<Place>, note: Option<String>) {
     verdict.at = at;
     verdict.at_note = if verdict.outcome == Outcome::Short { note } else { None };
 }

@@ -4,13 +4,13 @@
 //! again and find the same. Where its verdicts stand in the files is looked up anew each time.
 
 use super::scope::{Evidence, Index};
-use super::{Fault, verdict};
+use super::{Said, names_judged, verdict};
 use crate::digest::Digest;
 use crate::expr::{Item, Lookup};
 use crate::pack::{Pack, Rule, Vocabulary};
 use mateline_model::home::Date;
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Place, QuantityDef, Subject, Verdict};
+use mateline_model::{Outcome, Place, Pointer, QuantityDef, Subject, Verdict};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -32,7 +32,7 @@ struct KeptPack {
 struct KeptRule {
     common: Digest,
     seen: Vec<Seen>,
-    verdicts: Vec<Verdict>,
+    verdicts: Vec<(Verdict, Option<Pointer>)>,
 }
 
 /// Something that a rule has looked at, as it was then.
@@ -94,13 +94,7 @@ impl Inputs<'_> {
     }
 
     /// What a rule says, without places: judged now, or earlier.
-    pub(super) fn verdicts(
-        &self,
-        pack: &Pack,
-        number: usize,
-        rule: &Rule,
-        evidence: &dyn Evidence,
-    ) -> Vec<(Verdict, Option<Fault>)> {
+    pub(super) fn verdicts(&self, pack: &Pack, number: usize, rule: &Rule, evidence: &dyn Evidence) -> Vec<Said> {
         let of_pack = self.kept.of(pack);
         let Some(kept) = of_pack.judged.get(number) else { return Vec::new() };
         let mut kept = kept.lock().unwrap_or_else(PoisonError::into_inner);
@@ -108,14 +102,27 @@ impl Inputs<'_> {
             && then.common == self.common
             && then.seen.iter().all(|seen| self.is_still(seen, evidence))
         {
-            return then.verdicts.iter().map(|verdict| (verdict.clone(), None)).collect();
+            let said = |(verdict, pointed): &(Verdict, Option<Pointer>)| Said {
+                verdict: verdict.clone(),
+                pointed: pointed.clone(),
+                fault: None,
+            };
+            return then.verdicts.iter().map(said).collect();
         }
         let watched = Watched { evidence, inputs: self, seen: Mutex::new(Vec::new()) };
         let subjects = watched.subjects(&rule.section);
-        let found: Vec<_> = subjects.iter().map(|subject| verdict(pack, rule, subject, &watched)).collect();
-        let is_sound = found.iter().all(|(_, fault)| fault.is_none());
+        let names = names_judged(pack, rule);
+        let say = |subject: &Subject| {
+            let (verdict, fault) = verdict(pack, rule, subject, &watched);
+            // What an unproven verdict waits for is looked up anew each time.
+            let is_open = verdict.outcome == Outcome::Unproven;
+            let pointed = if is_open { None } else { watched.pointed(subject, &names, &rule.section) };
+            Said { verdict, pointed, fault }
+        };
+        let found: Vec<Said> = subjects.iter().map(say).collect();
+        let is_sound = found.iter().all(|said| said.fault.is_none());
         let seen = watched.seen.into_inner().unwrap_or_else(PoisonError::into_inner);
-        let verdicts = || found.iter().map(|(verdict, _)| verdict.clone()).collect();
+        let verdicts = || found.iter().map(|said| (said.verdict.clone(), said.pointed.clone())).collect();
         *kept = is_sound.then(|| KeptRule { common: self.common, seen, verdicts: verdicts() });
         found
     }
@@ -139,6 +146,20 @@ impl Watched<'_> {
     fn section(&self, name: &str) {
         self.note(Seen::Section(name.to_owned(), self.inputs.sections.get(name).copied()));
     }
+
+    /// The sections of the home in which the elements of a section are described.
+    fn sections(&self, first: &str) {
+        self.section(if first == "ducts" { "systems" } else { first });
+        // A seam may be written down from its other side, which the boxes tell.
+        if first == "seams" {
+            self.section("modules");
+        }
+    }
+
+    fn namespace(&self, quantity: &str) {
+        let namespace = quantity.split('.').next().unwrap_or_default();
+        self.note(Seen::Namespace(namespace.to_owned(), self.inputs.namespaces.get(namespace).copied()));
+    }
 }
 
 impl Evidence for Watched<'_> {
@@ -150,23 +171,27 @@ impl Evidence for Watched<'_> {
 
     fn field(&self, subject: &Subject, section: &[String], path: &str) -> Option<Lookup> {
         let first = section.first().map(String::as_str).or_else(|| path.split('.').next());
-        let first = first.map(|first| if first == "ducts" { "systems" } else { first });
-        self.section(first.unwrap_or_default());
-        // A seam may be written down from its other side, which the boxes tell.
-        if first == Some("seams") {
-            self.section("modules");
-        }
+        self.sections(first.unwrap_or_default());
         self.evidence.field(subject, section, path)
     }
 
     fn fact(&self, subject: &Subject, quantity: &str) -> Option<Lookup> {
-        let namespace = quantity.split('.').next().unwrap_or_default();
-        self.note(Seen::Namespace(namespace.to_owned(), self.inputs.namespaces.get(namespace).copied()));
+        self.namespace(quantity);
         self.evidence.fact(subject, quantity)
     }
 
     fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>) {
         self.evidence.place(subject, names, section)
+    }
+
+    fn pointed(&self, subject: &Subject, names: &[&str], section: &[String]) -> Option<Pointer> {
+        names.iter().for_each(|name| self.namespace(name));
+        section.first().into_iter().for_each(|first| self.sections(first));
+        self.evidence.pointed(subject, names, section)
+    }
+
+    fn place_at(&self, path: &str) -> Option<Place> {
+        self.evidence.place_at(path)
     }
 
     fn owed(&self, subject: &Subject, quantity: &str) -> Option<(String, Option<String>)> {

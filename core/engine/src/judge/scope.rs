@@ -7,7 +7,7 @@ use crate::load::{FirmWords, Placed, SourceFile, place};
 use crate::pack::{FOUND, Vocabulary};
 use mateline_model::home::Date;
 use mateline_model::quantity::UnitSystem;
-use mateline_model::{Facts, Missing, Place, PluginStatus, QuantityDef, Subject, Value};
+use mateline_model::{Facts, Missing, Place, PluginStatus, Pointer, QuantityDef, Subject, Value};
 use serde_json::Value as Json;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
@@ -23,6 +23,14 @@ pub trait Evidence: Sync {
     /// Where a verdict on a subject points, and what is to be seen there: at what matters most for the first of the
     /// names judged that is a fact with a place, else at the first that is a field, else at the subject.
     fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>);
+    /// The same as a path of the home, where that follows from the facts of the names judged and from the section alone.
+    fn pointed(&self, _subject: &Subject, _names: &[&str], _section: &[String]) -> Option<Pointer> {
+        None
+    }
+    /// Where a path of the home stands.
+    fn place_at(&self, _path: &str) -> Option<Place> {
+        None
+    }
     /// Why a fact is not there at bottom, and the path of the home that could give it, where its plugin knows them.
     fn owed(&self, subject: &Subject, quantity: &str) -> Option<(String, Option<String>)>;
     /// The path of the home at which a subject is typed, or belongs.
@@ -271,28 +279,24 @@ impl Evidence for Judged<'_> {
     fn place(&self, subject: &Subject, names: &[&str], section: &[String]) -> (Option<Place>, Option<String>) {
         let of_fact = |quantity: &str| self.facts.get(subject, quantity)?.at.as_ref();
         let of_missing = |quantity: &str| self.lack_at_bottom(subject, quantity)?.at.as_ref();
-        if let Some(pointer) = names.iter().find_map(|name| of_fact(name).or_else(|| of_missing(name))) {
-            return (Some(self.place_of(&pointer.path)), pointer.note.clone());
+        let pointer = names.iter().find_map(|name| of_fact(name).or_else(|| of_missing(name))).cloned();
+        // Something found rather than typed points where one of its facts points.
+        let of_any = || self.facts.of(subject).find_map(|fact| fact.at.clone()).map(|at| Pointer::new(at.path));
+        let pointer = pointer.or_else(|| self.typed(subject, names, section)).or_else(of_any);
+        let pointer = pointer.unwrap_or_else(|| Pointer::new("home"));
+        (Some(self.place_of(&pointer.path)), pointer.note)
+    }
+
+    fn pointed(&self, subject: &Subject, names: &[&str], section: &[String]) -> Option<Pointer> {
+        if names.iter().any(|name| self.lack(subject, name).is_some()) {
+            return None;
         }
-        let is_own = self.element(subject, section).is_some();
-        let is_typed = is_own || self.default_element(section).is_some();
-        let path = match (section.is_empty(), is_typed) {
-            (true, _) => String::new(),
-            (false, true) if is_own => self.path_of(subject, section),
-            (false, true) => format!("{}.default", section.join(".")),
-            (false, false) => {
-                // Something found rather than typed points where one of its facts points.
-                let pointer = self.facts.of(subject).find_map(|fact| fact.at.as_ref());
-                pointer.map_or_else(|| "home".to_owned(), |pointer| pointer.path.clone())
-            }
-        };
-        let is_field = |field: &&&str| {
-            let steps = path.split('.').chain(field.split('.')).filter(|step| !step.is_empty());
-            self.fields.kind(steps).is_some()
-        };
-        let field = names.iter().filter(|_| is_typed || section.is_empty()).find(is_field);
-        let path = field.map_or_else(|| path.clone(), |field| format!("{path}.{field}"));
-        (Some(self.place_of(if path.is_empty() { "home" } else { &path })), None)
+        let of_fact = |quantity: &&str| self.facts.get(subject, quantity)?.at.clone();
+        names.iter().find_map(of_fact).or_else(|| self.typed(subject, names, section))
+    }
+
+    fn place_at(&self, path: &str) -> Option<Place> {
+        Some(self.place_of(path))
     }
 
     fn owed(&self, subject: &Subject, quantity: &str) -> Option<(String, Option<String>)> {
@@ -364,6 +368,29 @@ impl Evidence for Judged<'_> {
 }
 
 impl Judged<'_> {
+    /// The path at which a subject is typed: at the first of the names judged that is a field, else at the subject; none
+    /// where nothing describes it.
+    fn typed(&self, subject: &Subject, names: &[&str], section: &[String]) -> Option<Pointer> {
+        let path = if section.is_empty() {
+            String::new()
+        } else if self.element(subject, section).is_some() {
+            self.path_of(subject, section)
+        } else {
+            self.default_element(section)?;
+            format!("{}.default", section.join("."))
+        };
+        let is_field = |field: &&&str| {
+            let steps = path.split('.').chain(field.split('.')).filter(|step| !step.is_empty());
+            self.fields.kind(steps).is_some()
+        };
+        let path = match names.iter().find(is_field) {
+            Some(field) => format!("{path}.{field}"),
+            None if path.is_empty() => "home".to_owned(),
+            None => path,
+        };
+        Some(Pointer::new(path))
+    }
+
     /// `seams.B-A` describes the seam that was found as `A-B`.
     fn reversed_seam(&self, subject: &Subject, section: &[String]) -> Option<&Json> {
         if section != ["seams"] {

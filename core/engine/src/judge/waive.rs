@@ -9,6 +9,9 @@ use std::sync::Arc;
 
 /// Waivers of rules that do not judge the home.
 pub fn unknown_waivers(home: &Home, tree: &Placed, packs: &[Arc<Pack>], library: Library) -> Vec<Diagnosis> {
+    if home.waivers.is_empty() {
+        return Vec::new();
+    }
     let names: Vec<String> =
         packs.iter().flat_map(|pack| pack.rules.iter().map(|rule| format!("{}/{}", pack.id, rule.id))).collect();
     let mut found = Vec::new();
@@ -51,7 +54,9 @@ pub fn waive(home: &Home, packs: &[Arc<Pack>], verdicts: &mut [Verdict], judged:
             remarks.push(Remark { fails: true, ..remark(message) });
             continue;
         }
-        let mut matching = verdicts.iter_mut().filter(|v| waiver.is_of(&v.full_name(), v.subject.as_str())).peekable();
+        let of_rule = |v: &&mut Verdict| rule.split_once('/') == Some((v.pack.as_str(), v.rule.as_str()));
+        let mut matching =
+            verdicts.iter_mut().filter(of_rule).filter(|v| waiver.is_of(rule, v.subject.as_str())).peekable();
         if matching.peek().is_none() {
             remarks.push(remark(format!("the waiver of {rule} for {subject} matches no verdict")));
             continue;
