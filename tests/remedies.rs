@@ -158,7 +158,7 @@ fn a_home_prices_alters_and_forbids_levers() {
     ] {
         let copy = priced(&format!("\nlevers:\n  {said}\n"));
         let home = copy.home();
-        let bad = engine().check(&home, &Options::default()).err().expect(message);
+        let bad = engine().check(&home, &Options::default()).expect_err(message);
         let told = bad.problems.iter().find(|problem| problem.message.contains(message));
         assert!(told.is_some_and(|told| told.at.line > 1), "{message}: {bad}");
     }

@@ -397,7 +397,7 @@ impl Engine {
             };
         let mut problems: Vec<Diagnosis> = conflicts.into_iter().chain(problems).collect();
         if !home.levers.is_empty() {
-            problems.extend(self.levers()?.for_home(&home, &tree, &quantities).err().into_iter().flatten());
+            problems.extend(self.levers()?.for_home(&home, &tree, quantities).err().into_iter().flatten());
         }
         let unwritten = |error: serde_json::Error| {
             BadInput::new(vec![Diagnosis::new(Span::start(0), error.to_string())], project.files().to_vec())
