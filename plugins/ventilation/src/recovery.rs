@@ -255,6 +255,23 @@ impl Unit<'_, '_> {
         step
     }
 
+    /// The air that reaches the core: outdoors, or what that is warmed to before.
+    fn before_core(&self) -> (Temperature, bool) {
+        let warmed = self.service.unit.preheat_to.filter(|to| *to > self.outdoors);
+        warmed.map_or((self.outdoors, false), |to| (to, true))
+    }
+
+    /// The same for the air of the core.
+    fn core_origins(&self, step: Step) -> Step {
+        let step = self.origins(step);
+        let has_air = step.terms.iter().any(|term| term.symbol == SupplyAir::t_o.0);
+        if !(has_air && self.before_core().1) {
+            return step;
+        }
+        let step = step.meaning(SupplyAir::t_o, "outdoor air as it is warmed before the core");
+        step.given(SupplyAir::t_o, format!("{}.preheat_to", self.subject()))
+    }
+
     fn heat(&self, findings: &mut Findings) {
         let sensible = self.exchange.sensible;
         let air = AirHeat {
@@ -291,14 +308,16 @@ impl Unit<'_, '_> {
 
     fn core(&self, findings: &mut Findings) {
         let subject = self.subject();
-        let (supply, step) = self.exchange.supply(self.outdoors).step();
-        let basis =
-            Basis::new("temperature behind the core", "definition of the recovery").step(self.origins(step)).assuming(
+        let (air, _) = self.before_core();
+        let (supply, step) = self.exchange.supply(air).step();
+        let basis = Basis::new("temperature behind the core", "definition of the recovery")
+            .step(self.core_origins(step))
+            .assuming(
                 "the rated recovery holds at the design temperature, without defrost; heat of the fans is left out",
             );
         findings.fact(subject, &facts::SUPPLY_TEMPERATURE, supply, basis);
-        let (leaving, step) = self.exchange.exhaust(self.outdoors).step();
-        let leaving_step = self.origins(step);
+        let (leaving, step) = self.exchange.exhaust(air).step();
+        let leaving_step = self.core_origins(step);
         let basis = Basis::new("temperature behind the core", "heat balance of the core").step(leaving_step.clone());
         findings.fact(subject, &facts::EXHAUST_TEMPERATURE, leaving, basis);
 
@@ -307,8 +326,10 @@ impl Unit<'_, '_> {
             let lack = Lack::at(format!("{subject} recovers moisture and has no latent_recovery"), subject.as_str());
             return lack.write(subject, &moist, findings);
         }
-        let moisture = self.exchange.humidity(self.outdoors);
-        let (Some(moisture), Some(wet)) = (moisture, self.exchange.saturation(self.outdoors)) else {
+        // Warming leaves the water in the air as it is: taken at 80 % at the core's temperature there is more of it, and
+        // frost is found sooner.
+        let (moisture, outside) = (self.exchange.humidity(air), self.exchange.humidity(self.outdoors));
+        let (Some(moisture), Some(outside), Some(wet)) = (moisture, outside, self.exchange.saturation(air)) else {
             let lack = Lack::at("a temperature is outside the range of the formulas", "site.design_heating");
             return lack.write(subject, &moist, findings);
         };
@@ -320,7 +341,7 @@ impl Unit<'_, '_> {
             .step(wet.step().1)
             .assuming("indoor air at 35 %, outdoor air at 80 % relative humidity (common practice, no source)")
             .assuming("frost where the air is below 0 °C and past saturation; heat of condensing is left out");
-        let frosts = self.exchange.frosts(self.outdoors).unwrap_or(true);
+        let frosts = self.exchange.frosts(air).unwrap_or(true);
         findings.flag(subject, &facts::FROST_RISK, frosts, basis.clone());
         match self.exchange.frost_begins() {
             Some(begins) => {
@@ -337,13 +358,10 @@ impl Unit<'_, '_> {
                 Lack::new(because).write(subject, &[&facts::FROST_BEGINS], findings);
             }
         }
-        let out = WaterOut {
-            ρ: self.rho,
-            Q: self.exhausted,
-            W_i: moisture.W_i,
-            W_o: moisture.W_o,
-            ε_l: self.exchange.latent,
-        };
+        let out =
+            WaterOut {
+                ρ: self.rho, Q: self.exhausted, W_i: outside.W_i, W_o: outside.W_o, ε_l: self.exchange.latent
+            };
         let (out, step) = out.step();
         let step = self.origins(step);
         let basis =

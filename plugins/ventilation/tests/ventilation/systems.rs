@@ -226,7 +226,16 @@ fn recovery_at_the_design_temperature() {
     let whole = 1.2 * 1006.0 * 80.0 * CFM * 40.0;
     close(found.number(unit, "heat_loss") / whole, 0.2, 0.002);
     close(found.number(unit, "heat_recovered") / whole, 0.8, 0.008);
+    // Warmed to −4 °C before the core, where frost begins at −5 °C: 20 − 0.8 · 24 is above 0 °C, and −4 + 0.8 · 24 = 15.2 °C.
     let mut home = home();
+    home["systems"]["ventilation"]["unit"]["preheat_to"] = json!("-4 °C");
+    let warmed = run(&home);
+    assert!(!warmed.flag(unit, "frost_risk"));
+    close(warmed.number(unit, "supply_temperature"), 15.2, 1e-9);
+    close(warmed.number(unit, "heat_loss"), found.number(unit, "heat_loss"), 1e-9);
+    // To less than the air outdoors it warms nothing.
+    home["systems"]["ventilation"]["unit"]["preheat_to"] = json!("-30 °C");
+    assert!(run(&home).flag(unit, "frost_risk"));
     home["systems"]["ventilation"]["unit"]["kind"] = json!("energy-recovery");
     assert!(run(&home).because(unit, "frost_risk").contains("no latent_recovery"));
     home["site"].as_object_mut().unwrap().remove("design_heating");
