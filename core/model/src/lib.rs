@@ -17,6 +17,7 @@ mod report;
 mod study;
 mod subject;
 mod verdict;
+mod wanted;
 
 pub use comparison::*;
 pub use equation::{Equation, EquationSymbol, Symbol, Worked};

@@ -5,8 +5,7 @@
 
 use serde::de::value::StrDeserializer;
 use serde::de::{
-    self, DeserializeOwned, DeserializeSeed, Deserializer, Error as _, IntoDeserializer, MapAccess, SeqAccess,
-    Unexpected, Visitor,
+    self, DeserializeOwned, DeserializeSeed, Deserializer, Error as _, IntoDeserializer, MapAccess, SeqAccess, Visitor,
 };
 use serde::forward_to_deserialize_any;
 use serde_json::{Number, Value, map};
@@ -98,6 +97,28 @@ fn called(value: &Value) -> String {
     }
 }
 
+/// Keys of a mapping that are named where something else stands.
+const MOST_KEYS: usize = 4;
+
+/// `, such as {x: …, y: …}`; nothing where there are no keys.
+fn some_of(keys: &[&str]) -> String {
+    let shown: Vec<String> = keys.iter().take(MOST_KEYS).map(|key| format!("{key}: …")).collect();
+    let more = if keys.len() > MOST_KEYS { ", …" } else { "" };
+    if shown.is_empty() { String::new() } else { format!(", such as {{{}{more}}}", shown.join(", ")) }
+}
+
+/// `MonthlyClimate` as `a mapping for monthly climate`.
+fn mapping_for(name: &str) -> String {
+    let mut words = String::from("a mapping for");
+    for c in name.chars() {
+        if c.is_uppercase() {
+            words.push(' ');
+        }
+        words.extend(c.to_lowercase());
+    }
+    words
+}
+
 fn visit_number<'de, V: Visitor<'de>>(number: &Number, visitor: V) -> Result<V::Value, Misread> {
     match (number.as_u64(), number.as_i64()) {
         (Some(whole), _) => visitor.visit_u64(whole),
@@ -130,13 +151,16 @@ impl<'de> Deserializer<'de> for Reader<'de> {
 
     fn deserialize_struct<V: Visitor<'de>>(
         self,
-        _: &'static str,
-        _: &'static [&'static str],
+        name: &'static str,
+        keys: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Misread> {
         match self.0 {
-            Value::Array(_) => Err(Misread::invalid_type(Unexpected::Seq, &visitor)),
-            _ => self.deserialize_any(visitor),
+            Value::Object(_) => self.deserialize_any(visitor),
+            other => {
+                let keys = some_of(keys);
+                Err(Misread::custom(format!("{} stands here, expected {}{keys}", called(other), mapping_for(name))))
+            }
         }
     }
 
@@ -267,7 +291,7 @@ mod tests {
             (json!({"boards": {}, "depth": 1}), "depth", "unknown field `depth`, expected `boards` or `label`"),
             (json!({"boards": {"oak": []}, "label": 4}), "label", "invalid type: integer `4`, expected a string"),
             (json!({"label": "a"}), "", "missing field `boards`"),
-            (json!([{}, null]), "", "invalid type: sequence, expected struct Shelf"),
+            (json!([{}, null]), "", "a list stands here, expected a mapping for shelf, such as {boards: …, label: …}"),
         ] {
             let error = read::<Shelf>(&shelf).unwrap_err();
             assert_eq!(error.path().join("."), path, "{shelf}");

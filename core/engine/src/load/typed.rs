@@ -176,23 +176,9 @@ fn plain(text: &str) -> String {
         "a map" => "a mapping".to_owned(),
         "f64" => "a number".to_owned(),
         "u8" | "u16" | "u32" | "u64" | "usize" => "a whole number".to_owned(),
-        other => other
-            .strip_prefix("struct ")
-            .map_or_else(|| other.to_owned(), |name| format!("a mapping for {}", split_words(name))),
+        other => other.to_owned(),
     };
     format!("{found} stands here, expected {expected}")
-}
-
-/// `MonthlyClimate elements` to `monthly climate elements`.
-fn split_words(name: &str) -> String {
-    let mut words = String::new();
-    for c in name.chars() {
-        if c.is_uppercase() && !words.is_empty() && !words.ends_with(' ') {
-            words.push(' ');
-        }
-        words.extend(c.to_lowercase());
-    }
-    words
 }
 
 /// The JSON being read, with the mistakes mended so far. Paths kept here are those of the file.

@@ -2,6 +2,7 @@
 
 use super::{Id, Name, Own, Slope};
 use crate::quantity::{Area, Length, Mass, Ratio, Volume};
+use crate::wanted;
 use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -317,7 +318,7 @@ impl<'de, T: Deserialize<'de>> Deserialize<'de> for OneOrMany<T> {
         impl<'de, T: Deserialize<'de>> serde::de::Visitor<'de> for Either<T> {
             type Value = OneOrMany<T>;
             fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.write_str("one value or a list of them")
+                write!(f, "{}; or a list of them", wanted::by::<T>())
             }
             fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<OneOrMany<T>, E> {
                 T::deserialize(serde::de::value::StrDeserializer::new(text)).map(|one| OneOrMany(vec![one]))

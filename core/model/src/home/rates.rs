@@ -1,6 +1,7 @@
 //! Unit rates of the foundation's works and of energy, as the user's own offers give them. None comes with mateline.
 
 use crate::quantity::{Money, MoneyPerArea, MoneyPerEnergy, MoneyPerLength, MoneyPerMass, MoneyPerVolume};
+use crate::wanted;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::value::{F64Deserializer, MapAccessDeserializer, StrDeserializer};
 use serde::de::{self, Deserializer, IntoDeserializer, MapAccess, Visitor};
@@ -128,7 +129,7 @@ impl<'de, T: Deserialize<'de> + Copy + PartialOrd + fmt::Display> Visitor<'de> f
     type Value = Rate<T>;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a rate, or a range with 'low' and 'high'")
+        write!(f, "{}; or a range with 'low' and 'high'", wanted::by::<T>())
     }
 
     fn visit_str<E: de::Error>(self, text: &str) -> Result<Rate<T>, E> {
