@@ -97,7 +97,8 @@ pub fn of(report: &Report, verdict: &Verdict) -> Act {
     Act { who, by: due(report, verdict, who) }
 }
 
-/// Who makes the test that a met verdict rests on a forecast of, and by when; none where it rests on none.
+/// Who makes the test that a met verdict rests on a forecast of, and by when; none where it rests on none. When is told by
+/// what the rule says of it: a text of its pack, since a firm's rules rest on what only the firm can name.
 pub fn owed_test(verdict: &Verdict) -> Option<Act> {
     let owed = verdict.provisional.as_ref()?;
     let by = if owed.contains("final test") { at_stage(Stage::Final) } else { NO_DATE };

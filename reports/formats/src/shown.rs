@@ -144,6 +144,11 @@ pub fn lower_start(text: &str) -> String {
     }
 }
 
+/// What a verdict that is met for the time being says of that: `met by forecast, final test owed`.
+pub fn met_for_now(said: &str) -> String {
+    if said.starts_with("met ") { said.to_owned() } else { format!("met {said}") }
+}
+
 /// `1 requirement`, `2 requirements`.
 pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })

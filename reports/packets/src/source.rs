@@ -1,6 +1,7 @@
 //! Cells from a report: the text of a fact, of a verdict or of a value of the home, each with where it comes from.
 
 use crate::{Attached, Cell, Trace, words};
+use mateline_model::home::Name;
 use mateline_model::quantity::{Length, Quantity, Units, by_tape};
 use mateline_model::{Fact, OpenPoint, Outcome, Report, Severity, Subject, Value, Verdict};
 use mateline_reports::{acts, shown};
@@ -72,6 +73,20 @@ impl<'a> Source<'a> {
         }
     }
 
+    /// What an element names of what shows it: product, detail and drawing. Nothing where it names none.
+    pub(crate) fn shown_by(&self, element: &str, named: &[(&'static str, Option<&Name>)]) -> Cell {
+        let given: Vec<(&str, &Name)> = named.iter().filter_map(|(field, text)| Some((*field, (*text)?))).collect();
+        let words = given.iter().map(|(field, text)| match *field {
+            "product" => text.to_string(),
+            field => format!("{field} {text}"),
+        });
+        let words: Vec<String> = words.collect();
+        match given.first() {
+            Some((field, _)) => self.named(format!("{element}.{field}"), Some(words.join(", "))),
+            None => Cell::words(""),
+        }
+    }
+
     /// The subjects of a section that facts are about.
     pub(crate) fn subjects(&self, section: &'a str) -> impl Iterator<Item = &'a Subject> {
         self.report.facts.subjects().filter(move |subject| subject.section() == section)
@@ -104,7 +119,11 @@ impl<'a> Source<'a> {
         let (word, mark) = words::outcome(verdict.outcome);
         let advice =
             verdict.severity == Severity::Advice && matches!(verdict.outcome, Outcome::Short | Outcome::Unproven);
-        let text = if advice { format!("{word} (advice)") } else { word.to_owned() };
+        let text = match &verdict.provisional {
+            Some(said) => shown::met_for_now(said),
+            None if advice => format!("{word} (advice)"),
+            None => word.to_owned(),
+        };
         Cell { mark: Some(mark), ..Cell::traced(text, trace(verdict), false) }
     }
 
@@ -118,8 +137,11 @@ impl<'a> Source<'a> {
             }
             (value, limit) => (value.as_ref().map(one), limit.as_ref().map(one)),
         };
-        let limit: Vec<String> =
-            [Some(verdict.comparison.clone()), limit].into_iter().flatten().filter(|part| !part.is_empty()).collect();
+        let limit: Vec<String> = [Some(comparison(verdict).to_owned()), limit]
+            .into_iter()
+            .flatten()
+            .filter(|part| !part.is_empty())
+            .collect();
         let unknown = if verdict.outcome == Outcome::Unproven { "not known" } else { "–" };
         let cell = |text: Option<String>, otherwise: &str| match text {
             Some(text) => Cell::traced(text, trace(verdict), false),
@@ -133,6 +155,17 @@ impl<'a> Source<'a> {
         let cited = shown::cited(&verdict.source, Some(&verdict.provenance));
         Cell::traced(shown::wording(&cited, self.report.units), trace(verdict), false)
     }
+}
+
+/// How a verdict's limit is read: of a range it is the end that lies nearest.
+fn comparison(verdict: &Verdict) -> &str {
+    if verdict.comparison != "between" {
+        return &verdict.comparison;
+    }
+    let (Some(Value::Number(value)), Some(Value::Number(limit))) = (&verdict.value, &verdict.limit) else {
+        return &verdict.comparison;
+    };
+    if (value.si >= limit.si) == (verdict.outcome == Outcome::Met) { "at least" } else { "at most" }
 }
 
 /// Where a cell of a verdict comes from.

@@ -56,10 +56,6 @@ fn requirements(count: usize) -> String {
 fn lines(report: &Report) -> Vec<Line> {
     let OpenCounts { short, unproven, .. } = report.open_counts();
     let owed: Vec<Act> = report.verdicts.iter().filter_map(acts::owed_test).collect();
-    let forecast = match owed.len() {
-        0 => None,
-        count => Some(format!("{} met by forecast, {} owed", requirements(count), tests(report))),
-    };
     let parts = [
         (short > 0).then(|| format!("{} short", requirements(short))),
         (unproven > 0).then(|| format!("{} not yet shown to be met", requirements(unproven))),
@@ -68,7 +64,7 @@ fn lines(report: &Report) -> Vec<Line> {
     if what.is_empty() {
         what.push("no requirement".to_owned());
     }
-    what.extend(forecast);
+    what.extend(provisional(report));
     let required = report.open_points().into_iter().filter(|point| point.verdict.severity == Severity::Required);
     let open = required.map(|point| acts::of(report, point.verdict));
     let mut parties: BTreeMap<Actor, (usize, Vec<String>)> = BTreeMap::new();
@@ -97,17 +93,16 @@ fn lines(report: &Report) -> Vec<Line> {
     ]
 }
 
-/// Which tests stand behind a forecast, in the words of their rules.
-fn tests(report: &Report) -> String {
-    let mut owed: Vec<&str> = Vec::new();
+/// What is met for the time being, in the words of the rules: `2 requirements met by forecast, final test owed`.
+fn provisional(report: &Report) -> Vec<String> {
+    let mut alike: Vec<(&str, usize)> = Vec::new();
     for said in report.verdicts.iter().filter_map(|verdict| verdict.provisional.as_deref()) {
-        let test = said.rsplit(", ").next().unwrap_or(said);
-        let test = test.trim_end_matches(" owed").trim_end_matches(" is");
-        if !owed.contains(&test) {
-            owed.push(test);
+        match alike.iter_mut().find(|(known, _)| *known == said) {
+            Some((_, count)) => *count += 1,
+            None => alike.push((said, 1)),
         }
     }
-    owed.join(" and ")
+    alike.into_iter().map(|(said, count)| format!("{} {}", requirements(count), shown::met_for_now(said))).collect()
 }
 
 /// The requirements that are open by one rule and to be closed alike.

@@ -47,10 +47,23 @@ fn schedule(source: Source<'_>) -> Table {
             source.fact(&subject, "envelope.u_factor"),
             barrier(Role::AirBarrier),
             barrier(Role::VapourRetarder),
+            source.shown_by(
+                &format!("assemblies.{id}"),
+                &[("detail", assembly.detail.as_ref()), ("drawing", assembly.drawing.as_ref())],
+            ),
         ]
     });
-    let heads =
-        ["Assembly", "Kind", "Net area", "Thickness", "Nominal R-value", "U-factor", "Air barrier", "Vapour retarder"];
+    let heads = [
+        "Assembly",
+        "Kind",
+        "Net area",
+        "Thickness",
+        "Nominal R-value",
+        "U-factor",
+        "Air barrier",
+        "Vapour retarder",
+        "Detail, drawing",
+    ];
     Table::schedule("assemblies", "Schedule of assemblies", &heads, rows.collect())
         .note("Layers are counted from inside to outside.")
 }

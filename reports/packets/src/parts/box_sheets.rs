@@ -201,10 +201,17 @@ fn openings(source: Source<'_>, id: &Id) -> Table {
             size("width", Some(opening.width)),
             size("height", Some(opening.height)),
             opening.sill.map_or_else(|| Cell::words("–"), |sill| size("sill", Some(sill))),
-            source.named(path("product"), opening.product.as_ref()),
+            source.shown_by(
+                &format!("openings.{name}"),
+                &[
+                    ("product", opening.product.as_ref()),
+                    ("detail", opening.detail.as_ref()),
+                    ("drawing", opening.drawing.as_ref()),
+                ],
+            ),
         ]
     });
-    let heads = ["Opening", "Kind", "Face", "Count", "Rough width", "Rough height", "Sill", "Product"];
+    let heads = ["Opening", "Kind", "Face", "Count", "Rough width", "Rough height", "Sill", "Product, detail, drawing"];
     Table::schedule(&format!("openings-{id}"), &format!("Box {id}: openings"), &heads, rows.collect())
 }
 

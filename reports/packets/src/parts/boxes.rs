@@ -28,10 +28,23 @@ fn schedule(source: Source<'_>) -> Table {
             weight(source, &subject),
             Cell::words(if module.weight.is_some() { "the home file" } else { ENVELOPE_ONLY }),
             Cell::words("________"),
+            source.shown_by(&format!("modules.{id}"), &[("drawing", module.drawing.as_ref())]),
             module.note.as_ref().map_or_else(|| Cell::words(""), |note| source.named(path("note"), Some(note))),
         ]
     });
-    let heads = ["Box", "Level", "Length", "Width", "Height", "Floor area", "Weight", "Weight from", "Weighed", "Note"];
+    let heads = [
+        "Box",
+        "Level",
+        "Length",
+        "Width",
+        "Height",
+        "Floor area",
+        "Weight",
+        "Weight from",
+        "Weighed",
+        "Drawing",
+        "Note",
+    ];
     Table::schedule("boxes", "Schedule of boxes", &heads, rows.collect()).note(
         "Sizes over framing and sheathing, as the box leaves the plant; wrapping, the carrier and lifting gear come on \
          top. Lifting points, rigging and the order of setting are the plant's and its engineer's to give.",

@@ -5,7 +5,7 @@
 
 use crate::packet::{Block, Form, Section};
 use crate::source::Source;
-use crate::{Cell, Table, words};
+use crate::{Cell, Table, units, words};
 use mateline_model::home::AssemblyKind;
 use mateline_model::quantity::Units;
 use mateline_model::{Subject, Value};
@@ -113,7 +113,7 @@ fn systems(source: Source<'_>) -> Vec<(&'static str, &'static str, Cell)> {
         ("R-value of ducts", "outside of conditioned space", outside),
         ("Leakage of the ducts at 25 Pa", "as tested", leakage),
         ("Heating", "kind", kind("systems.heating.kind", heating.map(|heating| heating.kind.to_string()))),
-        ("Heating", "output", given(source.given("systems.heating.output", output, &Units::POWER))),
+        ("Heating", "output", given(source.given("systems.heating.output", output, &units::HEAT_OUTPUT))),
         ("Heating", "efficiency, by its label", blank()),
         ("Cooling", "kind, size, efficiency", blank()),
         (

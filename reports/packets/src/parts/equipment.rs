@@ -9,9 +9,10 @@ const BLANK: &str = "________";
 
 pub(crate) fn section(source: Source<'_>) -> Section {
     let heads = ["Machine", "What it is", "Make and model", "Serial number", "Warranty until", "Who to call"];
-    let rows = machines(source).into_iter().map(|(name, kind)| {
-        let blanks = std::iter::repeat_n(Cell::words(BLANK), 4);
-        [Cell::words(name), Cell::words(kind)].into_iter().chain(blanks).collect()
+    let rows = machines(source).into_iter().map(|machine| {
+        let blanks = std::iter::repeat_n(Cell::words(BLANK), 3);
+        let known = [Cell::words(machine.name), Cell::words(machine.kind), machine.make];
+        known.into_iter().chain(blanks).collect()
     });
     let table = Table::schedule("equipment", "", &heads, rows.collect()).note(
         "What is blank stands on the label or in the papers of the machine: have it filled in before you move in.",
@@ -19,15 +20,34 @@ pub(crate) fn section(source: Source<'_>) -> Section {
     Section { id: "equipment", title: "Equipment and warranties", blocks: vec![Block::Table(table)] }
 }
 
-/// The machines that the home file names, by name and kind.
-fn machines(source: Source<'_>) -> Vec<(String, String)> {
+/// A machine as the home file has it.
+struct Machine {
+    name: String,
+    kind: String,
+    /// Make and model; blank where the file names none.
+    make: Cell,
+}
+
+/// The machines that the home file names.
+fn machines(source: Source<'_>) -> Vec<Machine> {
     let systems = &source.report.home.systems;
-    let mut machines: Vec<(String, String)> = systems
-        .ventilation
-        .iter()
-        .map(|(id, unit)| (format!("ventilation: {}", words::plain(id.as_ref())), words::of(&unit.kind)))
-        .collect();
-    let mut add = |name: &str, kind: Option<String>| machines.extend(kind.map(|kind| (name.to_owned(), kind)));
+    let units = systems.ventilation.iter().map(|(id, unit)| {
+        let named =
+            [("maker", unit.maker.as_ref()), ("product", unit.product.as_ref()), ("model", unit.model.as_ref())];
+        let given: Vec<String> = named.iter().filter_map(|(_, text)| Some(text.as_ref()?.to_string())).collect();
+        let first = named.iter().find(|(_, text)| text.is_some());
+        let make = first.map_or_else(
+            || Cell::words(BLANK),
+            |(field, _)| source.named(format!("systems.ventilation.{id}.{field}"), Some(given.join(", "))),
+        );
+        let name = format!("ventilation: {}", words::plain(id.as_ref()));
+        Machine { name, kind: words::of(&unit.kind), make }
+    });
+    let mut machines: Vec<Machine> = units.collect();
+    let mut add = |name: &str, kind: Option<String>| {
+        let machine = |kind| Machine { name: name.to_owned(), kind, make: Cell::words(BLANK) };
+        machines.extend(kind.map(machine));
+    };
     add("heating", systems.heating.as_ref().map(|heating| heating.kind.to_string()));
     add("hot water", systems.hot_water.as_ref().map(|water| water.kind.to_string()));
     let hood = |vented| if vented { "blows outdoors" } else { "filters the air of the room" };

@@ -27,6 +27,14 @@ fn schedule(source: Source<'_>) -> Table {
             source.fact(&subject, "envelope.shgc"),
             source.fact(&subject, "envelope.air_leakage"),
             optional(opening.space.is_some(), || source.named(path("space"), opening.space.as_ref())),
+            source.shown_by(
+                &format!("openings.{id}"),
+                &[
+                    ("product", opening.product.as_ref()),
+                    ("detail", opening.detail.as_ref()),
+                    ("drawing", opening.drawing.as_ref()),
+                ],
+            ),
             if evidence.is_empty() { Cell::words("none") } else { source.named(path("evidence"), Some(evidence)) },
         ]
     });
@@ -43,6 +51,7 @@ fn schedule(source: Source<'_>) -> Table {
         "SHGC",
         "Air leakage",
         "Room",
+        "Product, detail, drawing",
         "Records",
     ];
     Table::schedule("openings", "Schedule of openings", &heads, rows.collect())

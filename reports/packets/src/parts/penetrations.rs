@@ -24,11 +24,29 @@ fn schedule(source: Source<'_>) -> Table {
             source.choice(path("seal"), &hole.seal),
             source.choice(path("by"), &hole.by),
             source.choice(path("trade"), &hole.trade),
+            source.shown_by(
+                &format!("penetrations.{id}"),
+                &[
+                    ("product", hole.product.as_ref()),
+                    ("detail", hole.detail.as_ref()),
+                    ("drawing", hole.drawing.as_ref()),
+                ],
+            ),
             source.fact(&subject, "airtightness.q50"),
         ]
     });
-    let heads =
-        ["Hole", "What", "Count", "Size of each", "In", "Seal", "Sealed by", "Trade", "Leakage budget at 50 Pa"];
+    let heads = [
+        "Hole",
+        "What",
+        "Count",
+        "Size of each",
+        "In",
+        "Seal",
+        "Sealed by",
+        "Trade",
+        "Product, detail, drawing",
+        "Leakage budget at 50 Pa",
+    ];
     Table::schedule("penetrations", "Schedule of penetrations", &heads, rows.collect())
         .note("A hole that is not listed here may not be made in the air barrier without a revision.")
 }

@@ -38,6 +38,13 @@ fn schedule(source: Source<'_>) -> Table {
             source.choice(path("by"), &seam.and_then(|seam| seam.by)),
             inspected,
             source.named(path("detail"), seam.and_then(|seam| seam.detail.as_ref())),
+            source.shown_by(
+                &format!("seams.{}", id.map_or("", AsRef::as_ref)),
+                &[
+                    ("product", seam.and_then(|seam| seam.product.as_ref())),
+                    ("drawing", seam.and_then(|seam| seam.drawing.as_ref())),
+                ],
+            ),
             source.fact(subject, "airtightness.q50"),
         ]
     });
@@ -52,6 +59,7 @@ fn schedule(source: Source<'_>) -> Table {
         "Closed by",
         "Inspected",
         "Detail",
+        "Product, drawing",
         "Leakage budget at 50 Pa",
     ];
     Table::schedule("mate-lines", "Schedule of mate-line seals", &heads, rows.collect()).note(

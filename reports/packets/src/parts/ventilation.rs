@@ -29,10 +29,21 @@ pub(crate) fn unit_schedule(source: Source<'_>) -> Table {
             dash(source.given(path("power"), unit.power, &Units::POWER)),
             dash(source.given(path("sound"), unit.sound, &Units::LOUDNESS)),
             dash(source.named(path("filter_merv"), unit.filter_merv)),
+            source.shown_by(&format!("systems.ventilation.{id}"), &[("product", unit.product.as_ref())]),
         ]
     });
-    let heads =
-        ["Unit", "Kind", "Supply", "Exhaust", "Boost", "Pressure of the ducts", "Power", "Loudness", "Filter (MERV)"];
+    let heads = [
+        "Unit",
+        "Kind",
+        "Supply",
+        "Exhaust",
+        "Boost",
+        "Pressure of the ducts",
+        "Power",
+        "Loudness",
+        "Filter (MERV)",
+        "Product",
+    ];
     Table::schedule("ventilation-units", "Schedule of ventilation units", &heads, rows.collect())
 }
 
