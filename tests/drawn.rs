@@ -293,6 +293,32 @@ fn the_foundation_that_is_cut_is_the_one_that_is_told() {
     }
 }
 
+/// An opening that the section cuts lies in an exterior wall, from face to face of it, is as high as the home says, and
+/// stands on its sill above the floor of its box; each is drawn on its own box.
+#[test]
+fn openings_that_are_cut_lie_in_their_walls() {
+    let mut cut = 0;
+    for (name, report) in reports() {
+        let (parts, _) = section(&report);
+        let of = |kind: ElevationKind| parts.iter().filter(move |part| part.kind == kind);
+        let doors = [ElevationKind::Window, ElevationKind::GlazedDoor, ElevationKind::Door];
+        for part in parts.iter().filter(|part| doors.contains(&part.kind)) {
+            cut += 1;
+            let opening = report.home.openings.get(part.label.as_str()).expect("an opening of the home");
+            let (low, high) = reach(part, 1);
+            close(name, high - low, opening.height.si());
+            let module = format!("modules.{}", opening.module);
+            let wall = of(ElevationKind::Wall).find(|wall| wall.subject == module && reach(wall, 0) == reach(part, 0));
+            let wall = wall.unwrap_or_else(|| panic!("{name}: {} lies in no wall of its box", part.label));
+            assert!(reach(wall, 1).0 <= low && high <= reach(wall, 1).1 + 1e-9, "{name}: {}", part.label);
+            if let Some(sill) = opening.sill {
+                close(name, low - reach(wall, 1).0, sill.si());
+            }
+        }
+    }
+    assert!(cut >= 2, "{cut} openings are cut");
+}
+
 /// Every place where a unit supplies or takes air stands beside its room, once; of units, those that stand in the one
 /// room they serve, and the others are told below the lowest plan with the rooms that no plan shows.
 #[test]

@@ -36,7 +36,7 @@ pub(crate) struct View {
     pub heights: Vec<Mark>,
     pub notes: Vec<String>,
     /// Whether an opening stands where nothing says that it does.
-    spread: bool,
+    pub spread: bool,
 }
 
 impl Elevations<'_, '_, '_> {

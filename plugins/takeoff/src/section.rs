@@ -1,16 +1,22 @@
-//! Figure: the home cut by one upright plane, with boxes, floors and ceilings, mate lines, roof and what they stand on.
+//! Figure: the home cut by one upright plane, with boxes, floors and ceilings, openings, mate lines, roof and what they stand
+//! on.
 //!
 //! The plane stands across the longest mate line between boxes side by side, else across the longest of the lowest boxes:
 //! in its middle, or beside that where it cuts more boxes.
 
 use crate::cut::Plane;
 use crate::elevations::{Elevations, View};
-use mateline_boxes::coordinate::{Nm, metres};
+use crate::openings::Placement;
+use crate::places;
+use mateline_boxes::coordinate::{Nm, Span, metres};
 use mateline_boxes::placed::Placed;
 use mateline_boxes::region::difference;
-use mateline_model::home::{SeamSeal, Side};
+use mateline_model::home::{Face, Id, Opening, SeamSeal, Side};
 use mateline_model::{ElevationKind, ElevationPart, Figure, Subject};
 
+/// What openings are drawn as.
+const OPENINGS: [ElevationKind; 4] =
+    [ElevationKind::Window, ElevationKind::GlazedDoor, ElevationKind::Door, ElevationKind::Hatch];
 /// Where the plane is tried, as shares of the mate line.
 const TRIED: [f64; 5] = [0.5, 0.4, 0.6, 0.3, 0.7];
 
@@ -29,13 +35,14 @@ impl Elevations<'_, '_, '_> {
         for (seal, ids) in seams {
             view.note(&format!("mate line {}: {seal}", ids.join(", ")));
         }
-        view.note("openings are left out");
+        self.opening_notes(&mut view);
         self.levels(&mut view);
         let concrete = [ElevationKind::Concrete, ElevationKind::Gravel, ElevationKind::Insulation];
         let thin = [ElevationKind::Layer, ElevationKind::Sheet, ElevationKind::Frost];
         let heads = [
             ("Modules", &[ElevationKind::Module][..]),
             ("Floors and ceilings", &[ElevationKind::Floor, ElevationKind::Ceiling]),
+            ("Openings", &OPENINGS),
             ("Clear heights", &[ElevationKind::Clear]),
             ("Mate lines", &[ElevationKind::MateLine]),
             ("Roof", &[ElevationKind::Roof]),
@@ -104,17 +111,72 @@ impl Elevations<'_, '_, '_> {
             let outline = vec![(from, under(from)), (to, under(to)), (to, top(to)), (from, top(from))];
             view.parts.push(part(ElevationKind::Ceiling, "", words, outline));
             let inside = floors.and_then(|floors| floors.get(i)).map(|floor| plane.of(&floor.region));
-            for wall in difference(&[span], &inside.unwrap_or_else(|| vec![span])) {
-                let (from, to) = view.along(wall);
+            let walls = difference(&[span], &inside.unwrap_or_else(|| vec![span]));
+            for wall in &walls {
+                let (from, to) = view.along(*wall);
                 let words = format!("exterior wall of {}, {} inside the box", placed.id, self.shown(to - from));
                 let outline = vec![(from, floor), (to, floor), (to, under(to)), (from, under(from))];
                 view.parts.push(part(ElevationKind::Wall, "", words, outline));
             }
+            self.cut_openings(plane, view, (i, placed), (&walls, floor));
             let middle = from + (to - from) * 0.88;
             let height = under(middle) - floor;
             let words = format!("{} clear in {} here", self.shown(height), placed.id);
             let outline = vec![(middle, floor), (middle, under(middle))];
             view.parts.push(part(ElevationKind::Clear, &self.shown(height), words, outline));
+        }
+    }
+
+    /// The openings that the plane goes through, each in the exterior wall at its end of a box.
+    fn cut_openings(
+        &self,
+        plane: Plane,
+        view: &mut View,
+        (i, placed): (usize, &Placed),
+        (walls, floor): (&[Span], f64),
+    ) {
+        let span = placed.spans[plane.along()];
+        let faces = if plane.axis == 0 { [Face::South, Face::North] } else { [Face::West, Face::East] };
+        for (face, is_low) in faces.into_iter().zip([true, false]) {
+            let ends = |wall: &&Span| if is_low { wall.lo == span.lo } else { wall.hi == span.hi };
+            let Some(wall) = walls.iter().find(ends) else { continue };
+            let own = |one: &&Placement<'_>| one.opening.module == placed.id && one.opening.face == face;
+            let here: Vec<(&Id, &Opening)> =
+                self.openings.iter().filter(own).map(|one| (one.id, one.opening)).collect();
+            let tallest = here.iter().map(|(_, opening)| opening.height.si()).fold(0.0, f64::max);
+            let (u, top) = (placed.face(face).u, metres(placed.face(face).v.hi));
+            for place in places::spread(&here, &places::free(self.site, (i, face), tallest)) {
+                let (left, right) = place.along();
+                let at = metres(plane.at);
+                let (low, high) = if places::left_is_low(face) {
+                    (metres(u.lo) + left, metres(u.lo) + right)
+                } else {
+                    (metres(u.hi) - right, metres(u.hi) - left)
+                };
+                if at < low || at > high {
+                    continue;
+                }
+                let sill = floor + places::sill(place.opening, top - floor);
+                let words = places::told(&place, Some(sill - floor), self.site.home.units);
+                view.spread |= !place.given;
+                let (from, to) = view.along(*wall);
+                let edges = [from, sill, to, sill + place.opening.height.si()];
+                let subject = Subject::element("openings", place.id);
+                view.rect(places::drawn_as(place.opening.kind).0, &subject, place.id.as_ref(), words, edges);
+            }
+        }
+    }
+
+    /// What is to be known of the openings.
+    fn opening_notes(&self, view: &mut View) {
+        if !view.parts.iter().any(|part| OPENINGS.contains(&part.kind)) {
+            view.note("it cuts no opening");
+        }
+        if view.spread {
+            view.note("openings without a position are spread along their face");
+        }
+        if self.openings.iter().any(|one| one.opening.module == "foundation") {
+            view.note("openings of the foundation are left out");
         }
     }
 
