@@ -28,6 +28,7 @@ site:
     dec: {temperature: 26 °F}
 modules:
   A: {level: 1, at: {x: 0 ft, y: 0 ft}, size: {x: 40 ft, y: 14 ft, z: 9 ft}}
+  B: {level: 1, at: {x: -8 ft, y: 0 ft}, size: {x: 8 ft, y: 11 ft, z: 9 ft}}
 materials:
   board-foam: {kind: foam-insulation, conductivity: 0.035 W/(m·K), source: invented}
   blanket: {kind: fibre-insulation, conductivity: 0.040 W/(m·K), source: invented}
@@ -43,6 +44,7 @@ foundation: {kind: crawl-space, height: 3 ft, vent_area: 4 ft²}
 spaces:
   living: {use: living, in: A, floor_area: 250 ft², height: 8 ft}
   bedroom: {use: bedroom, in: A, floor_area: 220 ft², height: 8 ft}
+  den: {use: office, in: B, floor_area: 60 ft², height: 8 ft}
 openings:
   w1: {kind: window, module: A, face: south, width: 4 ft, height: 5 ft, count: 3, u_factor: 0.20 Btu/(h·ft²·°F)}
 systems:
@@ -91,6 +93,24 @@ const SLIPS: &[(&str, &str, &str, &str)] = &[
     ),
     ("floor_area: 220 ft², height: 8 ft", "floor_area: 220 ft², height: 96 ft", "room-height", "spaces.bedroom"),
     ("width: 4 ft, height: 5 ft", "width: 4 in, height: 5 ft", "opening-size", "openings.w1"),
+    (
+        "in: A, floor_area: 220 ft², height: 8 ft}\n  den: {use: office, in: B, floor_area: 60 ft², height: 8 ft}\nopenings:\n  w1: {kind: window, module: A,",
+        "in: B, floor_area: 25 ft², height: 8 ft}\n  den: {use: office, in: B, floor_area: 60 ft², height: 8 ft}\nopenings:\n  w1: {kind: window, module: A, space: bedroom,",
+        "opening-in-box-of-room",
+        "openings.w1",
+    ),
+    (
+        "thickness: 18 in}]}",
+        "thickness: 18 in}, {framed: {member: beam, size: 2x6, spacing: 16 in, fill: blanket, fraction: 0.2 %}}]}",
+        "framing-least",
+        "assemblies.c",
+    ),
+    (
+        "floor_area: 220 ft², height: 8 ft",
+        "floor_area: 220 ft², height: 8 ft, door_undercut: 3/4 ft",
+        "door-undercut",
+        "spaces.bedroom",
+    ),
 ];
 
 fn doubts(report: &Report) -> Vec<String> {

@@ -9,7 +9,7 @@ use crate::item::known;
 use crate::outcome::{Worked, air_changes, flow_of, number, per_area, plain, state, worked_flow, worked_text};
 use crate::power_law::USUAL_EXPONENT;
 use crate::prediction::Prediction;
-use crate::tests_made::{Tested, latest};
+use crate::tests_made::{Tested, latest, worst_later};
 use mateline_model::quantity::{Flow, Length, Quantity, Units};
 use mateline_model::{Basis, QuantityDef, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack, Request};
@@ -65,7 +65,7 @@ pub(crate) fn report(
     let estimate = best.as_ref().map_err(Clone::clone).and_then(|best| estimate(request, best));
     let is_final = prediction.as_ref().is_ok_and(|one| one.is_final);
     let credit = credit(request, is_final, prediction.is_ok(), &estimate);
-    shown(request, budget, prediction, findings);
+    shown(request, budget, prediction, tests, findings);
     exponent(tests, findings);
     state(findings, &home, &facts::INFILTRATION, credit, None);
     state(findings, &home, &facts::INFILTRATION_ESTIMATE, estimate, None);
@@ -101,8 +101,14 @@ fn exponent(tests: &[Tested<'_>], findings: &mut Findings) {
 const SHOWN: f64 = 0.9;
 
 /// What rules judge: the final test; before it, the upper end of a forecast from an earlier test; before any test, the
-/// budget.
-fn shown(request: &Request<'_>, budget: &Budget, prediction: &Result<Prediction, Lack>, findings: &mut Findings) {
+/// budget; never less than a later test found, even one that does not keep to its standard.
+fn shown(
+    request: &Request<'_>,
+    budget: &Budget,
+    prediction: &Result<Prediction, Lack>,
+    tests: &[Tested<'_>],
+    findings: &mut Findings,
+) {
     let home = Subject::home();
     let worked = match prediction {
         Ok(one) if one.is_final => {
@@ -119,6 +125,7 @@ fn shown(request: &Request<'_>, budget: &Budget, prediction: &Result<Prediction,
             )
         }),
     };
+    let worked = worked.map(|forecast| worse(forecast, tests));
     let term = worked.clone().map(|(value, _)| {
         let flow = Flow::from_si(value.number().map_or(0.0, |quantity| quantity.si));
         flow_of(&home, &facts::SHOWN_Q50, "q50", flow)
@@ -128,6 +135,19 @@ fn shown(request: &Request<'_>, budget: &Budget, prediction: &Result<Prediction,
     state(findings, &home, &facts::SHOWN_ACH50, changes, None);
     let area = term.and_then(|flow| per_area(flow, exterior(request)?));
     state(findings, &home, &facts::SHOWN_Q50_PER_AREA, area, None);
+}
+
+/// The forecast, or what a later test found where that is more: a test that does not keep to its standard shows nothing
+/// for the home, and is not put aside where it speaks against it.
+fn worse(forecast: Worked, tests: &[Tested<'_>]) -> Worked {
+    let shown = forecast.0.number().map_or(f64::INFINITY, |quantity| quantity.si);
+    let Some((test, reading)) = worst_later(tests).filter(|(_, reading)| reading.si() > shown) else { return forecast };
+    let objections = test.objections.join("; ");
+    let basis = Basis::new("a later test that found more, though it does not count", "the worse of two")
+        .provenance("common practice, no source")
+        .step(Step::procedure("q50").term(flow_of(&test.subject, &facts::TEST_Q50, "q50", reading)))
+        .assuming(format!("{} does not keep to its standard: {objections}", test.subject));
+    worked_flow(reading, basis)
 }
 
 fn estimate(request: &Request<'_>, best: &Best) -> Result<Worked, Lack> {

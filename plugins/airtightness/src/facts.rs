@@ -76,7 +76,7 @@ mateline_sdk::quantities! {
     BEST_Q50_PER_AREA = number("airtightness.best_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per envelope area, as far as it is known, of the exterior envelope.");
     BEST_EXPONENT = number("airtightness.best_exponent", EXPONENT; "Exponent of the home's leakage, as far as it is known: of the latest valid test with several points, else the usual one.");
     BEST_FROM = words("airtightness.best_from", mateline_sdk::all_of!["test", "prediction", "budget"]; "Where the best value comes from: test, prediction or budget.");
-    SHOWN_Q50 = number("airtightness.shown_q50", Units::HOURLY_FLOW; "Leakage at 50 Pa: as the final test has it; before it, what nine homes in ten stay below by the forecast from an earlier test; before any, by the budget.");
+    SHOWN_Q50 = number("airtightness.shown_q50", Units::HOURLY_FLOW; "Leakage at 50 Pa: as the final test has it; before it, what nine homes in ten stay below by the forecast from an earlier test; before any, by the budget; never less than a later test found, even one that does not keep to its standard.");
     SHOWN_ACH50 = number("airtightness.shown_ach50", AIR_CHANGES; "Air changes at 50 Pa: as the final test has them; before it, what nine homes in ten stay below by forecast; before any test, by the budget.");
     SHOWN_Q50_PER_AREA = number("airtightness.shown_q50_per_area", FLOW_PER_AREA; "Leakage at 50 Pa per envelope area: as the final test has it; before it, what nine homes in ten stay below by forecast; before any test, by the budget.");
     INFILTRATION = number("airtightness.infiltration", Units::HOURLY_FLOW; "Yearly effective infiltration that may be credited: of the measured home; nothing without a final test or a weather and shielding factor.");

@@ -31,8 +31,11 @@ pub(crate) struct Tested<'a> {
 impl Tested<'_> {
     /// Whether it is a valid test of the whole home.
     pub(crate) fn counts(&self) -> bool {
-        let is_whole = self.measurement.module.is_none() && self.measurement.stage != Some(Stage::InFactory);
-        is_whole && self.outcome.is_ok() && self.objections.is_empty()
+        self.is_whole() && self.outcome.is_ok() && self.objections.is_empty()
+    }
+
+    fn is_whole(&self) -> bool {
+        self.measurement.module.is_none() && self.measurement.stage != Some(Stage::InFactory)
     }
 
     /// Tests order by stage, then by day.
@@ -50,6 +53,21 @@ impl Tested<'_> {
 /// The latest valid test of the whole home; of two of one stage and day, the later in the file.
 pub(crate) fn latest<'t, 'a>(tests: &'t [Tested<'a>]) -> Option<&'t Tested<'a>> {
     tests.iter().filter(|test| test.counts()).max_by_key(|test| test.rank())
+}
+
+/// The reading of most leakage among the tests of the whole home that do not count, with nothing still open, and none of
+/// them earlier than the latest that counts: what they found stands against the home though it cannot stand for it.
+pub(crate) fn worst_later<'t, 'a>(tests: &'t [Tested<'a>]) -> Option<(&'t Tested<'a>, Flow)> {
+    let since = latest(tests).map(Tested::rank);
+    let stands_against = |test: &&Tested<'_>| {
+        let is_later = since.is_none_or(|since| test.rank() >= since);
+        test.is_whole() && !test.counts() && test.measurement.still_open.is_empty() && is_later
+    };
+    let readings = tests.iter().filter(stands_against).filter_map(|test| {
+        let reading = test.outcome.as_ref().ok()?.q50().value;
+        reading.is_finite().then(|| (test, Flow::from_si(reading)))
+    });
+    readings.max_by(|(_, one), (_, other)| one.si().total_cmp(&other.si()))
 }
 
 /// Works out every blower-door test, in the order of the file.

@@ -15,6 +15,7 @@ pub(crate) fn problems(home: &Home) -> Vec<Problem> {
         let values = [
             ("conductivity", material.conductivity.map(|value| (value.si() > 0.0, value.to_string()))),
             ("resistance", material.resistance.map(|value| (value.si() >= 0.0, value.to_string()))),
+            ("labelled_resistance", material.labelled_resistance.map(|value| (value.si() > 0.0, value.to_string()))),
             ("density", material.density.map(|value| (value.si() > 0.0, value.to_string()))),
         ];
         for (field, value) in values {

@@ -131,6 +131,12 @@ impl<'a> Worked<'_, 'a> {
                 let value = Term { origin, ..Term::new("R", meaning, matter.resistance, RESISTANCE) };
                 Some(Step::new(format!("{symbol} = R")).term(value).result(result))
             }
+            How::Labelled => {
+                let meaning = format!("resistance on the label of {}, which does not fill the cavity", matter.name);
+                let origin = self.origin(matter, "labelled_resistance");
+                let value = Term { origin, ..Term::new("R", meaning, matter.resistance, RESISTANCE) };
+                Some(Step::new(format!("{symbol} = R")).term(value).result(result))
+            }
             How::AirLayer => {
                 let depth = Term::new("d", "depth of the layer", depth?, Units::THICKNESS).given(layer.of.depth_path());
                 let value =

@@ -67,7 +67,7 @@ pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
     for (id, space) in &home.spaces {
         in_foundation(id, space, findings);
     }
-    for (id, _) in home.spaces.iter().filter(|(_, space)| space.used_as == SpaceUse::Bedroom) {
+    for (id, _) in home.spaces.iter().filter(|(_, space)| is_slept_in(space)) {
         let room = Room {
             subject: Subject::element("spaces", id),
             path: if home.openings.is_empty() { "openings".to_owned() } else { format!("spaces.{id}") },
@@ -175,6 +175,11 @@ impl Clear {
             Err(lack) => lack.write(subject, &[&facts::EGRESS_SILL_ABOVE_GRADE], findings),
         }
     }
+}
+
+/// Whether it is a sleeping room: by its use, or because somebody is said to sleep there.
+fn is_slept_in(space: &Space) -> bool {
+    space.used_as == SpaceUse::Bedroom || space.sleepers().is_some_and(|count| count > 0)
 }
 
 /// Sill above grade: of an opening in the foundation its sill less the depth of the floor; of one in a box the

@@ -15,6 +15,9 @@ mateline_sdk::quantities! {
         "Thickness of an assembly's thickest layer of fibre insulation that is no filling of a frame.");
     THICKEST_BOARD = number("plausible.thickest_board", Units::THICKNESS;
         "Thickness of an assembly's thickest layer of board, cladding or finish.");
+    LEAST_FRAMING = number("plausible.least_framing", Units::plain(2);
+        "Share of framing that an assembly's layer states, by the share that its members take at their spacing; the least of \
+         its layers, and one where none states a share.");
     COLDEST_MONTH = number("plausible.coldest_month", DEGREES; "Mean temperature of the coldest month.");
     LARGEST_MONTH_STEP = number("plausible.largest_month_step", DIFFERENCE;
         "Largest difference between the mean temperatures of two months in a row, December and January included.");

@@ -1,12 +1,13 @@
 //! Plausible: figures by which a slip of the pen is noticed, such as the floor area of all rooms beside that of their box.
 //!
 //! Computes what no discipline needs and nobody builds by: sums of rooms ([`rooms`]), greatest thicknesses ([`layers`]),
-//! and the year that the site's months tell ([`months`]). What is likely is no matter of this plugin: the ranges stand in
+//! shares of framing ([`framing`]) and the year that the site's months tell ([`months`]). What is likely is no matter of this plugin: the ranges stand in
 //! `rules/plausible-input.yaml`, whose verdicts are remarks on the input.
 //!
 //! Sources: arithmetic; degree-days of monthly means are lower than those of days in spring and autumn.
 
 pub mod facts;
+mod framing;
 mod layers;
 mod months;
 mod rooms;
@@ -35,6 +36,7 @@ impl Plugin for Plausible {
         let mut findings = Findings::default();
         rooms::report(request.home, &mut findings);
         layers::report(request.home, &mut findings);
+        framing::report(request.home, &mut findings);
         months::report(request.home, &mut findings);
         Ok(findings)
     }

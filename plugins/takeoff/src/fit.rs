@@ -7,10 +7,12 @@ use crate::{places, problems};
 use mateline_boxes::coordinate::{Nm, metres};
 use mateline_boxes::placed::{direction, side_of};
 use mateline_model::home::{Elements, Face, Id, Opening, OpeningKind, Side};
-use mateline_model::quantity::UnitSystem;
+use mateline_model::quantity::{Length, UnitSystem};
 use mateline_model::{Pointer, Problem};
 use std::collections::BTreeMap;
 
+/// How much a clear size may be above the rough one by rounding (m).
+const WITHIN: f64 = 1e-6;
 /// The word of `module` that means the foundation.
 const FOUNDATION: &str = "foundation";
 
@@ -25,6 +27,18 @@ pub fn own_problems(openings: &Elements<Opening>, units: UnitSystem) -> Vec<Prob
         if opening.count == 0 {
             let message = format!("{} is 0; there is at least one", path("count"));
             problems.push(problems::at(path("count"), message, "leave the opening out, or count it"));
+        }
+        let clear = [
+            ("clear_width", opening.clear_width, "width", opening.width),
+            ("clear_height", opening.clear_height, "height", opening.height),
+        ];
+        for (field, clear, whole, rough) in clear {
+            if let Some(clear) = clear.filter(|clear| clear.si() > rough.si() + WITHIN) {
+                let shown = |length: Length| problems::small_length(length.si(), units);
+                let (clear, rough) = (shown(clear), shown(rough));
+                let message = format!("{} is {clear}, more than its {whole} of {rough}", path(field));
+                problems.push(problems::at(path(field), message, "give what is clear when it stands open"));
+            }
         }
         let fits = match (opening.kind, opening.face) {
             (OpeningKind::Skylight, face) => face == Face::Top,

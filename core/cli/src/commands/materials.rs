@@ -61,6 +61,7 @@ fn entry(material: &Material, units: UnitSystem) -> String {
     };
     add("conductivity", Units::CONDUCTIVITY, material.conductivity.map(Into::into));
     add("resistance", Units::RESISTANCE, material.resistance.map(Into::into));
+    add("labelled", Units::RESISTANCE, material.labelled_resistance.map(Into::into));
     add("density", Units::DENSITY, material.density.map(Into::into));
     add("vapour resistance", Units::COUNT, material.vapour_resistance.map(Into::into));
     add("permeance", Units::PERMEANCE, material.permeance.map(Into::into));

@@ -22,6 +22,9 @@ pub struct Material {
     /// Resistance of a layer of fixed thickness, such as lapped siding; used instead of conductivity.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resistance: Option<ThermalResistance>,
+    /// Resistance on its label, of a batt: between members it has no more than this, however deep they are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub labelled_resistance: Option<ThermalResistance>,
     /// Density.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub density: Option<Density>,

@@ -67,7 +67,8 @@ impl<'a> Layer<'a> {
             LayerKind::VentedCavity(depth) => Body::Vented(depth),
             LayerKind::Framed(framing) => {
                 let depth = Some(framing.size.depth);
-                Body::Framed { framing, fill: matter(&framing.fill, depth)?, member: matter(&framing.member, depth)? }
+                let fill = matter(&framing.fill, depth)?.between_members();
+                Body::Framed { framing, fill, member: matter(&framing.member, depth)? }
             }
         };
         Ok(Layer { index, path, given, body, counts })

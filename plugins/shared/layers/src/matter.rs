@@ -22,6 +22,9 @@ equation! {
 /// A material of no stated kind counts as insulation up to this conductivity (W/(m·K)). Common practice, no source.
 const INSULATING: f64 = 0.065;
 
+/// A conductivity of four digits gives the label back within this factor.
+const ROUNDED: f64 = 1.001;
+
 /// A material in its place, or air.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Matter<'a> {
@@ -31,6 +34,8 @@ pub struct Matter<'a> {
     pub material: Option<&'a Material>,
     /// How deep it lies in the direction of heat flow, where that is given.
     pub depth: Option<Length>,
+    /// The most that it resists here, of a batt between members: what its label says.
+    pub at_most: Option<ThermalResistance>,
     /// Whether it lies inside of any ventilated cavity.
     pub(crate) counts: bool,
     pub(crate) path: String,
@@ -53,6 +58,8 @@ pub enum How {
     Conductivity(Conductivity),
     /// The resistance of a layer of fixed thickness.
     Fixed,
+    /// The resistance on the label of a batt, which is thinner than the members are deep.
+    Labelled,
     /// The table of air layers.
     AirLayer,
     /// A membrane or coating has none.
@@ -75,7 +82,8 @@ impl<'a> Matter<'a> {
     ) -> Result<Matter<'a>, Lack> {
         match (home.materials.get(id), depth) {
             (Some(material), _) => {
-                Ok(Matter { id, material: Some(material), depth, counts: true, path: path.to_owned(), flow })
+                let (at_most, path) = (None, path.to_owned());
+                Ok(Matter { id, material: Some(material), depth, at_most, counts: true, path, flow })
             }
             (None, Some(depth)) if id == "air" => Ok(Matter::air(depth, flow, path)),
             (None, _) => Err(Lack::at(format!("{path} names {id}, which is no known material"), path)),
@@ -83,7 +91,14 @@ impl<'a> Matter<'a> {
     }
 
     pub(crate) fn air(depth: Length, flow: Direction, path: &str) -> Matter<'a> {
-        Matter { id: "air", material: None, depth: Some(depth), counts: true, path: path.to_owned(), flow }
+        let (at_most, path) = (None, path.to_owned());
+        Matter { id: "air", material: None, depth: Some(depth), at_most, counts: true, path, flow }
+    }
+
+    /// The same between members, where a batt is one course and has no more than its label says.
+    pub fn between_members(mut self) -> Matter<'a> {
+        self.at_most = self.material.and_then(|material| material.labelled_resistance);
+        self
     }
 
     /// Name on schedules.
@@ -115,7 +130,7 @@ impl<'a> Matter<'a> {
         }
     }
 
-    /// Its resistance: as the material fixes it, else `R = d/λ`; of a closed air layer, that of the table. What lies
+    /// Its resistance: as the material fixes it, else `R = d/λ`, of a batt between members no more than its label says; of a closed air layer, that of the table. What lies
     /// outside a ventilated cavity has none.
     ///
     /// Source: ISO 6946:2017, 6.7.1 and air layers (from memory).
@@ -129,7 +144,11 @@ impl<'a> Matter<'a> {
             (None, depth) => (air_layer::unventilated(depth.unwrap_or_default(), self.flow), How::AirLayer),
             (Some(Material { resistance: Some(resistance), .. }), _) => (*resistance, How::Fixed),
             (Some(Material { conductivity: Some(conductivity), .. }), depth) => {
-                (plane(self.thickness(depth)?, *conductivity), How::Conductivity(*conductivity))
+                let resistance = plane(self.thickness(depth)?, *conductivity);
+                match self.bound(resistance) {
+                    Some(most) => (most, How::Labelled),
+                    None => (resistance, How::Conductivity(*conductivity)),
+                }
             }
             (Some(_), _) if self.is_sheet() => (none, How::Nothing),
             (Some(_), _) => return Err(self.unresisting()),
@@ -138,7 +157,7 @@ impl<'a> Matter<'a> {
     }
 
     /// The conductivity that stands for a material drawn this deep: `λ = d/R` where the material fixes its resistance,
-    /// else as given. None for air, which has a resistance by its depth and no conductivity.
+    /// or its label bounds it; else as given. None for air, which has a resistance by its depth and no conductivity.
     ///
     /// # Errors
     /// [`Lack`] where the material gives neither.
@@ -146,9 +165,16 @@ impl<'a> Matter<'a> {
         let Some(material) = self.material else { return Ok(None) };
         match (material.resistance, material.conductivity) {
             (Some(resistance), _) if resistance.si() > 0.0 => Ok(Some(deep / resistance)),
-            (_, Some(conductivity)) => Ok(Some(conductivity)),
+            (_, Some(conductivity)) => {
+                Ok(Some(self.bound(plane(deep, conductivity)).map_or(conductivity, |most| deep / most)))
+            }
             _ => Err(self.unresisting()),
         }
+    }
+
+    /// What its label says, where that is less than its depth would make of it.
+    fn bound(&self, resistance: ThermalResistance) -> Option<ThermalResistance> {
+        self.at_most.filter(|most| most.si() > 0.0 && most.si() * ROUNDED < resistance.si())
     }
 
     /// Its density; air weighs nothing.

@@ -1,8 +1,9 @@
 //! Layers against sums by hand, tables and definitions, each named where it is used. All homes are invented.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop here")]
 
+use mateline_films::surface::Direction;
 use mateline_layers::vapour::{AIR_PERMEABILITY, Vapour};
-use mateline_layers::{How, Layers};
+use mateline_layers::{How, Layers, Matter};
 use mateline_model::quantity::{Length, Ratio};
 use mateline_model::{Home, Pointer};
 use serde_json::{Value, json};
@@ -97,6 +98,33 @@ fn resistances() {
         assert!((siding.si() - 0.02 / 0.14).abs() < 1e-12);
         assert_eq!(layers.all[2].clear().unwrap().conductivity(Length::from_si(0.02)), Ok(None));
     });
+}
+
+/// A batt has no more than its label says: R-13 is R-13 in any deeper cavity, R-19 is R-18 pressed into 5 1/2 in (published
+/// compression charts, from memory). In plain layers the home says how much of it lies there, in one course or several.
+#[test]
+fn a_batt_in_a_deeper_cavity_has_what_its_label_says() {
+    let mut batts = home("wall", json!([]));
+    for (id, conductivity, label) in [("thirteen", "0.2692", "R-13"), ("nineteen", "0.3056", "R-19")] {
+        let conductivity = format!("{conductivity} Btu·in/(h·ft²·°F)");
+        let batt = json!({"conductivity": conductivity, "labelled_resistance": label, "source": "invented"});
+        batts.materials.insert(id.parse().unwrap(), serde_json::from_value(batt).unwrap());
+    }
+    let find =
+        |fill: &'static str, depth: Length| Matter::find(&batts, fill, Some(depth), Direction::Level, "here").unwrap();
+    for (fill, size, wanted) in
+        [("thirteen", 3.5, 13.0), ("thirteen", 5.5, 13.0), ("nineteen", 5.5, 18.0), ("nineteen", 9.25, 19.0)]
+    {
+        let depth = Length::from_si(size * 0.0254);
+        let batt = find(fill, depth).between_members();
+        let found = batt.thermal().unwrap().resistance.si();
+        assert!((found / 0.176_110_2 - wanted).abs() < 0.01, "{fill} in {size} in: {found} m²·K/W");
+        // What is drawn resists as what is computed.
+        let drawn = batt.conductivity(depth).unwrap().unwrap();
+        assert!((depth.si() / drawn.si() - found).abs() < 1e-9, "{fill} in {size} in");
+    }
+    let courses = find("thirteen", Length::from_si(7.0 * 0.0254)).thermal().unwrap().resistance.si();
+    assert!((courses / 0.176_110_2 - 26.0).abs() < 0.01);
 }
 
 /// By hand: 12 mm of µ 10 are 0.12 m of air; a permeance of 50 ng/(Pa·s·m²) is 2e-10/5e-11 = 4 m; air is 0.01 m.
