@@ -208,6 +208,6 @@ mod tests {
         assert!(refused(json!({"sump": {"low": "3 $"}})).contains("missing field `high`"));
         assert!(refused(json!({"sump": {"low": "3 $", "high": "4 $", "mid": "3 $"}})).contains("unknown field `mid`"));
         assert!(refused(json!({"diging": "3 $"})).contains("unknown field `diging`"));
-        assert!(refused(json!({"sump": true})).contains("expected a rate"));
+        assert!(refused(json!({"sump": true})).contains("or a range with 'low' and 'high'"));
     }
 }

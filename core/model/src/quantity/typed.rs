@@ -275,7 +275,8 @@ fn read(text: &str, dimension: Dimension, accepts: &[&str], example: &str) -> Re
 }
 
 fn schema(dimension: Dimension, accepts: &[&str], example: &str) -> Schema {
-    let description = format!("A {dimension} with its unit. Units: {}.", accepts.join(", "));
+    let article = if dimension.with_article().starts_with("an ") { "An" } else { "A" };
+    let description = format!("{article} {dimension} with its unit. Units: {}.", accepts.join(", "));
     if dimension == Dimension::PLAIN {
         json_schema!({ "type": ["number", "string"], "description": description, "examples": [example] })
     } else {
