@@ -151,8 +151,9 @@ impl Engine {
         if let Some(on) = options.on {
             home.revision.date = on;
         }
-        home.judge_by
-            .extend(self.also.iter().filter(|also| !home.judge_by.contains(also)).cloned().collect::<Vec<_>>());
+        if let Some(also) = self.also.as_ref().filter(|also| !home.judge_by.contains(also)) {
+            home.judge_by.push(also.clone());
+        }
     }
 
     /// The levers beneath those of a home.

@@ -38,8 +38,9 @@ struct All<'a> {
 pub fn run(engine: &Engine, remedies: &Remedies, colour: When) -> Exit {
     let home = &remedies.common.home;
     // The pack to come to need not be one that the home is judged by already.
-    let towards_pack = remedies.towards.as_ref().and_then(|pack| pack.parse().ok());
-    let engine = &towards_pack.map_or_else(|| engine.clone(), |pack| engine.clone().judging_by(pack));
+    let pack = remedies.towards.as_ref().and_then(|pack| pack.parse().ok());
+    let judging_by = pack.map(|pack| engine.clone().judging_by(pack));
+    let engine = judging_by.as_ref().unwrap_or(engine);
     let checking = output::doing(&format!("checking {}", home.display()));
     let search = Search::new(engine, home, super::options(&remedies.common.judging));
     drop(checking);

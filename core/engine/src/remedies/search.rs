@@ -12,7 +12,7 @@ use mateline_model::{Outcome, Report, Verdict};
 use serde::Serialize;
 use std::cell::OnceCell;
 use std::cmp::Reverse;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// So many sides of levers, those that bring it nearest, are tried in pairs.
@@ -86,9 +86,8 @@ impl<'a> Search<'a> {
     fn needs(&self) -> &BTreeMap<String, Only> {
         self.needs.get_or_init(|| {
             let short = self.base().verdicts.iter().filter(|verdict| verdict.outcome == Outcome::Short);
-            let needs =
-                short.map(Verdict::full_name).filter_map(|rule| Some((rule.clone(), self.trials.only([rule])?)));
-            needs.collect()
+            let rules: BTreeSet<String> = short.map(Verdict::full_name).collect();
+            rules.into_iter().filter_map(|rule| Some((rule.clone(), self.trials.only([rule])?))).collect()
         })
     }
 
