@@ -131,9 +131,14 @@ impl Copy {
         copy
     }
 
-    /// Heron Lane; each old text is replaced with its new one, in every YAML file that has it.
+    /// Heron Lane with texts replaced.
     pub fn with(replacements: &[(&str, &str)]) -> Copy {
-        let copy = Copy::of("heron-lane");
+        Copy::edited("heron-lane", replacements)
+    }
+
+    /// An example; each old text is replaced with its new one, in every YAML file that has it.
+    pub fn edited(example: &str, replacements: &[(&str, &str)]) -> Copy {
+        let copy = Copy::of(example);
         let mut found = vec![false; replacements.len()];
         for entry in std::fs::read_dir(copy.folder.path()).expect("just written") {
             let path = entry.expect("just written").path();
@@ -148,7 +153,7 @@ impl Copy {
             std::fs::write(&path, text).expect("the folder is writable");
         }
         for ((old, _), found) in replacements.iter().zip(found) {
-            assert!(found, "'{old}' is not in Heron Lane");
+            assert!(found, "'{old}' is not in {example}");
         }
         copy
     }

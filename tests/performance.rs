@@ -10,14 +10,7 @@ const FOAM: &str = "{material: eps-type-ii, thickness: 2 in, role: continuous-in
 
 /// Sparrow Court with texts replaced, each of which it holds.
 fn sparrow(replacements: &[(&str, &str)]) -> Report {
-    let copy = Copy::of("sparrow-court");
-    let mut text = std::fs::read_to_string(copy.home()).unwrap();
-    for (old, new) in replacements {
-        assert!(text.contains(old), "Sparrow Court has no '{old}'");
-        text = text.replace(old, new);
-    }
-    std::fs::write(copy.home(), text).unwrap();
-    check_file(&copy.home()).unwrap_or_else(|bad| panic!("{bad}"))
+    check_file(&Copy::edited("sparrow-court", replacements).home()).unwrap_or_else(|bad| panic!("{bad}"))
 }
 
 /// Source energy of the home and of its reference (kWh).

@@ -6,14 +6,7 @@ use mateline_tests::{Copy, check_file, number};
 
 /// Sparrow Court with texts replaced, each of which it holds.
 fn sparrow(replacements: &[(&str, &str)]) -> Report {
-    let copy = Copy::of("sparrow-court");
-    let mut text = std::fs::read_to_string(copy.home()).unwrap();
-    for (old, new) in replacements {
-        assert!(text.contains(old), "Sparrow Court has no '{old}'");
-        text = text.replace(old, new);
-    }
-    std::fs::write(copy.home(), text).unwrap();
-    check_file(&copy.home()).unwrap_or_else(|bad| panic!("{bad}"))
+    check_file(&Copy::edited("sparrow-court", replacements).home()).unwrap_or_else(|bad| panic!("{bad}"))
 }
 
 /// Bedrooms look north and east, the living rooms south: each zone has one figure for all of its rooms, and theirs lie on the
