@@ -141,22 +141,6 @@ pub(crate) struct Side {
     pub fans: Power,
 }
 
-/// Names of a kind of part in the pack's table, the most particular first.
-fn names(kind: AssemblyKind) -> &'static [&'static str] {
-    match kind {
-        AssemblyKind::Wall | AssemblyKind::Interior => &["wall"],
-        AssemblyKind::MassWall => &["mass-wall", "wall"],
-        AssemblyKind::Ceiling => &["ceiling"],
-        AssemblyKind::Roof => &["roof", "ceiling"],
-        AssemblyKind::Floor => &["floor"],
-        AssemblyKind::ExposedFloor => &["exposed-floor", "floor"],
-        AssemblyKind::BasementWall => &["basement-wall"],
-        AssemblyKind::CrawlWall => &["crawl-wall"],
-        // None of the tables has one for a floor on the ground: it stays the home's.
-        AssemblyKind::Slab => &["slab"],
-    }
-}
-
 /// What the home's openings take from its walls and from its ceilings (m²), and how much of that is glass.
 #[derive(Default)]
 struct Openings {
@@ -284,7 +268,8 @@ fn reference(
         let stores = balance.stores.get(surface.assembly).copied().unwrap_or_default();
         if surface.boundary == "ground" {
             let through = loss(request, surface.subject)?.si() / area;
-            if kind != AssemblyKind::Slab && through > settings.u_factor(names(kind))? * (1.0 + EVEN) {
+            // None of the tables has one for a floor on the ground: it stays the home's.
+            if kind != AssemblyKind::Slab && through > settings.u_factor(kind.in_tables())? * (1.0 + EVEN) {
                 let because = format!("assemblies.{} on the ground is worse than the pack's table", surface.assembly);
                 return Err(Lack::at(because, format!("assemblies.{}", surface.assembly)));
             }
@@ -298,7 +283,7 @@ fn reference(
             "down" => 1.0,
             _ => of_walls,
         };
-        built.outdoors(surface, area * times, settings.u_factor(names(kind))?, stores, views);
+        built.outdoors(surface, area * times, settings.u_factor(kind.in_tables())?, stores, views);
     }
     for (element, behind) in model.elements.iter().zip(&model.behind).filter(|(_, behind)| **behind == Behind::Ground) {
         built.add(element.clone(), *behind);

@@ -7,7 +7,7 @@ use crate::ua::{self, Constructions, HeatLoss, Loss, Part, Total};
 use crate::windows::MOST_TERMS;
 use indexmap::IndexMap;
 use mateline_equation::equation;
-use mateline_model::home::{AssemblyKind, OpeningKind};
+use mateline_model::home::OpeningKind;
 use mateline_model::quantity::{Conductance, ThermalTransmittance, Units};
 use mateline_model::{Basis, Step, Subject};
 use mateline_sdk::{Findings, Lack, Request};
@@ -105,17 +105,7 @@ impl Table {
             Part::Opening(OpeningKind::Window | OpeningKind::GlazedDoor, _) => &["window"],
             Part::Opening(OpeningKind::Skylight, _) => &["skylight"],
             Part::Opening(OpeningKind::OpaqueDoor, _) => &["opaque-door"],
-            Part::Opening(OpeningKind::Hatch, kind) | Part::Surface(kind) => match kind {
-                AssemblyKind::Wall | AssemblyKind::Interior => &["wall"],
-                AssemblyKind::MassWall => &["mass-wall", "wall"],
-                AssemblyKind::Ceiling => &["ceiling"],
-                AssemblyKind::Roof => &["roof", "ceiling"],
-                AssemblyKind::Floor => &["floor"],
-                AssemblyKind::ExposedFloor => &["exposed-floor", "floor"],
-                AssemblyKind::BasementWall => &["basement-wall"],
-                AssemblyKind::CrawlWall => &["crawl-wall"],
-                AssemblyKind::Slab => &["slab"],
-            },
+            Part::Opening(OpeningKind::Hatch, kind) | Part::Surface(kind) => kind.in_tables(),
         };
         names
             .iter()

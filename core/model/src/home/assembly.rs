@@ -145,6 +145,23 @@ pub enum AssemblyKind {
     Interior,
 }
 
+impl AssemblyKind {
+    /// Names under which tables of U-factors may hold it, the most particular first.
+    pub fn in_tables(self) -> &'static [&'static str] {
+        match self {
+            AssemblyKind::Wall | AssemblyKind::Interior => &["wall"],
+            AssemblyKind::MassWall => &["mass-wall", "wall"],
+            AssemblyKind::Ceiling => &["ceiling"],
+            AssemblyKind::Roof => &["roof", "ceiling"],
+            AssemblyKind::Floor => &["floor"],
+            AssemblyKind::ExposedFloor => &["exposed-floor", "floor"],
+            AssemblyKind::BasementWall => &["basement-wall"],
+            AssemblyKind::CrawlWall => &["crawl-wall"],
+            AssemblyKind::Slab => &["slab"],
+        }
+    }
+}
+
 /// What lies on the outer side of a surface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
