@@ -9,6 +9,8 @@ use mateline_model::{Basis, Subject, Term};
 use mateline_sdk::{Lack, Request};
 use std::collections::BTreeMap;
 
+/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of what air takes along has it.
+pub(crate) const AIR: f64 = 1_200.0;
 /// A factor without a unit.
 const FACTOR: Units = Units::plain(2);
 /// How much steadier leaks are than wind, more than one façade being exposed. Source: ISO 13789:2017 (from memory, high).

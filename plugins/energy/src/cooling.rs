@@ -8,6 +8,7 @@
 
 #![allow(non_snake_case, reason = "symbols are named as the equations print them")]
 
+use crate::air::AIR;
 use crate::clear_day::{on, temperature};
 use crate::facts::{self, POWER};
 use crate::gathered::Balance;
@@ -185,9 +186,6 @@ impl Day<'_> {
         findings.text(subject, &facts::COOLING_HOUR, told, basis);
     }
 }
-
-/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
-const AIR: f64 = 1_200.0;
 
 /// The hour, counted from 0, in which most is taken out, and how much (W).
 fn peak(hours: &[Hour; 24]) -> (usize, f64) {

@@ -1,5 +1,6 @@
 //! Figures: where heat goes, and what each month needs.
 
+use crate::air::AIR;
 use crate::facts::HEAT;
 use crate::gathered::Balance;
 use crate::months::MONTHS;
@@ -8,9 +9,6 @@ use mateline_model::quantity::{Conductance, Energy, Quantity, UnitSystem, Units}
 use mateline_model::{Bar, Drawing, Figure, Subject};
 use mateline_sdk::{Lack, Request};
 use std::collections::BTreeMap;
-
-/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
-const AIR: f64 = 1_200.0;
 
 /// A junction that loses less, or gains less back, has no row of its own (W/K).
 const LITTLE: f64 = 0.05;

@@ -5,7 +5,7 @@
 //!
 //! Source: heat of air.
 
-use crate::air::sides;
+use crate::air::{AIR, sides};
 use crate::facts::{self, USE};
 use crate::home_year::HeldYear;
 use crate::part::{Course, Part};
@@ -13,9 +13,6 @@ use crate::surfaces::known;
 use mateline_model::quantity::{Conductance, Energy, Ratio, Units};
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Lack, Request};
-
-/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
-const AIR: f64 = 1_200.0;
 
 /// What the year takes.
 pub(crate) fn part(request: &Request<'_>, year: &HeldYear) -> Result<Part, Lack> {

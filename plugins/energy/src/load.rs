@@ -7,7 +7,7 @@
 
 #![allow(non_snake_case, reason = "symbols are named as the equations print them")]
 
-use crate::air::AirLoss;
+use crate::air::{AIR, AirLoss};
 use crate::facts::{self, POWER, POWER_PER_AREA};
 use crate::gathered::Balance;
 use crate::rooms::Room;
@@ -148,9 +148,6 @@ fn written(
     }
     Ok(())
 }
-
-/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
-const AIR: f64 = 1_200.0;
 
 fn per_area(subject: &Subject, load: Power, area: Area, treated: bool, findings: &mut Findings) {
     let (flux, step) = LoadPerArea { Φ: load, A: area }.step();

@@ -9,6 +9,7 @@
 //! Source: ISO 52016-1:2017, 6.5 (from memory, high); hours of a mean day by the sun's height and by the older handbook's
 //! shares of the daily range (from memory, high).
 
+use crate::air::AIR;
 use crate::facts::{self, HEAT, HOURS, POWER};
 use crate::gathered::{Balance, Conditions};
 use crate::home_year::{Beside, HeldYear, Told, Year, sums};
@@ -27,9 +28,6 @@ use mateline_model::quantity::{
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 use mateline_weather::{WeatherYear, stamp};
-
-/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
-const AIR: f64 = 1_200.0;
 
 equation! {
     /// How far two methods are apart. Source: definition.

@@ -6,6 +6,7 @@
 //!
 //! Sources: as [`crate::machine`] and [`crate::hot_water`] say.
 
+use crate::air::AIR;
 use crate::facts::{self, HEAT, USE};
 use crate::frost;
 use crate::gathered::Balance;
@@ -21,8 +22,6 @@ use mateline_model::{Basis, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 
 const YEAR: f64 = 365.0 * 86_400.0;
-/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
-const AIR: f64 = 1_200.0;
 /// So little of the year's heat may be left without a machine that brings it.
 const UNMET: f64 = 1e-6;
 

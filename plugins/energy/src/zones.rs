@@ -8,6 +8,7 @@
 //!
 //! Source: common practice, no source.
 
+use crate::air::AIR;
 use crate::gathered::Balance;
 use crate::rooms::Room;
 use crate::surfaces::Surface;
@@ -15,8 +16,6 @@ use mateline_boxes::Boxes;
 use mateline_model::home::{AssemblyKind, Face, Home, Id, Opening, SpaceUse};
 use std::collections::BTreeMap;
 
-/// Heat that a cubic metre of air holds for each degree (J/(m³·K)), as the equation of air has it.
-const AIR: f64 = 1_200.0;
 const FOUNDATION: &str = "foundation";
 
 /// A floor between levels, and a partition (W/(m²·K)): boards, air and boards with films on both sides. Source: common practice,
