@@ -3,9 +3,11 @@
 //! [`read`] takes the text of a TMY3 file or of a plain table and names every row that cannot be; [`Summary`] makes of a
 //! year what a home's site says of its climate; [`sun`] and [`sky`] tell where the sun stands and what falls on a plane.
 
+mod layout;
 mod likely;
 mod read;
 pub mod sky;
+mod stamps;
 mod summary;
 pub mod sun;
 mod table;

@@ -8,13 +8,14 @@
 //!
 //! Nothing is repaired: every row that is missing, doubled or impossible is named with its column.
 
+use crate::layout::{Layout, plain, tmy3};
 use crate::likely::unlikely;
 use crate::sky::Radiation;
+use crate::stamps::{place_in_year, stamp, words};
 use crate::sun::Place;
 use crate::table::{Column, Columns, Fault, Row};
-use crate::year::{DAYS, HOURS, Hour, WeatherYear};
+use crate::year::{HOURS, Hour, WeatherYear};
 use csv::{ReaderBuilder, StringRecord};
-use mateline_model::quantity::unit;
 
 /// A file of a year is far smaller than this (bytes).
 pub const LARGEST: usize = 16 * 1024 * 1024;
@@ -22,23 +23,6 @@ pub const LARGEST: usize = 16 * 1024 * 1024;
 const MOST_FAULTS: usize = 20;
 /// What stands for a missing value in TMY3.
 const MISSING: f64 = -9_900.0;
-
-/// Where in an hour its stamp stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Stamp {
-    Start,
-    Middle,
-    End,
-}
-
-/// The columns that are read, and the stamps.
-struct Layout {
-    date: usize,
-    /// Of TMY3, whose date and time stand apart.
-    time: Option<usize>,
-    stamp: Stamp,
-    columns: Columns,
-}
 
 /// Reads a year.
 ///
@@ -168,161 +152,9 @@ fn open(text: &str, head: &mut Head) -> Result<(Layout, Vec<StringRecord>), Vec<
         (head.zone, head.latitude, head.longitude, head.elevation) = (number(3), number(4), number(5), number(6));
         tmy3(&names)
     } else {
-        plain(&names, head)
+        plain(&names, head.stamps.as_deref())
     };
     layout.map(|layout| (layout, rest))
-}
-
-/// Names of TMY3's columns. Source: the published description of the format, and files of it.
-fn tmy3(names: &StringRecord) -> Result<Layout, Vec<Fault>> {
-    let mut faults = Vec::new();
-    let mut column = |begins: &str, factor: f64| {
-        let place = names.iter().position(|name| name.trim().starts_with(begins));
-        if place.is_none() {
-            faults.push(Fault::whole(format!("there is no column '{begins}'")));
-        }
-        Column { place: place.unwrap_or_default(), name: begins.to_owned(), factor, before: 0.0 }
-    };
-    let (date, time) = (column("Date", 1.0).place, column("Time", 1.0).place);
-    let wind = "Wspd (m/s)";
-    let columns = Columns {
-        wind: names.iter().position(|name| name.trim() == wind).map(|place| Column {
-            place,
-            name: wind.to_owned(),
-            factor: 1.0,
-            before: 0.0,
-        }),
-        temperature: column("Dry-bulb (C)", 1.0),
-        humidity: Some(column("RHum (%)", 0.01)),
-        global: column("GHI (W/m^2)", 1.0),
-        direct: column("DNI (W/m^2)", 1.0),
-        diffuse: column("DHI (W/m^2)", 1.0),
-    };
-    if faults.is_empty() { Ok(Layout { date, time: Some(time), stamp: Stamp::End, columns }) } else { Err(faults) }
-}
-
-/// Names and units of a plain table's columns.
-fn plain(names: &StringRecord, head: &Head) -> Result<Layout, Vec<Fault>> {
-    let mut faults = Vec::new();
-    let stamp = match head.stamps.as_deref() {
-        Some("start") => Stamp::Start,
-        Some("middle") => Stamp::Middle,
-        Some("end") => Stamp::End,
-        _ => {
-            faults.push(Fault::whole(
-                "a line '# stamps: start', middle or end has to say what part of the hour a time means",
-            ));
-            Stamp::Start
-        }
-    };
-    let mut column = |wanted: &str, example: &str, needed: bool| {
-        let found = names.iter().enumerate().find_map(|(place, cell)| {
-            let (name, unit) = cell.split_once('[').map_or((cell, ""), |(name, unit)| (name, unit));
-            (name.trim().to_ascii_lowercase() == wanted)
-                .then(|| (place, unit.trim_end_matches([']', ' ']).trim().to_owned()))
-        });
-        let Some((place, written)) = found else {
-            if needed {
-                faults.push(Fault::whole(format!("there is no column '{wanted} [{example}]'")));
-            }
-            return None;
-        };
-        let by_unit = match written.as_str() {
-            "C" | "°C" => Some((1.0, 0.0)),
-            "F" | "°F" => Some((5.0 / 9.0, -32.0)),
-            "%" => Some((0.01, 0.0)),
-            other => unit(other).map(|unit| (unit.factor, 0.0)),
-        };
-        let kinds = match wanted {
-            "temperature" => ["C", "°C", "F", "°F"].contains(&written.as_str()),
-            "humidity" => written == "%",
-            "wind" => {
-                unit(&written).is_some_and(|unit| unit.dimension == mateline_model::quantity::Dimension::VELOCITY)
-            }
-            _ => unit(&written).is_some_and(|unit| unit.dimension == mateline_model::quantity::Dimension::HEAT_FLUX),
-        };
-        let Some((factor, before)) = by_unit.filter(|_| kinds) else {
-            faults.push(Fault::whole(format!("column '{wanted}' is in '{written}'; give a unit such as [{example}]")));
-            return None;
-        };
-        Some(Column { place, name: wanted.to_owned(), factor, before })
-    };
-    let time = names.iter().position(|name| name.trim().eq_ignore_ascii_case("time"));
-    let (temperature, humidity) = (column("temperature", "C", true), column("humidity", "%", false));
-    let wind = column("wind", "m/s", false);
-    let (global, direct) = (column("ghi", "W/m2", true), column("dni", "W/m2", true));
-    let diffuse = column("dhi", "W/m2", true);
-    if time.is_none() {
-        faults.push(Fault::whole("there is no column 'time'"));
-    }
-    match (time, temperature, global, direct, diffuse) {
-        (Some(date), Some(temperature), Some(global), Some(direct), Some(diffuse)) if faults.is_empty() => {
-            let columns = Columns { temperature, humidity, wind, global, direct, diffuse };
-            Ok(Layout { date, time: None, stamp, columns })
-        }
-        _ => Err(faults),
-    }
-}
-
-/// Month, day and the hour that begins, of a row.
-fn stamp(layout: &Layout, row: &StringRecord, line: u64, faults: &mut Vec<Fault>) -> Option<(u32, u32, u32)> {
-    let date = row.get(layout.date).unwrap_or_default().trim();
-    let (date, time) = match layout.time {
-        Some(place) => (date, row.get(place).unwrap_or_default().trim()),
-        None => date.split_once([' ', 'T']).unwrap_or((date, "")),
-    };
-    let parts: Vec<u32> = date.split(['-', '/']).filter_map(|part| part.parse().ok()).collect();
-    let (month, day) = match (layout.time.is_some(), parts.as_slice()) {
-        (true, [month, day, _]) | (false, [_, month, day]) | (false, [month, day]) => (*month, *day),
-        _ => {
-            faults.push(Fault::at(line, "time", format!("'{date}' is no date such as 01-31")));
-            return None;
-        }
-    };
-    let clock = time.split_once(':').and_then(|(hour, minute)| {
-        Some((hour.trim().parse::<u32>().ok()?, minute.split(':').next()?.trim().parse::<u32>().ok()?))
-    });
-    let Some((hour, minute)) = clock.filter(|(hour, minute)| *hour <= 24 && *minute < 60) else {
-        faults.push(Fault::at(line, "time", format!("'{time}' is no time of day such as 13:00")));
-        return None;
-    };
-    let begins = match (layout.stamp, minute) {
-        (Stamp::Start, 0) => hour,
-        (Stamp::Middle, 30) => hour,
-        (Stamp::End, 0) if hour > 0 => hour - 1,
-        (Stamp::End, 0) => {
-            // Midnight that ends the day before.
-            let (month, day) =
-                if day > 1 { (month, day - 1) } else { ((month + 10) % 12 + 1, last_day((month + 10) % 12 + 1)) };
-            return Some((month, day, 23));
-        }
-        _ => {
-            let means = if layout.stamp == Stamp::Middle { "half past" } else { "on the hour" };
-            faults.push(Fault::at(line, "time", format!("'{time}' is not {means}, as the stamps of this file are")));
-            return None;
-        }
-    };
-    Some((month, day, begins))
-}
-
-fn last_day(month: u32) -> u32 {
-    DAYS.get(month as usize - 1).copied().unwrap_or(31)
-}
-
-/// The hour of the year that begins then.
-fn place_in_year(month: u32, day: u32, hour: u32) -> Option<usize> {
-    let month = (month as usize).checked_sub(1).filter(|month| *month < 12)?;
-    let has = DAYS.get(month).is_some_and(|days| (1..=*days).contains(&day));
-    let before: u32 = DAYS.iter().take(month).sum();
-    (has && hour < 24).then_some(((before + day - 1) * 24 + hour) as usize)
-}
-
-/// An hour of the year in words.
-fn words(hour: usize) -> String {
-    let month = crate::year::month_of(hour);
-    let before: u32 = DAYS.iter().take(month).sum();
-    let day = hour as u32 / 24 - before + 1;
-    format!("the hour of {:02}-{day:02} that begins at {:02}:00", month + 1, hour % 24)
 }
 
 /// The values of a row.
@@ -356,6 +188,7 @@ fn values(columns: &Columns, row: &StringRecord, line: u64, faults: &mut Vec<Fau
 mod tests {
     use super::*;
     use crate::sun::{Sun, outside};
+    use crate::year::DAYS;
     use mateline_model::portable::cos;
     use std::fmt::Write;
     use std::sync::OnceLock;
