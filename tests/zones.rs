@@ -33,6 +33,37 @@ fn a_room_is_told_of_its_own_zone() {
     }
 }
 
+/// A home that is within the limit as one while rooms of it are not is told of these rooms, and of no other; of one zone all
+/// rooms go as the home does. The pack's own rules, with a limit between the two in the place of theirs.
+#[test]
+fn a_mean_hides_no_warm_room() {
+    let of = |share: &str, replacements: &[(&str, &str)]| {
+        let own = [
+            ("fresh-air]", "fresh-air, ./ours.yaml]"),
+            ("  cooling:\n    kind: heat-pump", "  cooling:\n    kind: none"),
+        ];
+        let copy = Copy::edited("sparrow-court", &[own.as_slice(), replacements].concat());
+        let pack = mateline_rules::pack("passive-envelope").unwrap();
+        let ours = pack.replacen("pack: passive-envelope", "pack: ours", 1).replace("10 %", share);
+        std::fs::write(copy.home().with_file_name("ours.yaml"), ours).unwrap();
+        let report = check_file(&copy.home()).unwrap_or_else(|bad| panic!("{bad}"));
+        let warm = report.verdicts.iter().filter(|verdict| verdict.rule.starts_with("summer-warmth"));
+        let told: Vec<String> = warm
+            .filter(|verdict| verdict.outcome != mateline_model::Outcome::NotApplicable)
+            .map(|verdict| format!("{} {}", verdict.outcome, verdict.subject))
+            .collect();
+        told
+    };
+    assert_eq!(
+        of("42.5 %", &[]),
+        ["met home", "short spaces.living", "short spaces.kitchen", "met spaces.bedroom-1", "met spaces.bedroom-2"]
+    );
+    for (share, outcome) in [("30 %", "short"), ("60 %", "met")] {
+        let told = of(share, &[("{use: bedroom, ", "{use: hobby, ")]);
+        assert!(told.len() > 4 && told.iter().all(|one| one.starts_with(outcome)), "{told:?}");
+    }
+}
+
 /// Air of the unit warmed to −4 °C in every hour of the file that is colder, read here by itself; 50.2 kWh for 108 m³/h by an
 /// independent script with 1,206 J/(m³·K), half of its last digit and the 0.5 % between the two heats of air.
 #[test]

@@ -11,6 +11,7 @@
 
 use mateline_energy::Energy;
 use mateline_energy::elements::{Arrival, Element, Outside, USUAL, Zone};
+use mateline_energy::touching::Touching;
 use mateline_model::home::Weather;
 use mateline_sdk::{Plugin, Request};
 use mateline_tests::{check_file, example, root};
@@ -150,6 +151,29 @@ fn year(zone: &Zone, elements: usize) -> f64 {
     sum
 }
 
+/// A year of zones of 10 elements that touch, together.
+fn together(zone: &Zone, count: usize) -> f64 {
+    let links = (0..count).flat_map(|one| [1, 2].map(|apart| (one, one + apart, 20.0)));
+    let mut touching = Touching::new(count, links.filter(|(_, other, _)| *other < count).collect());
+    let zones: Vec<Zone> = (0..count).map(|place| zone.clone().touching(touching.of(place))).collect();
+    let zones: Vec<&Zone> = zones.iter().collect();
+    let mut states: Vec<_> = zones.iter().map(|zone| zone.state(20.0)).collect();
+    let arrival = Arrival { outside: vec![Outside::default(); 10], internal: 400.0, ..Arrival::default() };
+    let mut arrivals = vec![arrival; count];
+    let mut sum = 0.0;
+    for number in 0..HOURS {
+        let (air, taken_up, sun) = hour(number);
+        for (place, arrival) in arrivals.iter_mut().enumerate() {
+            arrival.outside.fill(Outside { temperature: air, taken_up });
+            // More sun on every second, so that some are held while others are free.
+            (arrival.supply, arrival.solar) = (air, if place % 2 == 0 { sun } else { 0.3 * sun });
+        }
+        touching.hour(&zones, &mut states, &arrivals, 20.0, 25.0);
+        sum += states.iter().map(|state| state.heat.abs()).sum::<f64>();
+    }
+    sum
+}
+
 /// A year by the number of elements, and of zones one after another.
 fn growth() {
     println!("a year of one zone by its elements:");
@@ -164,6 +188,11 @@ fn growth() {
     for zones in [1, 3, 10, 30] {
         let time = best(5, || (0..zones).map(|_| year(&zone, 10)).sum::<f64>());
         println!("  {zones:5} zones {time:8.2} ms, {:5.2} ms each", time / f64::from(zones));
+    }
+    println!("a year of zones with 10 elements each, each of which touches the next two:");
+    for zones in [1, 3, 10, 30] {
+        let time = best(5, || together(&zone, zones));
+        println!("  {zones:5} zones {time:8.2} ms, {:5.2} ms each", time / zones as f64);
     }
 }
 

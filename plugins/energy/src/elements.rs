@@ -127,9 +127,17 @@ pub struct Zone {
     radiant: f64,
     /// Of the air and of the mean surface, as an hour leaves them.
     equations: [[f64; 2]; 2],
-    /// What a watt of heating raises them by.
+    /// What a watt of heating brings to both equations, and what it raises the temperatures by.
+    by_watt: [f64; 2],
     watt: [f64; 2],
     to_surfaces: f64,
+}
+
+/// An hour whose sides stand ready: mean surface and air without heat, and what each surface gets of gains (W/m²).
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Begun {
+    pub free: [f64; 2],
+    radiant: f64,
 }
 
 /// What a sweep needs of an element that does not change, by its share in the zone's sums.
@@ -214,13 +222,31 @@ impl Zone {
         }
         let equations = [[area - mean_mean, -mean_air], [-gives_mean, stores / HOUR + film + air - gives_air]];
         let to_surfaces = (1.0 - to_air.heat) / area;
-        let watt = solved(equations, [mean_heat * to_surfaces, to_air.heat + gives_heat * to_surfaces]);
-        Zone { elements: swept, nodes, area, air, stores, to_air, radiant, equations, watt, to_surfaces }
+        let by_watt = [mean_heat * to_surfaces, to_air.heat + gives_heat * to_surfaces];
+        let watt = solved(equations, by_watt);
+        Zone { elements: swept, nodes, area, air, stores, to_air, radiant, equations, by_watt, watt, to_surfaces }
     }
 
-    /// What its air exchanges with the air that comes in (W/K).
-    pub fn exchange(&self) -> f64 {
-        self.air
+    /// The same zone where its air exchanges so much with other zones (W/K), as [`crate::touching`] works it.
+    pub fn touching(mut self, by: f64) -> Zone {
+        self.equations[1][1] += by;
+        self.watt = solved(self.equations, self.by_watt);
+        self
+    }
+
+    /// What a watt of heating raises mean surface and air by.
+    pub(crate) fn by_heat(&self) -> [f64; 2] {
+        self.watt
+    }
+
+    /// What a watt that comes with air raises them by.
+    pub(crate) fn by_air(&self) -> [f64; 2] {
+        solved(self.equations, [0.0, 1.0])
+    }
+
+    /// What is held, of mean surface and air.
+    pub(crate) fn held(&self, [mean, air]: [f64; 2]) -> f64 {
+        self.radiant * mean + (1.0 - self.radiant) * air
     }
 
     /// All of one temperature.
@@ -249,10 +275,19 @@ impl Zone {
 
     /// An hour in which the held temperature stays between two.
     pub fn hour(&self, state: &mut State, arrival: &Arrival, low: f64, high: f64) {
+        let begun = self.begin(state, arrival);
+        let held = self.held(begun.free);
+        let heat = (held.max(low).min(high) - held) / self.held(self.watt);
+        let [mean, air] = begun.free;
+        self.end(state, &begun, [mean + heat * self.watt[0], air + heat * self.watt[1]], heat);
+    }
+
+    /// Sweeps what an hour brings inward, which leaves the sides of all nodes in their places, until [`Zone::end`] takes them.
+    pub(crate) fn begin(&self, state: &mut State, arrival: &Arrival) -> Begun {
         let to = self.to_air;
         let convective = to.internal * arrival.internal + to.solar * arrival.solar;
         let radiant = ((1.0 - to.internal) * arrival.internal + (1.0 - to.solar) * arrival.solar) / self.area;
-        // Each inner surface is `p + s (h T_a + h_r T_m + q)`; the sweep inward leaves the sides of all nodes in their places.
+        // Each inner surface is `p + s (h T_a + h_r T_m + q)`.
         let (mut mean, mut gives) = (0.0, 0.0);
         for (element, outside) in self.elements.iter().zip(&arrival.outside) {
             let mut carried = element.outer * outside.temperature + element.taken * outside.taken_up;
@@ -268,14 +303,13 @@ impl Zone {
             mean += surface;
             gives += element.inner * surface;
         }
-        // Of the mean surface and of the air, without heat and by a watt of it.
         let known = [mean, self.stores / HOUR * state.air + self.air * arrival.supply + convective + gives];
-        let free = solved(self.equations, known);
-        let held = |pair: [f64; 2]| self.radiant * pair[0] + (1.0 - self.radiant) * pair[1];
-        let wanted = held(free).max(low).min(high);
-        let heat = (wanted - held(free)) / held(self.watt);
-        let [mean, air] = [free[0] + heat * self.watt[0], free[1] + heat * self.watt[1]];
-        let onto = radiant + heat * self.to_surfaces;
+        Begun { free: solved(self.equations, known), radiant }
+    }
+
+    /// Sweeps outward, once mean surface, air and heat are known.
+    pub(crate) fn end(&self, state: &mut State, begun: &Begun, [mean, air]: [f64; 2], heat: f64) {
+        let onto = begun.radiant + heat * self.to_surfaces;
         for element in &self.elements {
             let mut inward = element.inner * air + INNER_GLOW * mean + onto;
             let places = state.nodes.get_mut(element.first..element.end).unwrap_or_default();

@@ -65,7 +65,7 @@ mateline_sdk::quantities! {
         "Highest operative temperature of the year's hours with nothing cooled: of the home as one, or of the zone that a room is in.");
     WARM_HOURS = number("energy.warm_hours", HOURS; "Hours of the year above 25 °C operative with nothing cooled: of the home as one, or of the zone that a room is in.");
     WARM_SHARE = number("energy.warm_share", Units::PERCENT;
-        "Share of the year's hours above 25 °C operative, with nothing cooled.");
+        "Share of the year's hours above 25 °C operative, with nothing cooled: of the home as one, or of the zone that a room is in.");
     ADAPTIVE_HOURS = number("energy.adaptive_hours", HOURS;
         "Hours of the year above what four people in five accept by the adaptive criterion, with nothing cooled.");
     HOT_WATER_HEAT = number("energy.hot_water_heat", HEAT; "Heat of the hot water drawn in the year, with what pipes lose.");

@@ -10,6 +10,7 @@ use crate::gathered::Conditions;
 use crate::hours::Hours;
 use crate::months::{Climate, duration};
 use crate::sun::{COLOUR, SKY};
+use crate::touching::Touching;
 use crate::zone_model::{Behind, Model};
 use std::ops::Range;
 
@@ -67,14 +68,6 @@ pub(crate) struct Told {
     pub operative: f64,
 }
 
-/// What a zone stands beside: rooms as they went through the same hours, and what it exchanges with them (W/K), which is a part
-/// of what it exchanges in all.
-#[derive(Clone, Copy)]
-pub(crate) struct Beside<'a> {
-    pub rooms: &'a [Told],
-    pub by: f64,
-}
-
 /// What a run of the year tells, in hours and Wh.
 #[derive(Default)]
 pub(crate) struct Run {
@@ -122,46 +115,61 @@ impl<'a> Year<'a> {
         arrival.solar = self.model.glass.iter().map(through).sum();
     }
 
-    /// The year, held between two temperatures: hour by hour in the order of [`Hours`]. The second zone is the first while
-    /// night air is let in.
-    pub(crate) fn run(&self, [zone, airy]: [&Zone; 2], beside: Option<Beside<'_>>, low: f64, high: f64) -> Vec<Told> {
-        let count = self.hours.hours.len();
-        let mut state = zone.state(low);
-        let mut arrival = Arrival::default();
-        let mut told = vec![Told::default(); count];
-        let mut through = |state: &mut State, hours: Range<usize>, told: &mut [Told]| {
-            for hour in hours {
+    /// The year of the home as one zone, held between two temperatures: hour by hour in the order of [`Hours`]. The second
+    /// zone is the first while night air is let in.
+    pub(crate) fn run(&self, [zone, airy]: [&Zone; 2], low: f64, high: f64) -> Vec<Told> {
+        let mut alone = Touching::new(1, Vec::new());
+        through(&[(self, [zone, airy])], &mut alone, low, high).pop().unwrap_or_default()
+    }
+}
+
+/// The year of zones that touch, each with its own [`Year`] of the same hours.
+pub(crate) fn through(
+    parts: &[(&Year<'_>, [&Zone; 2])],
+    touching: &mut Touching,
+    low: f64,
+    high: f64,
+) -> Vec<Vec<Told>> {
+    let Some(((first, _), count)) = parts.first().map(|first| (first, parts.len())) else { return Vec::new() };
+    let hours = first.hours;
+    let length = hours.hours.len();
+    let mut states: Vec<State> = parts.iter().map(|(_, [zone, _])| zone.state(low)).collect();
+    let mut arrivals = vec![Arrival::default(); count];
+    let mut chosen: Vec<&Zone> = parts.iter().map(|(_, [zone, _])| *zone).collect();
+    let mut told = vec![vec![Told::default(); length]; count];
+    let mut pass = |states: &mut [State], hours: Range<usize>, told: &mut [Vec<Told>]| {
+        for hour in hours {
+            let each = parts.iter().zip(&*states).zip(&mut arrivals).zip(&mut chosen);
+            for ((((year, [zone, airy]), state), arrival), chosen) in each {
                 let felt = state.operative();
-                self.brings(hour, felt, &mut arrival);
+                year.brings(hour, felt, arrival);
                 let lets_in = felt > ROOMS_WARM && arrival.supply > NIGHT_MILD && arrival.supply < felt - NIGHT_COOLER;
-                let zone = if lets_in { airy } else { zone };
-                if let Some(beside) = &beside {
-                    let rooms = beside.rooms.get(hour).map_or(felt, |told| told.operative);
-                    arrival.supply += beside.by / zone.exchange() * (rooms - arrival.supply);
-                }
-                zone.hour(state, &arrival, low, high);
+                *chosen = if lets_in { airy } else { zone };
+            }
+            touching.hour(&chosen, states, &arrivals, low, high);
+            for (state, told) in states.iter().zip(&mut *told) {
                 if let Some(place) = told.get_mut(hour) {
                     let (heat, cool) = (state.heat.max(0.0), (-state.heat).max(0.0));
                     *place = Told { heat, cool, operative: state.operative() };
                 }
             }
-        };
-        if self.hours.is_file {
-            through(&mut state, count.saturating_sub(WARM_UP)..count, &mut []);
-            through(&mut state, 0..count, &mut told);
-            return told;
         }
-        for first in (0..count).step_by(24) {
-            for _ in 0..MOST_DAYS {
-                let begun = state.clone();
-                through(&mut state, first..first + 24, &mut told);
-                if begun.apart(&state) < CLOSED {
-                    break;
-                }
+    };
+    if hours.is_file {
+        pass(&mut states, length.saturating_sub(WARM_UP)..length, &mut []);
+        pass(&mut states, 0..length, &mut told);
+        return told;
+    }
+    for first in (0..length).step_by(24) {
+        for _ in 0..MOST_DAYS {
+            let begun = states.clone();
+            pass(&mut states, first..first + 24, &mut told);
+            if begun.iter().zip(&states).all(|(begun, state)| begun.apart(state) < CLOSED) {
+                break;
             }
         }
-        told
     }
+    told
 }
 
 /// Sums over a run.

@@ -10,7 +10,7 @@
 //! uses ([`reference_home`], [`performance`]). Beside the hours the monthly need can be held, with how warm rooms get
 //! when nothing cools them. Does not judge: limits live in `rules/`.
 //!
-//! Assumes one zone at one temperature in winter and another in summer, but for how warm rooms get ([`zones`]), months that stand for their days, windows that
+//! Assumes one zone at one temperature in winter and another in summer, but for how warm rooms get ([`zones`], [`touching`]), months that stand for their days, windows that
 //! stay shut, and attics, crawl spaces, garages and other unheated spaces as cold as outdoors. A balance of months says
 //! what a year needs and nothing of the hours in it. Loads are shared out among rooms by a rule and not by plans. Sizing of heating and
 //! cooling, refrigerants and combustion belong to licensed people.
@@ -52,6 +52,7 @@ mod stated_year;
 mod sun;
 mod surfaces;
 mod totals;
+pub mod touching;
 mod treated;
 pub mod used;
 mod weather_file;

@@ -194,7 +194,7 @@ impl Loads {
         let conditions = Conditions { winter: indoor.heating, internal: pair.inside, ..balance.conditions() };
         let zone = side.model.zone(balance.floor, side.exchange);
         let (low, high) = (indoor.heating.si(), indoor.cooling.si().max(indoor.heating.si()));
-        let told = Year::of(conditions, &side.model, &year.hours).run([&zone, &zone], None, low, high);
+        let told = Year::of(conditions, &side.model, &year.hours).run([&zone, &zone], low, high);
         let hours = &year.hours.hours;
         let drawn = |month: usize| water.from_rooms.get(month).copied().unwrap_or_default();
         let heats = |(told, of): (&Told, &crate::hours::HourOfYear)| match told.heat > 0.0 {

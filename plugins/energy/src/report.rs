@@ -14,7 +14,7 @@ use crate::months::{Climate, MONTHS, duration};
 use crate::performance;
 use crate::rooms;
 use crate::solar_arrays;
-use crate::stated_year;
+use crate::stated_year::{self, Divided};
 use crate::sun::Collectors;
 use crate::surfaces::{known, surfaces};
 use crate::totals;
@@ -71,13 +71,14 @@ equation! {
 }
 
 /// Facts of a room.
-const ROOMS: [&QuantityDef; 6] = [
+const ROOMS: [&QuantityDef; 7] = [
     &facts::HEATING_LOAD,
     &facts::HEATING_LOAD_PER_AREA,
     &facts::COOLING_LOAD,
     &facts::COOLING_HOUR,
     &facts::HIGHEST,
     &facts::WARM_HOURS,
+    &facts::WARM_SHARE,
 ];
 
 /// Facts of a month and of the year.
@@ -157,13 +158,14 @@ fn balance(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut 
     let mut views = Views::default();
     let whole = Model::of(request, &balance, &surfaces, &mut views, &Part::whole(&balance))?;
     let compared = performance::prepared(request, &balance, &surfaces, &whole, &mut views);
-    let mut zones = Vec::new();
-    for part in zones::parts(request.home, &balance, &surfaces, &rooms) {
+    let (parts, links) = zones::parts(request.home, &balance, &surfaces, &rooms);
+    let mut divided = Divided { parts: Vec::new(), links };
+    for part in parts {
         let model = Model::of(request, &balance, &surfaces, &mut views, &part)?;
-        zones.push((part, model));
+        divided.parts.push((part, model));
     }
     let year =
-        stated_year::report(request, &balance, weather, &surfaces, (&whole, &zones, views), by_months, findings)?;
+        stated_year::report(request, &balance, weather, &surfaces, (&whole, &divided, views), by_months, findings)?;
     findings.figures.push(figures::ways(request, &balance, &surfaces)?);
     let needs: Vec<[Energy; 2]> = months.iter().map(|[.., heat, cool]| [*heat, *cool]).collect();
     findings.figures.push(figures::months(&needs, request.home.units));

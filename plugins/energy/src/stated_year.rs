@@ -2,7 +2,7 @@
 //!
 //! The home is one zone ([`crate::zone_model`]). What people feel is held, so that the need is one with sums of U-factors. A
 //! second run holds the winter's temperature and cools nothing: it tells how warm rooms get by themselves, and each level,
-//! with its bedrooms apart, goes through it again beside the rest of the home ([`crate::zones`]). Where the home
+//! with its bedrooms apart, goes through it again beside those that it touches ([`crate::zones`]). Where the home
 //! names no weather file the hours are those of mean days, which know no hot spell and no dull week: real years have warmer
 //! hours than this says, and peaks are higher.
 //!
@@ -10,16 +10,18 @@
 //! shares of the daily range (from memory, high).
 
 use crate::air::AIR;
+use crate::elements::Zone;
 use crate::facts::{self, HEAT, HOURS, POWER};
 use crate::gathered::{Balance, Conditions};
-use crate::home_year::{Beside, HeldYear, Told, Year, sums};
+use crate::home_year::{HeldYear, Told, Year, sums, through};
 use crate::hour_figures;
 use crate::hours::{Hours, Views};
 use crate::shade::Screen;
 use crate::solar_arrays;
 use crate::surfaces::Surface;
+use crate::touching::Touching;
 use crate::zone_model::Model;
-use crate::zones::{self, Part};
+use crate::zones::{self, Link, Part};
 use mateline_equation::equation;
 use mateline_model::home::SolarArray;
 use mateline_model::quantity::{
@@ -28,6 +30,9 @@ use mateline_model::quantity::{
 use mateline_model::{Basis, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
 use mateline_weather::{WeatherYear, stamp};
+
+/// So begins what is said of shading and air in a home that goes through the hours as one.
+const ONE_ZONE: &str = "one zone; ";
 
 equation! {
     /// How far two methods are apart. Source: definition.
@@ -38,17 +43,23 @@ equation! {
     }
 }
 
+/// The home in parts.
+pub(crate) struct Divided {
+    pub parts: Vec<(Part, Model)>,
+    pub links: Vec<Link>,
+}
+
 /// Writes what the hours tell.
 pub(crate) fn report(
     request: &Request<'_>,
     balance: &Balance<'_>,
     weather: Option<&WeatherYear>,
     surfaces: &[Surface<'_>],
-    (whole, zones, mut views): (&Model, &[(Part, Model)], Views),
+    (whole, divided, mut views): (&Model, &Divided, Views),
     by_months: [Energy; 2],
     findings: &mut Findings,
 ) -> Result<HeldYear, Lack> {
-    let home = Subject::home();
+    let (home, zones) = (Subject::home(), &divided.parts);
     let bridges = balance.shell.bridges(request, surfaces)?;
     let exchange = balance.air.loss.0.si() + bridges.si();
     let zone = whole.zone(balance.floor, exchange);
@@ -69,8 +80,8 @@ pub(crate) fn report(
     };
     let year = Year::of(balance.conditions(), whole, &hours);
     let (winter, summer) = (balance.winter.si(), balance.summer.si());
-    let held_hours = year.run([&zone, airy.as_ref().unwrap_or(&zone)], None, winter, summer.max(winter));
-    let free_hours = year.run([&zone, airy.as_ref().unwrap_or(&zone)], None, winter, f64::INFINITY);
+    let held_hours = year.run([&zone, airy.as_ref().unwrap_or(&zone)], winter, summer.max(winter));
+    let free_hours = year.run([&zone, airy.as_ref().unwrap_or(&zone)], winter, f64::INFINITY);
     let sums = |told: &[Told]| sums(balance.climate, &hours, told);
     let (held, free) = (sums(&held_hours), sums(&free_hours));
     if hours.is_file {
@@ -186,21 +197,37 @@ pub(crate) fn report(
     let result = Term::new("t", format!("above 0.31 T + 21.3 °C, T {mean}"), beyond, HOURS);
     let bound = "upper bound for four people in five: ASHRAE 55 (from memory, high)";
     findings.fact(&home, &facts::ADAPTIVE_HOURS, beyond, worked(result).assuming(bound));
-    for (part, model) in zones {
-        let conditions = balance.conditions();
-        let conditions = Conditions { internal: part.floor * conditions.internal, ..conditions };
-        let year = Year::of(conditions, model, &hours);
-        let floor = Area::from_si(part.floor * balance.floor.si());
-        let exchange = part.air + part.bridges * bridges.si();
-        let zone = |more: f64| model.zone(floor, exchange + part.beside + more);
-        let beside = Beside { rooms: &free_hours, by: part.beside };
-        let more = night.map_or(0.0, |flow| AIR * flow.si() * part.floor);
-        let run = sums(&year.run([&zone(0.0), &zone(more)], Some(beside), winter, f64::INFINITY));
+    let conditions = balance.conditions();
+    let years: Vec<Year<'_>> = zones
+        .iter()
+        .map(|(part, model)| {
+            Year::of(Conditions { internal: part.floor * conditions.internal, ..conditions }, model, &hours)
+        })
+        .collect();
+    let mut touching = Touching::new(zones.len(), divided.links.clone());
+    let built: Vec<[Zone; 2]> = zones
+        .iter()
+        .enumerate()
+        .map(|(number, (part, model))| {
+            let floor = Area::from_si(part.floor * balance.floor.si());
+            let exchange = part.air + part.bridges * bridges.si();
+            let more = night.map_or(0.0, |flow| AIR * flow.si() * part.floor);
+            [0.0, more].map(|more| model.zone(floor, exchange + more).touching(touching.of(number)))
+        })
+        .collect();
+    let each: Vec<_> = years.iter().zip(&built).map(|(year, [zone, airy])| (year, [zone, airy])).collect();
+    let by_zone = through(&each, &mut touching, winter, f64::INFINITY);
+    for (number, ((part, _), told)) in zones.iter().zip(&by_zone).enumerate() {
+        let run = sums(told);
         let of_zone = |result: Term| {
             let step = step("the hours of its level, bedrooms and other rooms apart, heated and not cooled".to_owned());
-            let by = Conductance::from_si(part.beside);
-            let step = step.term(Term::new("H_b", "to the rest of the home", by, Units::CONDUCTANCE));
-            basis(step.result(result)).assuming(zones::SAID)
+            let by = Conductance::from_si(touching.of(number));
+            let step = step.term(Term::new("H_b", "to the zones that it touches", by, Units::CONDUCTANCE));
+            let mut basis = basis(step.result(result)).assuming(zones::SAID);
+            for said in basis.assumptions.iter_mut().filter(|said| said.starts_with(ONE_ZONE)) {
+                *said = said.trim_start_matches(ONE_ZONE).to_owned();
+            }
+            basis
         };
         for room in &part.rooms {
             let subject = Subject::element("spaces", room);
@@ -210,6 +237,10 @@ pub(crate) fn report(
             let warm = Duration::from_si(run.warm * 3_600.0);
             let result = Term::new("t", "above 25 °C operative in its zone", warm, HOURS);
             findings.fact(&subject, &facts::WARM_HOURS, warm, of_zone(result));
+            let share = Ratio::from_si(run.warm / 8_760.0);
+            let result =
+                Term::new("s", "of the year's hours, above 25 °C operative in its zone", share, Units::PERCENT);
+            findings.fact(&subject, &facts::WARM_SHARE, share, of_zone(result));
         }
     }
     let solar = arrays.into_iter().map(|(view, array)| solar_arrays::hours(array, view, &hours, weather)).collect();

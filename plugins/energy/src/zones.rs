@@ -2,11 +2,12 @@
 //!
 //! A home does not say where in its box a room lies. What looks to one side is shared by the open faces of the boxes on that
 //! side, and within a box by floor area; windows and doors belong to the room that they serve; the ground and what stands in
-//! it to rooms in the foundation, or else to the lowest boxes; air as among rooms ([`crate::rooms`]). A zone stands beside the rest of
-//! the home, which is as warm as the home as one: it exchanges heat through floors over and under it and through the
-//! partitions between bedrooms and other rooms of a level. Doors are shut.
+//! it to rooms in the foundation, or else to the lowest boxes; air as among rooms ([`crate::rooms`]). A zone exchanges heat with those
+//! that it touches: through the floors between boxes that stand on one another and through the mate walls between boxes side
+//! by side, by the areas over which they touch; within a box that holds bedrooms and other rooms through one partition across
+//! it. Doors are shut, and stairs carry nothing.
 //!
-//! Source: common practice, no source.
+//! Source: common practice, no source, but for the areas, which are those of the boxes.
 
 use crate::air::AIR;
 use crate::gathered::Balance;
@@ -25,8 +26,8 @@ const PARTITION: f64 = 1.7;
 /// Height of a partition (m). Source: as above.
 const HEIGHT: f64 = 2.5;
 /// What is said of every figure of a zone.
-pub(crate) const SAID: &str = "beside the rest of the home, as warm as the home as one: 1.3 W/(m²·K) through floors between levels, 1.7 through partitions \
-     round its bedrooms, which stand in a square at two outer walls (common practice, no source); doors are shut";
+pub(crate) const SAID: &str = "beside the zones that it touches: 1.3 W/(m²·K) through floors between boxes, 1.7 through mate walls between them and \
+     through one partition across a box that holds bedrooms and other rooms (common practice, no source); doors are shut, and stairs carry nothing";
 
 /// The level of a zone, and whether it is that of its bedrooms.
 type Key = (Option<u32>, bool);
@@ -41,8 +42,6 @@ pub(crate) struct Part {
     pub air: f64,
     /// Share of what junctions lose.
     pub bridges: f64,
-    /// To the rest of the home (W/K).
-    pub beside: f64,
     /// Share of each surface, in their order.
     surfaces: Vec<f64>,
     /// Share of what serves a room, and of what serves none in a box.
@@ -55,7 +54,7 @@ impl Part {
     pub(crate) fn whole(balance: &Balance<'_>) -> Part {
         let (rooms, surfaces) = (Vec::new(), Vec::new());
         let (by_room, by_box) = (BTreeMap::new(), BTreeMap::new());
-        Part { rooms, floor: 1.0, air: balance.air.loss.0.si(), bridges: 1.0, beside: 0.0, surfaces, by_room, by_box }
+        Part { rooms, floor: 1.0, air: balance.air.loss.0.si(), bridges: 1.0, surfaces, by_room, by_box }
     }
 
     fn is_whole(&self) -> bool {
@@ -105,8 +104,16 @@ fn level(home: &Home, place: &str) -> Option<u32> {
     home.modules.iter().find(|(id, _)| id.as_ref() == place).map(|(_, module)| module.level)
 }
 
-/// The parts of the home, lowest first.
-pub(crate) fn parts(home: &Home, balance: &Balance<'_>, surfaces: &[Surface<'_>], rooms: &[Room<'_>]) -> Vec<Part> {
+/// What two parts exchange, by their numbers (W/K).
+pub(crate) type Link = (usize, usize, f64);
+
+/// The parts of the home, lowest first, and what they exchange.
+pub(crate) fn parts(
+    home: &Home,
+    balance: &Balance<'_>,
+    surfaces: &[Surface<'_>],
+    rooms: &[Room<'_>],
+) -> (Vec<Part>, Vec<Link>) {
     let key = |room: &Room<'_>, place: &str| -> Key { (level(home, place), room.space.used_as == SpaceUse::Bedroom) };
     let mut floors = Floors { places: BTreeMap::new(), zones: BTreeMap::new(), all: 0.0 };
     for room in rooms {
@@ -143,10 +150,10 @@ pub(crate) fn parts(home: &Home, balance: &Balance<'_>, surfaces: &[Surface<'_>]
         let areas = surfaces.iter().zip(&shares).map(|(one, share)| one.area.si() * share);
         let bridges = if opaque > 0.0 { areas.sum::<f64>() / opaque } else { floor / floors.all };
         let by_box = home.modules.keys().map(|id| (id.clone(), floors.share(id.as_ref(), *zone))).collect();
-        let beside = beside(home, &boxes, &floors, *zone);
-        Part { rooms: own, floor: floor / floors.all, air, bridges, beside, surfaces: shares, by_room, by_box }
+        Part { rooms: own, floor: floor / floors.all, air, bridges, surfaces: shares, by_room, by_box }
     };
-    floors.zones.iter().map(part).collect()
+    let links = links(home, &boxes, &floors);
+    (floors.zones.iter().map(part).collect(), links)
 }
 
 /// How much of a surface stands at each place.
@@ -181,23 +188,58 @@ fn weights<'a>(home: &'a Home, boxes: &Boxes, floors: &Floors<'_>, surface: &Sur
         .collect()
 }
 
-/// What a zone exchanges with the rest of the home (W/K).
-fn beside(home: &Home, boxes: &Boxes, floors: &Floors<'_>, zone: Key) -> f64 {
-    let lowest = home.modules.values().map(|module| module.level).min();
-    let cellar = floors.places.contains_key(FOUNDATION);
-    let mut between = 0.0;
-    for (placed, open) in boxes.placed.iter().zip(&boxes.open) {
-        let covered = |face: Face| (placed.face_area(face) - open.of(face).area).max(0.0);
-        let stands_low = home.modules.get(&placed.id).map(|module| module.level) == lowest;
-        let over_rooms = if cellar && stands_low { open.of(Face::Bottom).area } else { 0.0 };
-        let share = floors.share(placed.id.as_ref(), zone);
-        between += share * (covered(Face::Top) + covered(Face::Bottom) + over_rooms);
-        if zone.0.is_none() {
-            between += floors.share(FOUNDATION, zone) * over_rooms;
+/// What zones exchange, each pair once (W/K), by their places in the order of the zones.
+struct Meeting<'a> {
+    floors: &'a Floors<'a>,
+    zones: Vec<Key>,
+    between: BTreeMap<(usize, usize), f64>,
+}
+
+impl Meeting<'_> {
+    fn add(&mut self, one: usize, other: usize, by: f64) {
+        if one != other && by > 0.0 {
+            *self.between.entry((one.min(other), one.max(other))).or_default() += by;
         }
     }
-    let floor = |zone: Key| floors.zones.get(&zone).copied().unwrap_or_default();
-    let (bedrooms, others) = (floor((zone.0, true)), floor((zone.0, false)));
-    let partitions = if others > 0.0 { 2.0 * HEIGHT * bedrooms.sqrt() } else { 0.0 };
-    FLOOR * between + PARTITION * partitions
+
+    /// Two places meet: zones stand on both sides as they share the floor there.
+    fn places(&mut self, one: &str, other: &str, by: f64) {
+        for number in 0..self.zones.len() {
+            for beside in 0..self.zones.len() {
+                let share =
+                    |place: &str, zone: usize| self.zones.get(zone).map_or(0.0, |key| self.floors.share(place, *key));
+                self.add(number, beside, by * share(one, number) * share(other, beside));
+            }
+        }
+    }
+
+    /// A partition of so many metres stands between the bedrooms of a place and its other rooms.
+    fn partition(&mut self, place: &str, along: f64) {
+        let zones = self.floors.places.get(place).into_iter().flat_map(BTreeMap::keys);
+        let mut numbers = zones.filter_map(|zone| self.zones.iter().position(|known| known == zone));
+        if let (Some(one), Some(other)) = (numbers.next(), numbers.next()) {
+            self.add(one, other, PARTITION * HEIGHT * along);
+        }
+    }
+}
+
+fn links(home: &Home, boxes: &Boxes, floors: &Floors<'_>) -> Vec<Link> {
+    let mut meeting = Meeting { floors, zones: floors.zones.keys().copied().collect(), between: BTreeMap::new() };
+    for contact in &boxes.arrangement.contacts {
+        let of = |number: usize| boxes.placed.get(number).map_or("", |placed| placed.id.as_ref());
+        let by = if contact.axis == 2 { FLOOR } else { PARTITION };
+        meeting.places(of(contact.low), of(contact.high), by * contact.area);
+    }
+    let lowest = home.modules.values().map(|module| module.level).min();
+    for (placed, open) in boxes.placed.iter().zip(&boxes.open) {
+        let (id, module) = (placed.id.as_ref(), home.modules.get(&placed.id));
+        if floors.places.contains_key(FOUNDATION) && module.map(|module| module.level) == lowest {
+            meeting.places(FOUNDATION, id, FLOOR * open.of(Face::Bottom).area);
+        }
+        meeting.partition(id, module.map_or(0.0, |module| module.size.x.si().min(module.size.y.si())));
+    }
+    // Bedrooms below grade stand in a square at two outer walls.
+    let bedrooms = floors.places.get(FOUNDATION).and_then(|zones| zones.get(&(None, true)));
+    meeting.partition(FOUNDATION, 2.0 * bedrooms.copied().unwrap_or_default().sqrt());
+    meeting.between.into_iter().map(|((one, other), by)| (one, other, by)).collect()
 }

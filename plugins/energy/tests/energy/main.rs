@@ -4,4 +4,5 @@
 mod boxes;
 mod cells;
 mod reference;
+mod touching;
 mod worked;
