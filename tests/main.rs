@@ -39,6 +39,7 @@ mod session;
 mod standards;
 mod study;
 mod tidy;
+mod together;
 mod touching;
 mod versions;
 mod weather;

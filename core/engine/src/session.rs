@@ -56,7 +56,8 @@ impl<'a> Session<'a> {
             loop {
                 let known = rules.len();
                 let wanted = pack.rules.iter().filter(|rule| rules.contains(&full(&rule.id)));
-                let others: Vec<String> = wanted.flat_map(|rule| rule.satisfied_by.iter().map(|id| full(id))).collect();
+                let others = wanted.flat_map(|rule| rule.satisfied_by.iter().chain(&rule.together_with));
+                let others: Vec<String> = others.map(|id| full(id)).collect();
                 rules.extend(others);
                 if rules.len() == known {
                     break;

@@ -4,6 +4,7 @@ use super::decide::probe;
 use super::judge_one;
 use super::rule_scope::RuleScope;
 use super::scope::Evidence;
+use super::together::hold_to;
 use super::values::{cell, loose_item, rows};
 use crate::expr::{Evaluation, Item, Lookup, Scope};
 use crate::pack::{Example, ID, Limit, Measure, PARAMETER, Pack, Row, Rule, TODAY, Table, Vocabulary};
@@ -43,7 +44,12 @@ pub fn run_examples(pack: &Pack, vocabulary: &Vocabulary<'_>) -> Vec<ExampleResu
         for (index, example) in rule.examples.iter().enumerate() {
             let subject = subject_of(rule, example);
             let evidence = Given::of(example, &subject, pack, vocabulary);
-            let verdict = judge_one(pack, rule, &subject, &evidence);
+            let mut verdict = judge_one(pack, rule, &subject, &evidence);
+            let others = pack.rules.iter().filter(|other| rule.together_with.contains(&other.id));
+            let others = others.filter(|other| other.section.is_empty() || other.section == rule.section);
+            let of = |other: &Rule| if other.section.is_empty() { Subject::home() } else { subject.clone() };
+            let others = others.map(|other| (other, judge_one(pack, other, &of(other), &evidence)));
+            hold_to(&mut verdict, &others.collect::<Vec<_>>());
             results.push(ExampleResult {
                 rule: rule.id.clone(),
                 number: index + 1,

@@ -11,6 +11,7 @@ mod paths;
 mod recall;
 mod rule_scope;
 mod scope;
+mod together;
 mod under;
 mod values;
 mod waive;
@@ -99,6 +100,7 @@ fn judge_by(
     if !faults.is_empty() {
         return Err(faults.into_iter().map(|Fault { message, at }| Diagnosis::new(at, message)).collect());
     }
+    together::hold_together(&rules, &mut verdicts);
     paths::satisfy(&rules, &mut verdicts);
     Ok(verdicts.into_iter().flatten().collect())
 }

@@ -18,11 +18,17 @@ pub(super) fn satisfy(rules: &[Ruled<'_>], verdicts: &mut [Vec<Verdict>]) {
     for (number, others) in &paths {
         let Some((pack, _, rule)) = rules.get(*number) else { continue };
         let Some(mut own) = verdicts.get_mut(*number).map(std::mem::take) else { continue };
-        for verdict in own.iter_mut().filter(|verdict| verdict.outcome == Outcome::Short) {
+        // What belongs to a package may not be shown while another path is met; nothing is asked of that package then.
+        let may_be_excused = |verdict: &&mut Verdict| match verdict.outcome {
+            Outcome::Unproven => !rule.together_with.is_empty(),
+            outcome => outcome == Outcome::Short,
+        };
+        for verdict in own.iter_mut().filter(may_be_excused) {
             let found: Vec<(&Rule, Vec<&Verdict>)> =
                 others.iter().filter_map(|other| of(rules, verdicts, *other, rule, &verdict.subject)).collect();
             match found.iter().find(|(_, path)| is_met(path)) {
                 Some((other, path)) => accept(verdict, other, path),
+                None if verdict.outcome == Outcome::Unproven => {}
                 None => tell(verdict, &found, pack.open_paths.as_deref()),
             }
         }
@@ -66,6 +72,7 @@ fn accept(verdict: &mut Verdict, other: &Rule, path: &[&Verdict]) {
         verdict.provisional = Some(says);
     }
     verdict.help = None;
+    verdict.owed.clear();
 }
 
 /// Which path is nearest, by its shortfall over its limit, and which stay open to the designer.

@@ -24,7 +24,8 @@ pub fn count_under(packs: &[Arc<Pack>], verdicts: &mut [Verdict]) {
     }
 }
 
-/// The rules on which each stands, by full name: those of its `after`, and those that it is another path to.
+/// The rules on which each stands, by full name: those of its `after`, and those that it is another path to or
+/// belongs to.
 fn standing(packs: &[Arc<Pack>]) -> HashMap<String, Vec<String>> {
     let mut standing: HashMap<String, Vec<String>> = HashMap::new();
     for pack in packs {
@@ -33,7 +34,7 @@ fn standing(packs: &[Arc<Pack>]) -> HashMap<String, Vec<String>> {
             if !rule.after.is_empty() {
                 standing.entry(full(&rule.id)).or_default().extend(rule.after.iter().cloned());
             }
-            for path in &rule.satisfied_by {
+            for path in rule.satisfied_by.iter().chain(&rule.together_with) {
                 standing.entry(full(path)).or_default().push(full(&rule.id));
             }
         }

@@ -75,6 +75,10 @@ pub fn catalogue(packs: &[Pack]) -> String {
                 let others: Vec<String> = rule.satisfied_by.iter().map(|other| code(other)).collect();
                 line("or", &format!("meet {}", others.join(" or ")));
             }
+            if !rule.together_with.is_empty() {
+                let others: Vec<String> = rule.together_with.iter().map(|other| code(other)).collect();
+                line("and", &format!("what applies of {}", others.join(", ")));
+            }
             if let Some(provisional) = &rule.provisional {
                 line("provisional", &format!("{}, unless {}", provisional.says, code(provisional.unless.text())));
             }

@@ -72,7 +72,7 @@ fn whole(pack: &Pack, rule: &Rule) -> String {
     let text = |read: &Option<crate::expr::Expression>| read.as_ref().map(|read| read.line());
     let provisional = rule.provisional.as_ref().map(|provisional| provisional.unless.line());
     format!(
-        "{:?} {:?} {:?} {} {:?} {} {:?} {:?} {:?} {:?}",
+        "{:?} {:?} {:?} {} {:?} {} {:?} {:?} {:?} {:?} {:?}",
         rule.section,
         text(&rule.when),
         text(&rule.value),
@@ -81,6 +81,7 @@ fn whole(pack: &Pack, rule: &Rule) -> String {
         rule.waivable,
         rule.effective,
         rule.satisfied_by,
+        rule.together_with,
         provisional,
         pack.reads_as.get(rule.value.as_ref().map(|value| value.text()).unwrap_or_default())
     )

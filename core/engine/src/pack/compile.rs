@@ -178,6 +178,7 @@ impl Compiler<'_> {
             let message = self.vocabulary.unknown_among(other, "rule", known);
             self.error(&["satisfied_by"], message);
         }
+        self.together(context.file);
         for (key, help) in [("if_short", Some(&rule.if_short)), ("if_unproven", rule.if_unproven.as_ref())] {
             if help.is_some_and(|help| !help.starts_with(char::is_uppercase)) {
                 self.error(&[key], format!("'{key}' begins with a verb and a capital letter"));
@@ -226,10 +227,29 @@ impl Compiler<'_> {
             if_unproven: rule.if_unproven.as_ref().map(ToString::to_string),
             after: self.after(context.file),
             satisfied_by: rule.satisfied_by.iter().map(ToString::to_string).collect(),
+            together_with: rule.together_with.iter().map(ToString::to_string).collect(),
             provisional,
             without: rule.without.iter().map(|(path, why)| (path.to_string(), why.to_string())).collect(),
             examples,
         })
+    }
+
+    /// Rules that belong to this one are there, and stand by themselves.
+    fn together(&mut self, file: &PackFile) {
+        for other in &self.rule.together_with {
+            match file.rules.get(other) {
+                None => {
+                    let known = file.rules.keys().map(AsRef::as_ref).filter(|id| *id != self.id);
+                    let message = self.vocabulary.unknown_among(other, "other rule", known);
+                    self.error(&["together_with"], message);
+                }
+                Some(found) if !found.together_with.is_empty() || !found.satisfied_by.is_empty() => {
+                    let message = format!("'{other}' leans on other rules itself; name a rule that stands by itself");
+                    self.error(&["together_with"], message);
+                }
+                Some(_) => {}
+            }
+        }
     }
 
     /// Full names of the rules on which this one stands. Whether another pack has such a rule is told where it judges.

@@ -45,6 +45,9 @@ pub fn describe(pack: &Pack, rule: &Rule) -> String {
     if !rule.satisfied_by.is_empty() {
         line("or", &format!("meet {}", rule.satisfied_by.join(" or ")));
     }
+    if !rule.together_with.is_empty() {
+        line("and", &format!("what applies of {}", rule.together_with.join(", ")));
+    }
     if let Some(provisional) = &rule.provisional {
         line("provisional", &format!("{}, unless {}", provisional.says, provisional.unless.text()));
     }

@@ -84,6 +84,8 @@ impl Merged {
         let mut rules: IndexMap<Id, RuleFile> = IndexMap::new();
         for (id, mut old) in base.file.rules {
             old.effective = both(base.file.effective, old.effective);
+            // A rule that is left out is named in every report; what it belonged to is met without it.
+            old.together_with.retain(|other| !file.drop.contains(other));
             if let Some(replacement) = file.replace.get(&id) {
                 rules.insert(id, replacement.clone());
             } else if let Some(stricter) = file.tighten.get(&id) {

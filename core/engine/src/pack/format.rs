@@ -118,6 +118,11 @@ pub struct RuleFile {
     /// Other rules of the pack, any of which, met for the same element or for the home, satisfies this one too.
     #[serde(default, skip_serializing_if = "OneOrMany::is_empty")]
     pub satisfied_by: OneOrMany<Id>,
+    /// Other rules of the pack without which it is not met, for the same element or for the home: those of a package or a
+    /// path that a home only names. Where one is short it is short; where one is not shown, or is short of a limit that is
+    /// marked as remembered in doubt, it is unproven; one that does not apply is left aside.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub together_with: Vec<Id>,
     /// When a requirement that is met is met provisionally only.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub provisional: Option<ProvisionalFile>,

@@ -132,6 +132,8 @@ pub struct Rule {
     pub after: Vec<String>,
     /// Rules which, met for its subject or for the home, satisfy this one too.
     pub satisfied_by: Vec<String>,
+    /// Rules without which it is not met: those that concern its subject, or the home.
+    pub together_with: Vec<String>,
     /// When it is met provisionally only.
     pub provisional: Option<Provisional>,
     /// Paths of the home whose absence is no lack, each with the reason.
@@ -197,6 +199,11 @@ pub enum Comparator {
 }
 
 impl Rule {
+    /// Whether its limit is remembered without doubt, or was looked up.
+    pub fn is_sure(&self) -> bool {
+        !self.provenance.ends_with(", med") && !self.provenance.ends_with(", low")
+    }
+
     /// Every name that it reads, in the order in which it judges: whether it concerns the subject, the value, what it
     /// requires, its limits.
     pub fn names(&self) -> Vec<(&str, Option<&str>)> {

@@ -36,6 +36,9 @@ pub(super) fn compare(old: &Rule, new: &Rule) -> Strictness {
     if new.satisfied_by.iter().any(|other| !old.satisfied_by.contains(other)) {
         return Strictness::Unclear("it can be met by way of another rule".to_owned());
     }
+    if let Some(other) = old.together_with.iter().find(|other| !new.together_with.contains(other)) {
+        return Strictness::Looser(format!("it is met without {other}"));
+    }
     let text = |read: &Option<Expression>| read.as_ref().map(|read| read.text().to_owned());
     if new.section != old.section || (text(&new.when) != text(&old.when) && new.when.is_some()) {
         return Strictness::Unclear("it concerns other elements".to_owned());
