@@ -31,6 +31,27 @@ fn current(name: &str, generated: &str) {
     assert!(kept(name) == generated, "schemas/{name} is stale; write it with MATELINE_BLESS=1 cargo test");
 }
 
+/// A statement that a home does not make is neither yes nor no, unless its field says what leaving it out means.
+#[test]
+fn no_flag_of_a_home_is_taken_for_said() {
+    let schema: Value =
+        serde_json::from_str(&std::fs::read_to_string(root().join("schemas/home.schema.json")).unwrap()).unwrap();
+    let (mut flags, mut silent) = (0, Vec::new());
+    let definitions = schema["$defs"].as_object().unwrap();
+    for (of, definition) in definitions.iter().chain([(&"home".to_owned(), &schema)]) {
+        for (name, field) in definition["properties"].as_object().into_iter().flatten() {
+            let is_flag = field["type"] == "boolean"
+                || field["type"].as_array().is_some_and(|all| all.contains(&"boolean".into()));
+            flags += usize::from(is_flag);
+            if is_flag && field.get("default").is_some_and(Value::is_boolean) && field.get("x-absent").is_none() {
+                silent.push(format!("{of}.{name}"));
+            }
+        }
+    }
+    assert!(flags > 60, "{flags}");
+    assert!(silent.is_empty(), "{silent:?}");
+}
+
 #[test]
 fn the_schemas_are_current() {
     current("home.schema.json", &home());

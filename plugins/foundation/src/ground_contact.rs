@@ -172,8 +172,13 @@ fn water(home: &Home, foundation: &Foundation, sizes: &Result<Sizes, Lack>, find
     findings.fact_at(&subject, &facts::WATER_MARGIN, margin, basis.clone(), at());
     let margin = margin.si();
     findings.flag(&subject, &facts::WATER_TABLE_HIGH, margin < 0.0, basis);
-    let to_sump = foundation.drainage.as_ref().is_some_and(|drainage| drainage.discharge == Discharge::Sump);
-    let needed = to_sump || margin < 0.0 && foundation.kind == FoundationKind::Basement;
+    let drain = foundation.drainage.as_ref().map(|drainage| drainage.discharge);
+    let high = margin < 0.0 && foundation.kind == FoundationKind::Basement;
+    // Where a drain leads that nobody has drawn is not known.
+    if !high && drain.is_none() && !matches!(retains, Ok(false)) {
+        return lack::foundation("drainage").write(&subject, &[&facts::SUMP_NEEDED], findings);
+    }
+    let needed = high || drain == Some(Discharge::Sump);
     let basis = practice("the drain leads to a sump, or the water table is high below a basement").step(
         Step::procedure("m, discharge").term(crate::terms::own(
             length("m", "water table below the lowest point", margin),
@@ -205,11 +210,12 @@ fn retains_earth(foundation: &Foundation) -> Result<bool, Lack> {
 
 fn pumps(foundation: &Foundation, findings: &mut Findings) {
     let subject = Subject::home();
-    match &foundation.sump {
-        Some(sump) => {
+    match foundation.sump.as_ref().map(|sump| sump.pump) {
+        Some(Some(pump)) => {
             let basis = practice("a sump with a pump is described in the home");
-            findings.flag(&subject, &facts::SUMP_GIVEN, sump.pump, basis);
+            findings.flag(&subject, &facts::SUMP_GIVEN, pump, basis);
         }
+        Some(None) => lack::foundation("sump.pump").write(&subject, &[&facts::SUMP_GIVEN], findings),
         None => lack::foundation("sump").write(&subject, &[&facts::SUMP_GIVEN], findings),
     }
     match foundation.fixtures_below_sewer {
@@ -241,6 +247,7 @@ fn sheets(home: &Home, foundation: &Foundation, findings: &mut Findings) {
     let gravel = foundation.floor.as_ref().and_then(|floor| layers(home, floor, "gravel"));
     let radon = foundation.radon.as_ref();
     let layer = radon.and_then(|radon| radon.permeable_layer);
+    let in_floor = gravel.as_ref().map(|(value, _)| Length::from_si(*value));
     match (gravel, layer) {
         (Some((value, path)), _) => {
             drawn(&facts::BASE_THICKNESS, Some(Length::from_si(value)), &path, lack::foundation("floor"), findings);
@@ -250,15 +257,21 @@ fn sheets(home: &Home, foundation: &Foundation, findings: &mut Findings) {
             drawn(&facts::BASE_THICKNESS, layer, "foundation.radon.permeable_layer", lack, findings);
         }
     }
+    let is_there = |size: Option<Length>| size.map(|size| size.si() > 0.0);
     let named = [
-        ("gas-permeable layer", layer.is_some(), "radon.permeable_layer"),
-        ("sheet", foundation.ground_cover.is_some(), "ground_cover"),
-        ("vent pipe", radon.is_some_and(|radon| radon.vent_pipe.is_some()), "radon.vent_pipe"),
-        ("power and room for a fan", radon.is_some_and(|radon| radon.fan_ready), "radon.fan_ready"),
+        ("gas-permeable layer", is_there(layer.or(in_floor)), "radon.permeable_layer"),
+        ("sheet", is_there(foundation.ground_cover), "ground_cover"),
+        ("vent pipe", radon.and_then(|radon| is_there(radon.vent_pipe)), "radon.vent_pipe"),
+        ("power and room for a fan", radon.and_then(|radon| radon.fan_ready), "radon.fan_ready"),
     ];
+    // Where one is left out by the home's own words, all four are not there, whatever else nobody has said.
+    let is_out = named.iter().any(|(_, there, _)| *there == Some(false));
+    if let (false, Some((.., path))) = (is_out, named.iter().find(|(_, there, _)| there.is_none())) {
+        return lack::foundation(path).write(&subject, &[&facts::RADON_PROVISIONS], findings);
+    }
     let terms: Vec<Term> = named
         .iter()
-        .filter(|(_, there, _)| *there)
+        .filter(|(_, there, _)| *there == Some(true))
         .map(|(what, _, path)| plain("n", *what, 1.0, 0).given(format!("foundation.{path}")))
         .collect();
     let count = terms.len() as f64;

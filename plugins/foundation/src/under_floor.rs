@@ -83,10 +83,15 @@ pub fn report(home: &Home, foundation: &Foundation, plan: Result<&SitePlan, &Lac
         "unvented where the space is conditioned or a conditioning flow or dehumidifier is given, vented otherwise",
     );
     findings.text(&subject, &facts::VENTILATION, if vented { "vented" } else { "unvented" }, basis);
-    let covered = foundation.ground_cover.is_some() || foundation.floor.is_some();
-    let basis = practice("a sheet or a floor assembly is named")
-        .assuming("a sheet of polyethylene of the given thickness is a Class I retarder");
-    findings.flag(&subject, &facts::GROUND_COVERED, covered, basis);
+    let sheet = foundation.ground_cover.map(|sheet| sheet.si() > 0.0);
+    match sheet.map(|sheet| sheet || foundation.floor.is_some()).or(foundation.floor.as_ref().map(|_| true)) {
+        Some(covered) => {
+            let basis = practice("a sheet or a floor assembly is named")
+                .assuming("a sheet of polyethylene of the given thickness is a Class I retarder");
+            findings.flag(&subject, &facts::GROUND_COVERED, covered, basis);
+        }
+        None => lack::foundation("ground_cover").write(&subject, &[&facts::GROUND_COVERED], findings),
+    }
     match plan {
         Ok(plan) => {
             let (floor, step) = floor(home, foundation, plan);

@@ -90,7 +90,7 @@ pub struct Foundation {
     /// Whether a fixture stands below the level of the sewer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fixtures_below_sewer: Option<bool>,
-    /// Ground cover or retarder under a slab: thickness of the sheet.
+    /// Ground cover or retarder under a slab: thickness of the sheet; nought where the ground is bare.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ground_cover: Option<Length>,
     /// Net free area of foundation vents.
@@ -212,6 +212,7 @@ pub struct Earthwork {
     pub sides: Option<Slope>,
     /// Whether the sides are held upright by shoring.
     #[serde(default)]
+    #[schemars(extend("x-absent" = "the sides slope"))]
     pub shored: bool,
     /// Thickness of the topsoil, which is stripped and kept apart.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -307,8 +308,8 @@ pub struct Drainage {
     /// Where it leads.
     pub discharge: Discharge,
     /// Whether filter fabric covers the gravel.
-    #[serde(default)]
-    pub filter_fabric: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filter_fabric: Option<bool>,
     /// How far the gravel reaches beyond the footing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub gravel_beyond_footing: Option<Length>,
@@ -357,11 +358,11 @@ pub enum WaterProtection {
 #[serde(deny_unknown_fields)]
 pub struct Sump {
     /// Whether its lid is sealed against soil gas.
-    #[serde(default)]
-    pub sealed_lid: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sealed_lid: Option<bool>,
     /// Whether a pump is installed.
-    #[serde(default)]
-    pub pump: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pump: Option<bool>,
     /// How far from the home it discharges.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub discharge_distance: Option<Length>,
@@ -376,8 +377,8 @@ pub struct AccessOpening {
     /// Height.
     pub height: Length,
     /// Through the floor rather than through the wall.
-    #[serde(default)]
-    pub through_floor: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub through_floor: Option<bool>,
 }
 
 /// Provisions against radon.
@@ -391,8 +392,8 @@ pub struct RadonProvisions {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vent_pipe: Option<Length>,
     /// Whether power and room for a fan are provided.
-    #[serde(default)]
-    pub fan_ready: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fan_ready: Option<bool>,
     /// Who installs it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub by: Option<Party>,
@@ -412,6 +413,6 @@ pub struct WindowWell {
     /// Depth below grade.
     pub depth: Length,
     /// Whether it has a ladder or steps.
-    #[serde(default)]
-    pub ladder: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ladder: Option<bool>,
 }

@@ -102,6 +102,7 @@ pub struct RatedPoint {
     /// Whether its outdoor coil frosts there and is thawed in between, as in the test at 35 °F: the point then counts from the next
     /// colder one to 45 °F.
     #[serde(default)]
+    #[schemars(extend("x-absent" = "it is a point without frost"))]
     pub frosting: bool,
 }
 
@@ -284,8 +285,8 @@ pub struct Duct {
     #[schemars(extend("x-above-one" = true))]
     pub fittings: Option<Ratio>,
     /// Whether it crosses a mate line, and so is joined on site.
-    #[serde(default)]
-    pub crosses_mate_line: bool,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub crosses_mate_line: Option<bool>,
     /// The duct of the same unit that it branches from, on the unit's side. A duct to no room that nothing branches
     /// from counts in every run.
     #[serde(default, skip_serializing_if = "Option::is_none")]

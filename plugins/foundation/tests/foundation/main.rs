@@ -5,3 +5,4 @@ mod facts;
 mod published;
 mod standing;
 mod support;
+mod unsaid;

@@ -55,7 +55,7 @@ fn machines(source: Source<'_>) -> Vec<Machine> {
     let dryer = systems.clothes_dryer.as_ref().map(|dryer| words::of(&dryer.kind));
     add("clothes dryer", dryer.filter(|kind| kind != "none"));
     let foundation = source.report.home.foundation.as_ref();
-    let pump = foundation.and_then(|foundation| foundation.sump.as_ref()).filter(|sump| sump.pump);
+    let pump = foundation.and_then(|foundation| foundation.sump.as_ref()).filter(|sump| sump.pump == Some(true));
     add("sump", pump.map(|_| "pump".to_owned()));
     let ejector = foundation.and_then(|foundation| foundation.ejector);
     add("sewage", ejector.filter(|has| *has).map(|_| "ejector pump".to_owned()));

@@ -72,7 +72,7 @@ fn ducts(source: Source<'_>) -> Table {
             let subject = Subject::element("ducts", format!("{unit_id}-{id}"));
             let path = |field: &str| format!("systems.ventilation.{unit_id}.ducts.{id}.{field}");
             let dash = |cell: Cell| if cell.trace.is_none() { Cell::words("–") } else { cell };
-            let joined = if duct.crosses_mate_line { "joined on site" } else { "no" };
+            let joined = duct.crosses_mate_line.map(|crosses| if crosses { "joined on site" } else { "no" });
             rows.push(vec![
                 Cell::words(id.to_string()),
                 Cell::words(unit_id.to_string()),
@@ -81,7 +81,7 @@ fn ducts(source: Source<'_>) -> Table {
                 source.given(path("diameter"), Some(duct.diameter), &units::SMALL),
                 dash(source.given(path("flow"), duct.flow, &Units::FLOW)),
                 source.fact(&subject, "ventilation.velocity"),
-                source.named(path("crosses_mate_line"), Some(joined)),
+                source.named(path("crosses_mate_line"), joined),
             ]);
         }
     }

@@ -56,7 +56,7 @@ fn work(source: Source<'_>) -> Vec<Work> {
         by: finish.by,
     });
     let ducts = home.systems.ventilation.iter().flat_map(|(unit, described)| {
-        let crossing = described.ducts.iter().filter(|(_, duct)| duct.crosses_mate_line);
+        let crossing = described.ducts.iter().filter(|(_, duct)| duct.crosses_mate_line == Some(true));
         crossing.map(move |(id, _)| Work {
             what: "join the duct across the mate line".to_owned(),
             which: format!("{id} of {unit}"),
