@@ -69,7 +69,7 @@ impl Matter<'_> {
 
     /// Whether its thermal value was recalled and not looked up.
     fn is_from_memory(&self) -> bool {
-        matches!(self.how, How::Conductivity(_) | How::Fixed | How::Labelled)
+        matches!(self.how, How::Conductivity(_) | How::Fixed | How::Labelled | How::Pressed)
             && self
                 .material
                 .is_some_and(|(_, m)| m.provenance.as_ref().is_some_and(|mark| mark.contains("from memory")))

@@ -137,6 +137,14 @@ impl<'a> Worked<'_, 'a> {
                 let value = Term { origin, ..Term::new("R", meaning, matter.resistance, RESISTANCE) };
                 Some(Step::new(format!("{symbol} = R")).term(value).result(result))
             }
+            How::Pressed => {
+                let depth = Term::new("d", "depth that it is pressed into", depth?, Units::THICKNESS);
+                let depth = depth.given(layer.of.depth_path());
+                let meaning = format!("resistance of {} pressed into this depth, by its chart", matter.name);
+                let origin = self.origin(matter, "pressed");
+                let value = Term { origin, ..Term::new("R(d)", meaning, matter.resistance, RESISTANCE) };
+                Some(Step::procedure(format!("{symbol} = R(d)")).term(depth).term(value).result(result))
+            }
             How::AirLayer => {
                 let depth = Term::new("d", "depth of the layer", depth?, Units::THICKNESS).given(layer.of.depth_path());
                 let value =

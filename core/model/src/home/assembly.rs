@@ -25,6 +25,10 @@ pub struct Material {
     /// Resistance on its label, of a batt: between members it has no more than this, however deep they are.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub labelled_resistance: Option<ThermalResistance>,
+    /// What a batt resists that is pressed into members less deep than it is thick, as its maker's chart gives it: between
+    /// two rows in proportion, below the last by the conductivity of that row.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pressed: Vec<Pressed>,
     /// Density.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub density: Option<Density>,
@@ -53,6 +57,16 @@ pub struct Material {
     /// How sure the values are: `looked up`, `from memory, high`, `maker's data` …
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub provenance: Option<Name>,
+}
+
+/// A row of the chart of a batt.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Pressed {
+    /// Depth that it is pressed into.
+    pub into: Length,
+    /// What it resists there.
+    pub resistance: ThermalResistance,
 }
 
 /// What a material is, as far as drawings and checks tell materials apart.

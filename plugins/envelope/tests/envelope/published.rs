@@ -147,6 +147,35 @@ fn library_against_handbook_rows() {
     assert!((0.05..=0.10).contains(&per_inch), "concrete: R {per_inch} per inch");
 }
 
+/// Makers' charts of pressed batts in the depths of sawn lumber (from memory, med), and what physics asks of any such chart:
+/// pressed deeper a batt resists less, and its conductivity falls, since it grows denser.
+#[test]
+fn pressed_batts_against_published_charts() {
+    for (id, chart) in [
+        ("fibreglass-batt-r19", &[(5.5, 18.0), (3.5, 13.0)][..]),
+        ("fibreglass-batt-r21", &[(3.5, 15.0)]),
+        ("fibreglass-batt-r30", &[(9.25, 30.0), (7.25, 25.0)]),
+        ("fibreglass-batt-r38", &[(11.25, 37.0), (9.25, 32.0), (7.25, 27.0)]),
+    ] {
+        let material = &library()[id];
+        let rows: Vec<(f64, f64)> =
+            material.pressed.iter().map(|row| (row.into.si() / 0.0254, row.resistance.si() / R)).collect();
+        for (deep, expected) in chart {
+            let found =
+                rows.iter().find(|(into, _)| (into - deep).abs() < 1e-9).unwrap_or_else(|| panic!("{id}: {deep}"));
+            assert!((found.1 - expected).abs() < 0.01, "{id} in {deep} in: R {}", found.1);
+        }
+        let label = material.labelled_resistance.unwrap().si() / R;
+        let mut last = (f64::INFINITY, f64::INFINITY);
+        for (deep, resistance) in rows.iter().rev() {
+            let conductivity = deep * 0.0254 / (resistance * R);
+            assert!(*resistance <= label && *resistance < last.0 && conductivity < last.1, "{id} in {deep} in");
+            assert!(conductivity <= material.conductivity.unwrap().si() * 1.001, "{id} in {deep} in");
+            last = (*resistance, conductivity);
+        }
+    }
+}
+
 /// Design conductivities (W/(m·K)), densities and dry-cup μ of ISO 10456:2007, table 3 (timber 500 and 700, OSB,
 /// plasterboard 900 and the metals looked up in public tables, the others from memory, high). Exact.
 #[test]

@@ -10,6 +10,7 @@ pub mod face;
 pub mod framing;
 mod layer;
 mod matter;
+mod pressed;
 mod series;
 pub mod vapour;
 

@@ -1,5 +1,6 @@
 //! What a layer is made of, with the properties that follow from material and depth.
 
+use crate::pressed;
 use mateline_equation::equation;
 use mateline_films::air_layer;
 use mateline_films::surface::Direction;
@@ -36,6 +37,8 @@ pub struct Matter<'a> {
     pub depth: Option<Length>,
     /// The most that it resists here, of a batt between members: what its label says.
     pub at_most: Option<ThermalResistance>,
+    /// What it resists here, of a batt that is pressed between members and has a chart.
+    pub pressed: Option<ThermalResistance>,
     /// Whether it lies inside of any ventilated cavity.
     pub(crate) counts: bool,
     pub(crate) path: String,
@@ -60,6 +63,8 @@ pub enum How {
     Fixed,
     /// The resistance on the label of a batt, which is thinner than the members are deep.
     Labelled,
+    /// The chart of a batt that is pressed into the depth of the members.
+    Pressed,
     /// The table of air layers.
     AirLayer,
     /// A membrane or coating has none.
@@ -82,8 +87,8 @@ impl<'a> Matter<'a> {
     ) -> Result<Matter<'a>, Lack> {
         match (home.materials.get(id), depth) {
             (Some(material), _) => {
-                let (at_most, path) = (None, path.to_owned());
-                Ok(Matter { id, material: Some(material), depth, at_most, counts: true, path, flow })
+                let (at_most, pressed, path) = (None, None, path.to_owned());
+                Ok(Matter { id, material: Some(material), depth, at_most, pressed, counts: true, path, flow })
             }
             (None, Some(depth)) if id == "air" => Ok(Matter::air(depth, flow, path)),
             (None, _) => Err(Lack::at(format!("{path} names {id}, which is no known material"), path)),
@@ -91,13 +96,15 @@ impl<'a> Matter<'a> {
     }
 
     pub(crate) fn air(depth: Length, flow: Direction, path: &str) -> Matter<'a> {
-        let (at_most, path) = (None, path.to_owned());
-        Matter { id: "air", material: None, depth: Some(depth), at_most, counts: true, path, flow }
+        let (at_most, pressed, path) = (None, None, path.to_owned());
+        Matter { id: "air", material: None, depth: Some(depth), at_most, pressed, counts: true, path, flow }
     }
 
-    /// The same between members, where a batt is one course and has no more than its label says.
+    /// The same between members, where a batt is one course: it has no more than its label says, and pressed into less depth
+    /// what its chart says.
     pub fn between_members(mut self) -> Matter<'a> {
         self.at_most = self.material.and_then(|material| material.labelled_resistance);
+        self.pressed = self.material.zip(self.depth).and_then(|(material, depth)| pressed::into(material, depth));
         self
     }
 
@@ -130,8 +137,9 @@ impl<'a> Matter<'a> {
         }
     }
 
-    /// Its resistance: as the material fixes it, else `R = d/λ`, of a batt between members no more than its label says; of a closed air layer, that of the table. What lies
-    /// outside a ventilated cavity has none.
+    /// Its resistance: as the material fixes it, else `R = d/λ`, of a batt between members no more than its label says, and
+    /// by its chart where it is pressed; of a closed air layer, that of the table. What lies outside a ventilated cavity has
+    /// none.
     ///
     /// Source: ISO 6946:2017, 6.7.1 and air layers (from memory).
     ///
@@ -143,6 +151,7 @@ impl<'a> Matter<'a> {
             _ if !self.counts => (none, How::Outside),
             (None, depth) => (air_layer::unventilated(depth.unwrap_or_default(), self.flow), How::AirLayer),
             (Some(Material { resistance: Some(resistance), .. }), _) => (*resistance, How::Fixed),
+            (Some(_), _) if self.pressed.is_some() => (self.pressed.unwrap_or_default(), How::Pressed),
             (Some(Material { conductivity: Some(conductivity), .. }), depth) => {
                 let resistance = plane(self.thickness(depth)?, *conductivity);
                 match self.bound(resistance) {
@@ -166,7 +175,8 @@ impl<'a> Matter<'a> {
         match (material.resistance, material.conductivity) {
             (Some(resistance), _) if resistance.si() > 0.0 => Ok(Some(deep / resistance)),
             (_, Some(conductivity)) => {
-                Ok(Some(self.bound(plane(deep, conductivity)).map_or(conductivity, |most| deep / most)))
+                let bound = self.pressed.or_else(|| self.bound(plane(deep, conductivity)));
+                Ok(Some(bound.map_or(conductivity, |most| deep / most)))
             }
             _ => Err(self.unresisting()),
         }

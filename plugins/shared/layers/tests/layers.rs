@@ -127,6 +127,32 @@ fn a_batt_in_a_deeper_cavity_has_what_its_label_says() {
     assert!((courses / 0.176_110_2 - 26.0).abs() < 0.01);
 }
 
+/// A batt that is thicker than its cavity is pressed: between two rows of its chart in proportion, below the last one by the
+/// conductivity of that row, in its own thickness and beyond as its label says. By hand: half way from 7 1/4 to 9 1/4 in it
+/// has, half of 5 1/2 in half of R-20.
+#[test]
+fn a_pressed_batt_has_what_its_chart_says() {
+    let mut batts = home("wall", json!([]));
+    let chart = json!([
+        {"into": "9 1/4 in", "resistance": "R-30"}, {"into": "5 1/2 in", "resistance": "R-20"},
+        {"into": "7 1/4 in", "resistance": "R-25"}
+    ]);
+    let batt = json!({"conductivity": "0.3166 Btu·in/(h·ft²·°F)", "labelled_resistance": "R-30", "source": "invented",
+        "pressed": chart});
+    batts.materials.insert("thirty".parse().unwrap(), serde_json::from_value(batt).unwrap());
+    for (size, wanted) in
+        [(9.25, 30.0), (7.25, 25.0), (8.25, 27.5), (5.5, 20.0), (2.75, 10.0), (9.4, 30.0), (9.5, 30.0), (11.25, 30.0)]
+    {
+        let depth = Length::from_si(size * 0.0254);
+        let batt = Matter::find(&batts, "thirty", Some(depth), Direction::Level, "here").unwrap();
+        let batt = batt.between_members();
+        let found = batt.thermal().unwrap().resistance.si();
+        assert!((found / 0.176_110_2 - wanted).abs() < 0.01, "in {size} in: {found} m²·K/W");
+        let drawn = batt.conductivity(depth).unwrap().unwrap();
+        assert!((depth.si() / drawn.si() - found).abs() < 1e-9, "in {size} in");
+    }
+}
+
 /// By hand: 12 mm of µ 10 are 0.12 m of air; a permeance of 50 ng/(Pa·s·m²) is 2e-10/5e-11 = 4 m; air is 0.01 m.
 /// Source of δ0 and of the air layer: ISO 13788:2012, 6.1 (from memory).
 #[test]
