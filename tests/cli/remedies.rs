@@ -36,7 +36,10 @@ fn a_change_is_told_and_written_where_its_value_stands() {
     assert!(changed[0].1.contains("air_leakage: 0.3 cfm/ft² # on purpose"), "{changed:?}");
 
     let closed = mateline(&["remedies", path]);
-    assert!(stderr(&closed).contains("no requirement is open"), "{}{}", stdout(&closed), stderr(&closed));
+    assert_eq!(code(&closed), 0, "nothing to mend is no mistake: {}", stderr(&closed));
+    assert_eq!(stdout(&closed).lines().count(), 1, "{}", stdout(&closed));
+    assert!(stdout(&closed).contains("no requirement is open"), "{}{}", stdout(&closed), stderr(&closed));
+    assert!(!stderr(&closed).contains("error"), "{}", stderr(&closed));
     let unknown = mateline(&["remedies", path, "energy-code-2021/no-such-rule"]);
     assert!(stderr(&unknown).contains("no verdict by energy-code-2021/no-such-rule"), "{}", stderr(&unknown));
 }

@@ -36,6 +36,21 @@ pub enum ParseError {
     Comma(String),
 }
 
+impl ParseError {
+    /// The same where a value of a dimension was wanted: a unit of that dimension is nearer than any other.
+    #[must_use]
+    pub fn wanting(self, dimension: Dimension) -> ParseError {
+        match self {
+            ParseError::UnknownUnit(name, near) => {
+                let measures = |symbol: &str| unit(symbol).is_some_and(|unit| unit.dimension == dimension);
+                let near = nearest(&name, measures).or(near);
+                ParseError::UnknownUnit(name, near)
+            }
+            other => other,
+        }
+    }
+}
+
 impl fmt::Display for ParseError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -82,7 +97,7 @@ pub fn parse(text: &str) -> Result<Quantity, ParseError> {
         if name.is_empty() {
             return Err(ParseError::NoUnit(text.to_owned()));
         }
-        let found = unit(name).ok_or_else(|| ParseError::UnknownUnit(name.to_owned(), nearest(name)))?;
+        let found = unit(name).ok_or_else(|| ParseError::UnknownUnit(name.to_owned(), nearest(name, |_| true)))?;
         total = Some(match total {
             None => (found.to_si(if negative { -number } else { number }), found),
             Some((sum, first)) => {
@@ -273,11 +288,24 @@ fn take_unit<'a>(rest: &mut &'a str) -> &'a str {
     name.trim_end()
 }
 
-fn nearest(name: &str) -> Option<&'static str> {
+/// The nearest of the units that are wanted: one in other letters, then one with two letters exchanged, then one that
+/// differs by a letter.
+fn nearest(name: &str, wanted: impl Fn(&str) -> bool) -> Option<&'static str> {
     let lower = name.to_lowercase();
-    spellings()
-        .filter(|symbol| symbol.len() > 1)
-        .find(|symbol| symbol.to_lowercase() == lower || differs_by_one(symbol, name))
+    let is = |like: &dyn Fn(&str) -> bool| {
+        spellings().filter(|symbol| symbol.chars().count() > 1).find(|symbol| like(symbol) && wanted(symbol))
+    };
+    is(&|symbol| symbol.to_lowercase() == lower)
+        .or_else(|| is(&|symbol| has_two_exchanged(symbol, name)))
+        .or_else(|| is(&|symbol| differs_by_one(symbol, name)))
+}
+
+/// Whether two words differ by two neighbouring letters in each other's place.
+fn has_two_exchanged(a: &str, b: &str) -> bool {
+    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
+    let differing: Vec<usize> = a.iter().zip(&b).enumerate().filter(|(_, (x, y))| x != y).map(|(at, _)| at).collect();
+    let is_exchanged = |one: usize, other: usize| other == one + 1 && a[one] == b[other] && a[other] == b[one];
+    a.len() == b.len() && matches!(differing.as_slice(), [one, other] if is_exchanged(*one, *other))
 }
 
 /// Whether two words differ by one letter added, dropped or exchanged.
@@ -362,6 +390,7 @@ mod tests {
             ("ft", "'ft' does not begin with a number"),
             ("5.5.5 in", "unknown unit '.5 in'"),
             ("3 inn", "unknown unit 'inn' (did you mean 'in'?)"),
+            ("30 cmf", "unknown unit 'cmf' (did you mean 'cfm'?)"),
             ("3 furlong", "unknown unit 'furlong'"),
             ("3 ft 2", "'3 ft 2' needs a unit"),
             ("1/0 in", "'1/0' is not a proper fraction"),

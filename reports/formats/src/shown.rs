@@ -78,7 +78,11 @@ fn bare(quantity: Quantity) -> String {
     format!("{} (SI, {})", number(quantity.si, 4), quantity.dimension)
 }
 
-/// `2 more wait for this: Soil-gas retarder; Vent pipe`: what is counted under an open point, each title once.
+/// Titles that are named of what waits for an open point.
+const MOST_NAMED: usize = 3;
+
+/// `2 more wait for this: Soil-gas retarder; Vent pipe`: what is counted under an open point, each title once, and of many
+/// the first: `12 more wait for this: Soil-gas retarder; Vent pipe; Sump; and 7 other rules`.
 pub fn waiting(under: &[&Verdict]) -> Option<String> {
     let mut titles: Vec<&str> = Vec::new();
     for verdict in under {
@@ -86,7 +90,11 @@ pub fn waiting(under: &[&Verdict]) -> Option<String> {
             titles.push(&verdict.title);
         }
     }
-    Some(format!("{} for this: {}", more_wait(under.len())?, titles.join("; ")))
+    let others = titles.len().saturating_sub(MOST_NAMED);
+    // One more is as long as saying so.
+    let named = if others > 1 { titles.get(..MOST_NAMED)? } else { titles.as_slice() };
+    let rest = if others > 1 { format!("; and {others} other rules") } else { String::new() };
+    Some(format!("{} for this: {}{rest}", more_wait(under.len())?, named.join("; ")))
 }
 
 /// `2 more wait`; nothing where none does.
@@ -164,6 +172,19 @@ mod tests {
         assert_eq!(value(&area, &Units::LENGTH, UnitSystem::Si), "2.5000 (SI, area)");
         assert_eq!(value(&area, &Units::new("hogshead", 1, "hogshead", 1), UnitSystem::Ip), "2.5000 (SI, area)");
         assert_eq!(value(&area, &Units::AREA, UnitSystem::Si), "2.50 m²");
+    }
+
+    /// Of many only the first are named; of four all are, since the fourth is as short as saying that there is one more.
+    #[test]
+    fn what_waits_is_named_up_to_a_few() {
+        let one = crate::fixture::report().verdicts.swap_remove(0);
+        let titled = |title: &str| Verdict { title: title.to_owned(), ..one.clone() };
+        let all: Vec<Verdict> = ["Drain", "Sump", "Drain", "Sheet", "Pipe", "Fan"].map(titled).to_vec();
+        let told = |count: usize| waiting(&all.iter().take(count).collect::<Vec<_>>());
+        assert_eq!(told(0), None);
+        assert_eq!(told(1).as_deref(), Some("1 more waits for this: Drain"));
+        assert_eq!(told(5).as_deref(), Some("5 more wait for this: Drain; Sump; Sheet; Pipe"));
+        assert_eq!(told(6).as_deref(), Some("6 more wait for this: Drain; Sump; Sheet; and 2 other rules"));
     }
 
     #[test]

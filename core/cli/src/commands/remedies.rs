@@ -129,7 +129,13 @@ fn in_short(remedy: &Remedy, units: UnitSystem) -> String {
 fn open(search: &Search<'_>, remedies: &Remedies) -> Exit {
     let points = wanted(search.base(), remedies);
     if points.is_empty() {
-        return output::refuse(&nothing(search.base(), remedies));
+        return match nothing(search.base(), remedies) {
+            Ok(_) if remedies.json => {
+                output::hand_over(output::json(&All { schema: 1, home: &search.base().file, open: &[] }), None)
+            }
+            Ok(closed) if remedies.apply.is_none() => output::print(&format!("{closed}\n")),
+            Ok(told) | Err(told) => output::refuse(&told),
+        };
     }
     let verdicts: Vec<&Verdict> = points.iter().map(|point| point.verdict).collect();
     let order = search.order(&verdicts).into_iter();
@@ -205,17 +211,21 @@ fn wanted<'a>(report: &'a Report, remedies: &Remedies) -> Vec<OpenPoint<'a>> {
     points
 }
 
-/// Why there is nothing to be turned.
-fn nothing(report: &Report, remedies: &Remedies) -> String {
-    let Some(rule) = &remedies.rule else { return "no requirement is open; --advice asks about advice too".to_owned() };
+/// Why there is nothing to be turned: what is asked about is closed, or an error where this home has no such verdict.
+fn nothing(report: &Report, remedies: &Remedies) -> Result<String, String> {
+    let Some(rule) = &remedies.rule else {
+        let more = if remedies.advice { "" } else { "; --advice asks about advice too" };
+        let what = if remedies.advice { "no requirement and no advice is open" } else { "no requirement is open" };
+        return Ok(format!("{what}{more}"));
+    };
     let of_rule: Vec<_> = report.verdicts.iter().filter(|verdict| verdict.full_name() == *rule).collect();
     if of_rule.is_empty() {
-        return format!("no verdict by {rule} on this home");
+        return Err(format!("no verdict by {rule} on this home"));
     }
-    let Some(subject) = &remedies.subject else { return format!("{rule} is open nowhere") };
+    let Some(subject) = &remedies.subject else { return Ok(format!("{rule} is open nowhere")) };
     match of_rule.iter().find(|verdict| verdict.subject.as_str() == subject) {
-        Some(verdict) => format!("{rule} of {subject} is {}", verdict.outcome),
-        None => format!("{rule} does not judge {subject}"),
+        Some(verdict) => Ok(format!("{rule} of {subject} is {}", verdict.outcome)),
+        None => Err(format!("{rule} does not judge {subject}")),
     }
 }
 

@@ -262,8 +262,9 @@ fn read(text: &str, dimension: Dimension, accepts: &[&str], example: &str) -> Re
     if text == PLACEHOLDER {
         return Ok(0.0);
     }
-    let quantity =
-        parse(text).map_err(|error| format!("{error}; expected {}", expected(dimension, accepts, example)))?;
+    let quantity = parse(text)
+        .map_err(|error| error.wanting(dimension))
+        .map_err(|error| format!("{error}; expected {}", expected(dimension, accepts, example)))?;
     if quantity.dimension == dimension {
         return Ok(quantity.si);
     }
@@ -416,6 +417,18 @@ impl Temperature {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    /// Of the units a letter away the one that measures what is wanted: `ppf` may be meant as `plf` or `psf`.
+    #[test]
+    fn a_misspelt_unit_is_told_one_of_what_is_wanted() {
+        let near = |found: Result<(), String>, wanted: &str| {
+            let message = found.unwrap_err();
+            assert!(message.contains(&format!("(did you mean '{wanted}'?)")), "{message}");
+        };
+        near("30 cmf".parse::<Flow>().map(|_| ()), "cfm");
+        near("30 cn".parse::<Length>().map(|_| ()), "cm");
+        near("30 ppf".parse::<Pressure>().map(|_| ()), "psf");
+    }
 
     fn message<T: for<'de> Deserialize<'de> + fmt::Debug>(value: serde_json::Value) -> String {
         match serde_json::from_value::<T>(value) {
