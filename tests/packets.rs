@@ -261,6 +261,18 @@ fn a_weight_from_layers_is_not_for_lifting() {
     assert_eq!(told[1], ["about 14000 lb", "envelope layers only, not for lifting", "________"]);
 }
 
+/// Two requirements of Sparrow Court are met by the performance path as it is worked out here, of which IECC 2021, R405,
+/// asks a report by a program that the authority accepts (from memory, high): a designer orders it, no tester.
+#[test]
+fn a_report_that_is_owed_is_the_designers_beside_the_testers_test() {
+    let report = check_file(&example("sparrow-court")).unwrap_or_else(|bad| panic!("{bad}"));
+    let packet = mateline_packets::build(&report, &Attached::default(), Audience::Verifier).unwrap();
+    let [what, who, _] = packet.standing.lines.as_slice() else { panic!("{:?}", packet.standing.lines) };
+    assert!(what.text.contains("the report of a program that the authority accepts is owed"), "{}", what.text);
+    assert!(what.text.contains("final test owed"), "{}", what.text);
+    assert!(who.text.contains("esigner (2)") && who.text.contains("ester ("), "{}", who.text);
+}
+
 /// A home that is ready, one in SI and a first sketch: the first page of each packet names everyone who has to act, with
 /// the date or hold point of each act.
 #[test]
@@ -271,7 +283,8 @@ fn the_first_page_of_every_packet_tells_who_acts_and_by_when() {
     for report in [heron(), &willow, &sketch] {
         let required = report.open_requirements();
         let acts = required.iter().map(|point| acts::of(report, point.verdict));
-        let acts: Vec<Act> = acts.chain(report.verdicts.iter().filter_map(acts::owed_test)).collect();
+        let acts: Vec<Act> =
+            acts.chain(report.verdicts.iter().filter_map(|one| acts::owed_for_now(report, one))).collect();
         open.push(required.len());
         for audience in Audience::ALL {
             let packet = mateline_packets::build(report, &Attached::default(), audience).unwrap();

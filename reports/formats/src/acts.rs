@@ -97,10 +97,14 @@ pub fn of(report: &Report, verdict: &Verdict) -> Act {
     Act { who, by: due(report, verdict, who) }
 }
 
-/// Who makes the test that a met verdict rests on a forecast of, and by when; none where it rests on none. When is told by
-/// what the rule says of it: a text of its pack, since a firm's rules rest on what only the firm can name.
-pub fn owed_test(verdict: &Verdict) -> Option<Act> {
+/// Who owes what a verdict that is met for the time being rests on, and by when; none where it rests on nothing: a test is
+/// owed by the tester, a report of a calculation by the designer. Which of them is told by what the rule says of it: a text
+/// of its pack, since a firm's rules rest on what only the firm can name.
+pub fn owed_for_now(report: &Report, verdict: &Verdict) -> Option<Act> {
     let owed = verdict.provisional.as_ref()?;
+    if owed.contains("report") && !owed.contains("test") {
+        return Some(Act { who: Actor::Designer, by: next_issue(report) });
+    }
     let by = if owed.contains("final test") { at_stage(Stage::Final) } else { NO_DATE };
     Some(Act { who: Actor::Tester, by: by.to_owned() })
 }

@@ -55,7 +55,7 @@ fn requirements(count: usize) -> String {
 /// What is open, who acts, by when. Advice asks nobody to act.
 fn lines(report: &Report) -> Vec<Line> {
     let OpenCounts { short, unproven, .. } = report.open_counts();
-    let owed: Vec<Act> = report.verdicts.iter().filter_map(acts::owed_test).collect();
+    let owed: Vec<Act> = report.verdicts.iter().filter_map(|verdict| acts::owed_for_now(report, verdict)).collect();
     let parts = [
         (short > 0).then(|| format!("{} short", requirements(short))),
         (unproven > 0).then(|| format!("{} not yet shown to be met", requirements(unproven))),
