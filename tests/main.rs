@@ -9,6 +9,7 @@
 
 mod acts;
 mod bad;
+mod below;
 mod cases;
 mod causes;
 mod changes;

@@ -72,6 +72,19 @@ impl Loss {
     }
 }
 
+/// The kind in tables of an assembly: a wall below grade is by where it stands one of a basement or of a crawl space, and
+/// around both of a basement, whose limits are the stricter ones.
+fn kind_here(request: &Request<'_>, construction: &Construction<'_>) -> AssemblyKind {
+    let stands = |quantity: &str| request.number(&construction.subject, quantity).is_some_and(|area| area > 0.0);
+    match construction.assembly.kind {
+        AssemblyKind::CrawlWall if stands("takeoff.basement_wall_area") => AssemblyKind::BasementWall,
+        AssemblyKind::BasementWall if !stands("takeoff.basement_wall_area") && stands("takeoff.crawl_wall_area") => {
+            AssemblyKind::CrawlWall
+        }
+        kind => kind,
+    }
+}
+
 /// Every surface and opening with its U-factor.
 pub(crate) fn losses(
     request: &Request<'_>,
@@ -109,7 +122,7 @@ pub(crate) fn losses(
             fact: own.then(|| fact_of(method)),
             u: construction.u(boundary, method)?,
             area: Area::from_si(area),
-            part: Part::Surface(construction.assembly.kind),
+            part: Part::Surface(kind_here(request, construction)),
             boundary,
         });
     }

@@ -51,6 +51,10 @@ mateline_sdk::quantities! {
         "Where a surface looks: north, east, south, west, up, down, below-grade.");
     GROSS_AREA = number("takeoff.gross_area", Units::AREA; "Area by exterior dimensions, openings included.");
     NET_AREA = number("takeoff.net_area", Units::AREA; "Area by exterior dimensions, less openings.");
+    BASEMENT_WALL_AREA = number("takeoff.basement_wall_area", Units::AREA;
+        "Area of an assembly around a basement inside the envelope, openings included.");
+    CRAWL_WALL_AREA = number("takeoff.crawl_wall_area", Units::AREA;
+        "Area of an assembly around a crawl space inside the envelope, openings included.");
     RUN_LENGTH = number("takeoff.run_length", Units::LENGTH;
         "Length of exposed wall of an assembly in plan, all levels together.");
     CORNERS = number("takeoff.corners", Units::COUNT;

@@ -3,16 +3,21 @@
 use crate::basis::{area, geometry, length, sum};
 use crate::enclosure::{Envelope, On, Orientation, Patch, Site, kind_name};
 use crate::facts;
+use crate::foundation::Below;
 use crate::openings::Placement;
 use crate::seams::{Edge, Seam};
 use mateline_boxes::coordinate::{Nm, metres};
 use mateline_boxes::placed::{FACES, Placed, direction, face_along, side_of};
 use mateline_equation::equation;
-use mateline_model::home::{Boundary, Face, Id, Side};
+use mateline_model::home::{AssemblyKind, Boundary, Face, FoundationKind, Id, Side};
 use mateline_model::quantity::{Area, Length, Units};
-use mateline_model::{Pointer, Step, Subject, Term};
+use mateline_model::{Pointer, QuantityDef, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack};
 use std::collections::BTreeMap;
+
+/// What an assembly has none of that nothing is of.
+const UNUSED: [&QuantityDef; 5] =
+    [&facts::BOUNDARY, &facts::GROSS_AREA, &facts::NET_AREA, &facts::BASEMENT_WALL_AREA, &facts::CRAWL_WALL_AREA];
 
 /// With no more patches than this, the area of each is worked out in a step of its own.
 const WORKED: usize = 12;
@@ -140,7 +145,7 @@ pub fn write<'p>(
         let subject = Subject::element("assemblies", id);
         let unused = || Lack::at(format!("no part of the thermal envelope is of {subject}"), subject.as_str());
         let lack = envelope.lacks.first().cloned().unwrap_or_else(unused);
-        lack.write(&subject, &[&facts::BOUNDARY, &facts::GROSS_AREA, &facts::NET_AREA], findings);
+        lack.write(&subject, &UNUSED, findings);
     }
 }
 
@@ -322,6 +327,7 @@ fn write_assembly(site: &Site<'_, '_>, id: &Id, gathered: &Gathered<'_, '_>, wal
         findings.text(&subject, &facts::BOUNDARY, largest, geometry("the boundary with the largest area").step(step));
     }
     write_areas(site, &subject, gathered, false, findings);
+    write_below(site, &subject, gathered, findings);
     let Some(wall) = walls.of.get(id) else { return };
     let terms = wall.runs.iter().map(|(name, run)| length("L", name.clone(), *run)).collect();
     let total: f64 = wall.runs.iter().map(|(_, run)| run).sum();
@@ -334,6 +340,31 @@ fn write_assembly(site: &Site<'_, '_>, id: &Id, gathered: &Gathered<'_, '_>, wal
     findings.count(&subject, &facts::CORNERS, wall.corners, basis);
     let basis = geometry("upright edges of side-by-side mate lines that reach the outside");
     findings.count(&subject, &facts::MATE_LINE_ENDS, wall.ends, basis);
+}
+
+/// How much of an assembly is wall of a basement and of a crawl space: where it stands, whatever kind it is said to be.
+fn write_below(site: &Site<'_, '_>, subject: &Subject, gathered: &Gathered<'_, '_>, findings: &mut Findings) {
+    for (definition, kind) in
+        [(&facts::BASEMENT_WALL_AREA, FoundationKind::Basement), (&facts::CRAWL_WALL_AREA, FoundationKind::CrawlSpace)]
+    {
+        let around = |patch: &&&Patch<'_>| {
+            let part = match patch.on {
+                On::WallAboveGrade(part, _) | On::WallBelowGrade(part) | On::WallBeside(part, ..) => part,
+                // A box that stands in the ground is its own basement, unless its wall is said to be a crawl space's.
+                On::Box(_, face) if patch.boundary == Boundary::Ground && side_of(face).is_some() => {
+                    return (patch.assembly.kind == AssemblyKind::CrawlWall) == (kind == FoundationKind::CrawlSpace);
+                }
+                On::Box(..) | On::Floor(_) => return false,
+            };
+            site.parts.all.get(part).is_some_and(|part| part.below == Below::Inside(kind))
+        };
+        let patches: Vec<_> = gathered.patches.iter().filter(around).collect();
+        let total: f64 = patches.iter().map(|patch| patch.area).sum();
+        let terms = patches.iter().map(|patch| area("A", patch_name(site, patch), patch.area)).collect();
+        let basis = geometry("walls of the foundation by what they stand around");
+        let basis = basis.step(sum(area("A", definition.label(), total), terms));
+        findings.fact(subject, definition, Area::from_si(total), basis);
+    }
 }
 
 /// Lengths and counts that the framing of walls follows from.
