@@ -165,6 +165,27 @@ fn a_run_goes_on_from_any_byte() {
     assert!(Kept::of("{\"study\":\"another\"}\n", &first).unwrap_err().0.contains("another study"));
 }
 
+/// A pack that the home does not name is counted as if it did: row by row what a check of the home with it says.
+#[test]
+fn a_study_names_packs_that_the_home_does_not() {
+    let (folder, file) = small();
+    let home = folder.path().join("home.yaml");
+    let before = std::fs::read_to_string(&home).unwrap();
+    assert!(!before.contains("zero-energy-ready") && before.contains("judge_by: ["));
+    let good = std::fs::read_to_string(&file).unwrap();
+    std::fs::write(&file, good.replacen("[energy-code-2021]", "[energy-code-2021, zero-energy-ready]", 1)).unwrap();
+    assert!(Plan::read(engine(), &file, Options::default()).is_err(), "an engine as it is does not know of it");
+    let asking = mateline_engine::study::judging(engine(), &file);
+    let plan = Plan::read(&asking, &file, Options::default()).unwrap_or_else(|bad| panic!("{bad}"));
+    assert_eq!(plan.packs, ["energy-code-2021", "zero-energy-ready"]);
+    let rows = |plan: &Plan<'_>| -> Vec<String> { text(plan, WHOLE).lines().skip(1).map(str::to_owned).collect() };
+    let asked = rows(&plan);
+    assert!(asked.len() == 8 && asked.iter().all(|row| row.contains("open")), "{asked:?}");
+    std::fs::write(&home, before.replacen("judge_by: [", "judge_by: [zero-energy-ready, ", 1)).unwrap();
+    let named = Plan::read(engine(), &file, Options::default()).unwrap_or_else(|bad| panic!("{bad}"));
+    assert_eq!(asked, rows(&named));
+}
+
 /// What a study cannot be is told at its line, all at once.
 #[test]
 fn a_study_that_cannot_be_is_refused_at_its_line() {

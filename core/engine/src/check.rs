@@ -33,7 +33,7 @@ pub struct Engine {
     schedule: Schedule,
     trying: Option<(String, Schedule)>,
     levers: &'static str,
-    also: Option<Name>,
+    also: Vec<Name>,
     library: Library,
     asking: &'static [&'static str],
     tables: Vec<Traced>,
@@ -107,7 +107,7 @@ impl Engine {
             schedule,
             trying: None,
             levers: "{}",
-            also: None,
+            also: Vec::new(),
             library,
             asking: &[],
             tables: Vec::new(),
@@ -142,17 +142,22 @@ impl Engine {
 
     /// The same engine, which judges every home by this pack too.
     #[must_use]
-    pub fn judging_by(self, pack: Name) -> Engine {
-        Engine { also: Some(pack), ..self }
+    pub fn judging_by(mut self, pack: Name) -> Engine {
+        self.also.push(pack);
+        self
     }
 
-    /// A home as it is judged: on the day asked for, and by the pack that is asked of every home.
+    /// A home as it is judged: on the day asked for, and by the packs that are asked of every home, each in the version that
+    /// the home asks for.
     fn asked_of(&self, home: &mut Home, options: &Options) {
         if let Some(on) = options.on {
             home.revision.date = on;
         }
-        if let Some(also) = self.also.as_ref().filter(|also| !home.judge_by.contains(also)) {
-            home.judge_by.push(also.clone());
+        let of = |name: &str| name.split('@').next().unwrap_or_default().to_owned();
+        for also in &self.also {
+            if !home.judge_by.iter().any(|known| **known == **also || *of(known) == **also) {
+                home.judge_by.push(also.clone());
+            }
         }
     }
 

@@ -9,5 +9,5 @@ mod run;
 mod sample;
 
 pub use parts::{Kept, Merged, PartFault, head, merged};
-pub use plan::{Column, Plan, Shard, Varied};
+pub use plan::{Column, Plan, Shard, Varied, judging};
 pub use sample::Sample;

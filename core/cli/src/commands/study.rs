@@ -22,6 +22,8 @@ pub fn run(engine: &Engine, study: &Study, colour: When) -> Exit {
     let Some(file) = &study.file else { return output::refuse("name a study file, or merge with its parts") };
     let reading = output::doing(&format!("reading {}", file.display()));
     let options = super::options(&study.judging);
+    // The packs of a study need not be those that its homes name.
+    let engine = &mateline_engine::study::judging(engine, file);
     let plan = Plan::read(engine, file, options);
     drop(reading);
     let plan = match plan {

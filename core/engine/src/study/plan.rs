@@ -123,6 +123,15 @@ pub(super) struct Variant {
     pub steps: Vec<Option<usize>>,
 }
 
+/// The engine that judges every home by the packs that a study names, as far as there are packs of these names; what is wrong
+/// with the study [`Plan::read`] tells.
+pub fn judging(engine: &Engine, path: &Path) -> Engine {
+    let written = || read::<Written>(&parse(&text_of(path).ok()?, 0).ok()?).ok();
+    let named = written().map(|written| written.packs).unwrap_or_default();
+    let known = named.iter().filter(|pack| !pack.contains(['/', '\\']) && engine.pack(pack).is_ok());
+    known.filter_map(|pack| pack.parse().ok()).fold(engine.clone(), Engine::judging_by)
+}
+
 impl<'a> Plan<'a> {
     /// Reads a study and checks each of its homes as it stands.
     ///
