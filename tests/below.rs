@@ -93,5 +93,16 @@ enclosure: {walls: wall, ceilings: top, floors: top}
     );
     assert_eq!(text(&above, "below-grade-kind", "assemblies.wall"), Some(Outcome::Short));
     let mass = home("mass-wall", BASEMENT);
+    // The UA of the whole envelope takes the basement's limit too, under whichever name the wall goes.
+    let reference = |kind: &str| {
+        let report = home(
+            kind,
+            &format!(
+                "{BASEMENT}\nopenings:\n  w: {{kind: window, module: A, face: south, width: 3 ft, height: 4 ft, u_factor: 0.28 Btu/(h·ft²·°F)}}"
+            ),
+        );
+        number(&report, "references.energy-code-2021", "envelope.reference_ua")
+    };
+    assert!((reference("crawl-wall") / reference("basement-wall") - 1.0).abs() < 1e-12);
     assert_eq!(text(&mass, "kind-where-it-lies", "assemblies.below"), Some(Outcome::Short));
 }

@@ -264,6 +264,9 @@ fn reference(
         let assembly = request.home.assemblies.iter().find(|(id, _)| id.as_ref() == surface.assembly);
         let kind = assembly.map(|(_, assembly)| assembly.kind);
         let kind = kind.ok_or_else(|| Lack::new(format!("assemblies.{} is not in the home", surface.assembly)))?;
+        let subject = Subject::element("assemblies", surface.assembly);
+        let stands = |quantity: &str| request.number(&subject, quantity).is_some_and(|area| area > 0.0);
+        let kind = kind.around(stands("takeoff.basement_wall_area"), stands("takeoff.crawl_wall_area"));
         let area = surface.area.si();
         let stores = balance.stores.get(surface.assembly).copied().unwrap_or_default();
         if surface.boundary == "ground" {

@@ -72,17 +72,10 @@ impl Loss {
     }
 }
 
-/// The kind in tables of an assembly: a wall below grade is by where it stands one of a basement or of a crawl space, and
-/// around both of a basement, whose limits are the stricter ones.
+/// The kind in tables of an assembly, by where it stands.
 fn kind_here(request: &Request<'_>, construction: &Construction<'_>) -> AssemblyKind {
     let stands = |quantity: &str| request.number(&construction.subject, quantity).is_some_and(|area| area > 0.0);
-    match construction.assembly.kind {
-        AssemblyKind::CrawlWall if stands("takeoff.basement_wall_area") => AssemblyKind::BasementWall,
-        AssemblyKind::BasementWall if !stands("takeoff.basement_wall_area") && stands("takeoff.crawl_wall_area") => {
-            AssemblyKind::CrawlWall
-        }
-        kind => kind,
-    }
+    construction.assembly.kind.around(stands("takeoff.basement_wall_area"), stands("takeoff.crawl_wall_area"))
 }
 
 /// Every surface and opening with its U-factor.

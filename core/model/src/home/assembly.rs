@@ -160,6 +160,17 @@ pub enum AssemblyKind {
 }
 
 impl AssemblyKind {
+    /// The kind in tables by where it stands: a wall below grade is one of a basement or of a crawl space by what is inside of
+    /// it, and around both one of a basement, whose limits are the stricter ones.
+    #[must_use]
+    pub fn around(self, basement: bool, crawl_space: bool) -> AssemblyKind {
+        match self {
+            AssemblyKind::CrawlWall if basement => AssemblyKind::BasementWall,
+            AssemblyKind::BasementWall if crawl_space && !basement => AssemblyKind::CrawlWall,
+            kind => kind,
+        }
+    }
+
     /// Names under which tables of U-factors may hold it, the most particular first.
     pub fn in_tables(self) -> &'static [&'static str] {
         match self {
