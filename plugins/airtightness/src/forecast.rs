@@ -12,11 +12,13 @@
 
 use crate::budget::Budget;
 use crate::item::Part;
+use crate::remembered::Remembered;
 use crate::spread::{CHUNK, DRAWS, Drawn, normals};
 use crate::stages::StillOpen;
 use mateline_model::portable::{exp, ln};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Effective draws that are wanted: the standard error of a share of one tenth is then 0.005.
 const WANTED: f64 = 4_000.0;
@@ -58,7 +60,7 @@ pub struct Reading {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Forecast {
     /// The finished home (m³/s at 50 Pa).
-    pub finished: Drawn,
+    pub finished: Arc<Drawn>,
     /// Mean of what is closed already.
     pub shut: f64,
     /// Draws of equal weight that would say as much: `(Σ w)²/Σ w²`.
@@ -83,8 +85,15 @@ pub(crate) fn rows(budget: &Budget, open: &StillOpen<'_>) -> Vec<Row> {
     rows.into_values().collect()
 }
 
+/// Forecasts of the homes that were checked last.
+static KEPT: Remembered<(Vec<Row>, Reading), Option<Forecast>> = Remembered::of(8);
+
 /// Draws the finished home given a reading; `None` where nothing leaks at the test.
 pub fn forecast(rows: &[Row], reading: Reading) -> Option<Forecast> {
+    KEPT.answer((rows.to_vec(), reading), |(rows, reading)| drawn(rows, *reading))
+}
+
+fn drawn(rows: &[Row], reading: Reading) -> Option<Forecast> {
     let sampler = Sampler::of(rows, reading)?;
     let mut draws = Vec::new();
     for round in 0..MOST_ROUNDS {
@@ -101,7 +110,7 @@ pub fn forecast(rows: &[Row], reading: Reading) -> Option<Forecast> {
     let shut = draws.iter().zip(&weights).map(|(draw, weight)| draw.shut * weight).sum::<f64>() / all;
     let pairs = draws.iter().zip(&weights).map(|(draw, weight)| (draw.finished, *weight)).collect();
     (all > 0.0 && shut.is_finite()).then(|| Forecast {
-        finished: Drawn::weighted(pairs),
+        finished: Arc::new(Drawn::weighted(pairs)),
         shut,
         effective: effective(&weights),
     })

@@ -38,6 +38,7 @@ mod penetrations;
 pub mod power_law;
 mod prediction;
 pub mod regression;
+mod remembered;
 mod seams;
 pub mod spread;
 mod stages;

@@ -14,6 +14,7 @@ use mateline_model::portable;
 use mateline_model::quantity::{Flow, Quantity, Units};
 use mateline_model::{Basis, Step, Subject, Term, Value};
 use mateline_sdk::{Findings, Lack, Request};
+use std::sync::Arc;
 
 /// Quantile of the normal distribution for 95 %, two-sided.
 const Z_95: f64 = 1.959_964;
@@ -31,7 +32,7 @@ pub(crate) struct Prediction {
     /// The finished home's flow at 50 Pa.
     pub q50: Flow,
     /// The same, drawn many times.
-    pub drawn: Drawn,
+    pub drawn: Arc<Drawn>,
     /// Draws of equal weight that would say as much.
     effective: f64,
     /// Whether it is the final test with nothing open: a test and no forecast.
@@ -55,7 +56,7 @@ pub(crate) fn predict(budget: &Budget, tests: &[Tested<'_>]) -> Result<Predictio
     if is_final {
         let spread = portable::exp(reading.sigma);
         let name = latest.subject.to_string();
-        let drawn = Drawn::new(draws(&[Source { name, mean: reading.flow, spread }]));
+        let drawn = Arc::new(Drawn::new(draws(&[Source { name, mean: reading.flow, spread }])));
         let steps = Basis::new("as measured by the final test", "ISO 9972:2015")
             .provenance("from memory")
             .step(Step::procedure("q50").term(measured.clone()));

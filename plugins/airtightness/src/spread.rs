@@ -5,13 +5,14 @@
 //! of threads, and a row that is added or dropped leaves the draws of the others as they are.
 
 use crate::item::Part;
+use crate::remembered::Remembered;
 use mateline_model::portable;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
-use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Number of draws.
 pub const DRAWS: usize = 10_000;
@@ -73,7 +74,13 @@ pub fn draws(sources: &[Source]) -> Vec<f64> {
 /// What each draw of a source comes to over its mean, by the source's name and spread: sums that have sources in common
 /// share them.
 #[derive(Clone, Debug, Default)]
-pub struct Factors(BTreeMap<(String, u64), Vec<f64>>);
+pub struct Factors(BTreeMap<Key, Arc<[f64]>>);
+
+/// A source's name and the bits of its spread: all that its factors depend on.
+type Key = (String, u64);
+
+/// Factors of as many sources are kept as two homes that use every row of the table have.
+static KEPT: Remembered<Key, Arc<[f64]>> = Remembered::of(128);
 
 impl Factors {
     /// Those of each source.
@@ -85,8 +92,7 @@ impl Factors {
     pub fn draws(&self, sources: &[Source]) -> Vec<f64> {
         let mut sums = vec![0.0; DRAWS];
         for source in sources {
-            let shared = self.0.get(&key(source));
-            let factors = shared.map_or_else(|| Cow::Owned(factors(source)), |shared| Cow::Borrowed(shared.as_slice()));
+            let factors = self.0.get(&key(source)).map_or_else(|| factors(source), Arc::clone);
             for (sum, factor) in sums.iter_mut().zip(factors.iter()) {
                 *sum += source.mean * factor;
             }
@@ -95,15 +101,17 @@ impl Factors {
     }
 }
 
-fn key(source: &Source) -> (String, u64) {
+fn key(source: &Source) -> Key {
     (source.name.clone(), source.spread.to_bits())
 }
 
 /// `F_c = e^(σ_c Z_c − σ_c²/2)`, whose mean is 1, with `Z_c` standard normal, for each draw.
-fn factors(source: &Source) -> Vec<f64> {
-    let sigma = source.sigma();
-    let z = (0..DRAWS.div_ceil(CHUNK)).flat_map(|chunk| normals(&source.name, chunk));
-    z.map(|z| portable::exp(sigma * z - sigma * sigma / 2.0)).collect()
+fn factors(source: &Source) -> Arc<[f64]> {
+    KEPT.answer(key(source), |_| {
+        let sigma = source.sigma();
+        let z = (0..DRAWS.div_ceil(CHUNK)).flat_map(|chunk| normals(&source.name, chunk));
+        z.map(|z| portable::exp(sigma * z - sigma * sigma / 2.0)).collect()
+    })
 }
 
 /// Standard normal values of a name, one for each draw of a chunk.
@@ -129,8 +137,11 @@ pub struct Drawn {
 
 impl Drawn {
     /// From draws in any order, all of one weight.
-    pub fn new(draws: Vec<f64>) -> Drawn {
-        Drawn::weighted(draws.into_iter().map(|draw| (draw, 1.0)).collect())
+    pub fn new(mut values: Vec<f64>) -> Drawn {
+        values.sort_unstable_by(f64::total_cmp);
+        let upto: Vec<f64> = (1..=values.len()).map(|count| count as f64).collect();
+        let mean = values.iter().sum::<f64>() / values.len() as f64;
+        Drawn { values, upto, mean }
     }
 
     /// From draws with weights, in any order.
