@@ -2,7 +2,7 @@
 
 use mateline_engine::schemas::Known;
 use mateline_model::home::READABLE;
-use mateline_sdk::{Declaration, Request};
+use mateline_sdk::{Declaration, Findings, Request};
 use mateline_tests::{check_file, engine, example, root};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -119,12 +119,33 @@ fn what_is_not_declared_changes_nothing() {
         for plugin in mateline_plugins::built_in_with(mateline_tests::shelf()) {
             let declaration = plugin.declaration();
             let (home, facts) = (report.home.only(declaration.sections), report.facts.of_namespaces(declaration.reads));
-            let whole = plugin.run(&Request { home: &report.home, facts: &report.facts, settings: &[] }).unwrap();
-            let part = plugin.run(&Request { home: &home, facts: &facts, settings: &[] }).unwrap();
+            let whole =
+                plugin.run(&Request { home: &report.home, facts: &report.facts, settings: &[], shown: true }).unwrap();
+            let part = plugin.run(&Request { home: &home, facts: &facts, settings: &[], shown: true }).unwrap();
             let same = format!("{whole:?}") == format!("{part:?}");
             assert!(same, "{} of {name} depends on what it does not declare", declaration.name);
         }
     }
+}
+
+/// Where nobody will see figures there are none, and nothing else is another.
+#[test]
+fn figures_that_nobody_sees_are_left_out_and_nothing_else() {
+    let mut drawn = 0;
+    for name in ["heron-lane", "sparrow-court"] {
+        let report = check_file(&example(name)).unwrap_or_else(|bad| panic!("{bad}"));
+        for plugin in mateline_plugins::built_in_with(mateline_tests::shelf()) {
+            let request = Request { home: &report.home, facts: &report.facts, settings: &[], shown: true };
+            let shown = plugin.run(&request).unwrap();
+            let tried = plugin.run(&Request { shown: false, ..request }).unwrap();
+            drawn += shown.figures.len();
+            let named = plugin.declaration().name;
+            assert_eq!(tried.figures.len(), 0, "{named} draws for nobody");
+            let rest = |found: Findings| format!("{:?}", Findings { figures: Vec::new(), ..found });
+            assert_eq!(rest(shown), rest(tried), "{named} of {name} finds another thing where nobody sees figures");
+        }
+    }
+    assert!(drawn > 40, "{drawn} figures");
 }
 
 /// A field that is added to the home is either the head, or may be declared, or is named here as no plugin's business.

@@ -290,7 +290,7 @@ fn the_messages_of_plugins_follow_their_schemas() {
             holds(&handshakes, serde_json::to_value(&said).unwrap(), &what);
             let home = report.home.only(declaration.sections);
             let facts = report.facts.of_namespaces(declaration.reads);
-            let request = mateline_sdk::Request { home: &home, facts: &facts, settings: &[] };
+            let request = mateline_sdk::Request { home: &home, facts: &facts, settings: &[], shown: true };
             let message = RunRequest::of(&request).unwrap();
             holds(&requests, serde_json::to_value(&message).unwrap(), &what);
             let opened = message.open().unwrap_or_else(|why| panic!("{what}: {why}"));

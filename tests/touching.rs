@@ -112,7 +112,7 @@ impl Said {
     fn of(home: &Home) -> Said {
         let boxes = Boxes::of(home);
         let facts = Facts::default();
-        let request = Request { home, facts: &facts, settings: &[] };
+        let request = Request { home, facts: &facts, settings: &[], shown: true };
         let found = mateline_junctions::Junctions.run(&request).unwrap();
         assert!(found.problems.is_empty(), "{:?}", found.problems);
         let lengths = found.facts.iter().filter(|fact| fact.quantity == "junctions.length");

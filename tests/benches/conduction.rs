@@ -35,7 +35,7 @@ fn main() {
         return;
     }
     let (home, facts) = heron_lane();
-    let request = Request { home: &home, facts: &facts, settings: &[] };
+    let request = Request { home: &home, facts: &facts, settings: &[], shown: true };
     cells_against_error(&request);
     each_junction(&request);
     threads_and_cache(&request);
@@ -60,7 +60,7 @@ fn heron_lane() -> (Home, Facts) {
     let mut facts = Facts::default();
     for plugin in mateline_plugins::built_in() {
         if ["takeoff", "envelope"].contains(&plugin.declaration().name) {
-            let found = plugin.run(&Request { home: &loaded.home, facts: &facts, settings: &[] }).unwrap();
+            let found = plugin.run(&Request { home: &loaded.home, facts: &facts, settings: &[], shown: true }).unwrap();
             found.facts.into_iter().for_each(|fact| drop(facts.insert(fact)));
         }
     }

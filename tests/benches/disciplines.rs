@@ -52,7 +52,7 @@ fn plugins() {
         let whole = median(9, || engine().check(&example("heron-lane"), &Options::default()).unwrap());
         row("whole check", whole, whole);
         for plugin in mateline_plugins::built_in() {
-            let request = Request { home: &report.home, facts: &all, settings: &[] };
+            let request = Request { home: &report.home, facts: &all, settings: &[], shown: true };
             let name = plugin.declaration().name;
             row(name, median(5, || plugin.run(&request).unwrap()), whole);
         }
@@ -126,7 +126,7 @@ fn finishes() {
     for count in [100, 1_000, 10_000] {
         let home = products(count);
         let facts = Facts::default();
-        let request = Request { home: &home, facts: &facts, settings: &[] };
+        let request = Request { home: &home, facts: &facts, settings: &[], shown: true };
         let time = median(2, || mateline_materials::Materials.run(&request).unwrap()) / count as u32;
         row(&format!("{count} products"), time, *base.get_or_insert(time));
     }

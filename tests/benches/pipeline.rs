@@ -73,7 +73,7 @@ fn stages(engine: &Engine) {
         let run = median(15, || engine.schedule().run(&home, &Default::default()));
         row("takeoff and envelope, all plugins", run, whole);
         let facts = Facts::default();
-        let request = Request { home: &home, facts: &facts, settings: &[] };
+        let request = Request { home: &home, facts: &facts, settings: &[], shown: true };
         row("takeoff alone", median(15, || mateline_takeoff::Takeoff.run(&request).unwrap()), whole);
         let report = engine.check(&path, &options).unwrap();
         row("HTML report", median(15, || mateline_reports::html::report(&report).unwrap()), whole);
@@ -114,7 +114,7 @@ fn growth() {
     for count in [10, 100, 1_000, 10_000] {
         let home = many_boxes(count);
         let facts = Facts::default();
-        let request = Request { home: &home, facts: &facts, settings: &[] };
+        let request = Request { home: &home, facts: &facts, settings: &[], shown: true };
         let time = median(3, || mateline_takeoff::Takeoff.run(&request).unwrap()) / count as u32;
         row(&format!("{count} boxes"), time, *base.get_or_insert(time));
     }

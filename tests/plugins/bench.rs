@@ -47,7 +47,7 @@ fn main() {
     let engine = Engine::new(Vec::new(), &[], mateline_plugins::materials().clone()).unwrap();
     let home = engine.load(&root().join("examples/heron-lane/home.yaml")).unwrap().home;
     let facts = Facts::default();
-    let request = Request { home: &home, facts: &facts, settings: &[] };
+    let request = Request { home: &home, facts: &facts, settings: &[], shown: true };
     let host = |in_process: bool| Host {
         start: Start { program: env!("CARGO_BIN_EXE_mateline").into(), command: "plugin-child".into() },
         limits: Limits::default(),

@@ -36,8 +36,16 @@ pub(crate) struct Memory {
 /// The last results of a plugin, and how often it has run.
 #[derive(Default)]
 struct KeptResults {
-    results: VecDeque<(Digest, Arc<Found>)>,
+    results: VecDeque<KeptResult>,
     runs: usize,
+}
+
+struct KeptResult {
+    /// The name of all that the plugin was given.
+    key: Digest,
+    found: Arc<Found>,
+    /// Whether its figures are among it.
+    shown: bool,
 }
 
 impl Memory {
@@ -112,22 +120,23 @@ impl<'a> Recall<'a> {
         key.finish()
     }
 
-    /// What a plugin found when it was given the same.
-    pub fn found(&self, name: &str, key: &Digest) -> Option<Arc<Found>> {
+    /// What a plugin found when it was given the same; with its figures, where they will be shown.
+    pub fn found(&self, name: &str, key: &Digest, shown: bool) -> Option<Arc<Found>> {
         let plugins = self.memory.lock();
-        plugins.get(name)?.results.iter().find(|(kept, _)| kept == key).map(|(_, found)| Arc::clone(found))
+        let kept = plugins.get(name)?.results.iter().find(|kept| kept.key == *key && (kept.shown || !shown));
+        kept.map(|kept| Arc::clone(&kept.found))
     }
 
     /// Keeps what a plugin found.
-    pub fn keep(&self, name: &str, key: Digest, found: &Arc<Found>) {
+    pub fn keep(&self, name: &str, key: Digest, found: &Arc<Found>, shown: bool) {
         let mut plugins = self.memory.lock();
         if plugins.len() >= MOST_PLUGINS && !plugins.contains_key(name) {
             plugins.pop_first();
         }
         let kept = plugins.entry(name.to_owned()).or_default();
         kept.runs += 1;
-        kept.results.retain(|(old, _)| *old != key);
-        kept.results.push_front((key, Arc::clone(found)));
+        kept.results.retain(|old| old.key != key);
+        kept.results.push_front(KeptResult { key, found: Arc::clone(found), shown });
         kept.results.truncate(MOST);
     }
 

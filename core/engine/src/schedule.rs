@@ -5,6 +5,7 @@ use crate::found::Found;
 use crate::memory::Recall;
 use crate::worker::{BuiltIn, Declared, Lost, Worker};
 use mateline_model::home::Home;
+use mateline_model::quantity::Dimension;
 use mateline_model::{Facts, Figure, Missing, PluginStatus, Problem, QuantityDef, Value, ValueKind};
 use mateline_sdk::{Findings, Plugin, PluginError, Request, abi};
 use rayon::prelude::*;
@@ -141,7 +142,7 @@ impl Schedule {
     }
 
     /// The same; a plugin that is given what it was given before is not run again. Where only some are asked for, the
-    /// others are left out: they must not be read by those.
+    /// others are left out, which must not be read by those, and so are figures.
     pub(crate) fn run_with(
         &self,
         home: &Home,
@@ -153,6 +154,7 @@ impl Schedule {
         let mut statuses: BTreeMap<usize, PluginStatus> = BTreeMap::new();
         let mut done: BTreeMap<&str, Arc<Found>> = BTreeMap::new();
         let mut all: Vec<Arc<Found>> = Vec::new();
+        let shown = only.is_none();
         for wave in &self.waves {
             let results: Vec<(usize, Result<Arc<Found>, PluginError>)> = wave
                 .par_iter()
@@ -163,14 +165,14 @@ impl Schedule {
                     let settings = settings.get(&declared.name).map(Vec::as_slice).unwrap_or_default();
                     let run = || {
                         let (home, facts) = (declared.part_of(home), read(&declared.reads, &done));
-                        let request = Request { home: &home, facts: &facts, settings };
+                        let request = Request { home: &home, facts: &facts, settings, shown };
                         contained(plugin.as_ref(), &request).map(|findings| Arc::new(Found::from(findings)))
                     };
                     let Some(recall) = recall else { return (index, run()) };
                     let key = recall.key(plugin.as_ref(), settings, &outcome.digests);
-                    let result = match recall.found(&declared.name, &key) {
+                    let result = match recall.found(&declared.name, &key, shown) {
                         Some(found) => Ok(found),
-                        None => run().inspect(|found| recall.keep(&declared.name, key, found)),
+                        None => run().inspect(|found| recall.keep(&declared.name, key, found, shown)),
                     };
                     (index, result)
                 })
@@ -337,29 +339,36 @@ fn status(declared: &Declared, failure: Option<String>) -> PluginStatus {
 fn contained(plugin: &dyn Worker, request: &Request<'_>) -> Result<Findings, PluginError> {
     let findings = catch_unwind(AssertUnwindSafe(|| plugin.run(request)))
         .unwrap_or_else(|panic| Err(PluginError(format!("it panicked: {}", abi::words(&*panic)))))?;
-    let declared: BTreeMap<&str, &QuantityDef> =
-        plugin.declared().quantities.iter().map(|quantity| (quantity.name.as_ref(), quantity)).collect();
+    let measured = |quantity: &QuantityDef| (quantity.kind, quantity.dimension());
+    let declared: BTreeMap<&str, (&QuantityDef, (ValueKind, Dimension))> = {
+        let all = plugin.declared().quantities.iter();
+        all.map(|quantity| (quantity.name.as_ref(), (quantity, measured(quantity)))).collect()
+    };
     for fact in &findings.facts {
-        let Some(definition) = declared.get(fact.quantity.as_ref()) else {
+        let Some((definition, kind)) = declared.get(fact.quantity.as_ref()) else {
             return Err(PluginError(format!(
                 "it states {} of {}, which it did not declare",
                 fact.quantity, fact.subject
             )));
         };
-        keeps_word(definition, &fact.value)
+        keeps_word(definition, *kind, &fact.value)
             .map_err(|what| PluginError(format!("it states {} of {}, {what}", fact.quantity, fact.subject)))?;
     }
     Ok(findings)
 }
 
-fn keeps_word(definition: &QuantityDef, value: &Value) -> Result<(), String> {
-    match (definition.kind, value) {
+fn keeps_word(
+    definition: &QuantityDef,
+    (kind, dimension): (ValueKind, Dimension),
+    value: &Value,
+) -> Result<(), String> {
+    match (kind, value) {
         (ValueKind::Text, Value::Text(word)) if !definition.allows(word) => {
             Err(format!("the word '{word}', which is none of those it declared"))
         }
         (ValueKind::Text, Value::Text(_)) | (ValueKind::Flag, Value::Flag(_)) => Ok(()),
-        (ValueKind::Number, Value::Number(quantity)) if quantity.dimension != definition.dimension() => {
-            Err(format!("a {} where it declared a {}", quantity.dimension, definition.dimension()))
+        (ValueKind::Number, Value::Number(quantity)) if quantity.dimension != dimension => {
+            Err(format!("a {} where it declared a {}", quantity.dimension, dimension))
         }
         (ValueKind::Number, Value::Number(quantity)) if !quantity.si.is_finite() => {
             Err("which is not a finite number".to_owned())

@@ -44,6 +44,9 @@ pub struct Request<'a> {
     pub facts: &'a Facts,
     /// What the judging packs ask this plugin to use, in the order of the packs: (pack, settings).
     pub settings: &'a [(String, serde_json::Value)],
+    /// Whether anybody will see figures. A search and a study try values by the thousand and look at facts alone: a plugin
+    /// may leave its figures out there, and nothing else.
+    pub shown: bool,
 }
 
 impl Request<'_> {

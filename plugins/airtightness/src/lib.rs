@@ -127,7 +127,9 @@ impl Plugin for Airtightness {
         let standing = targets::Standing { budget: &budget, drawn: &drawn, prediction: &prediction };
         targets::report(request, &standing, &mut findings);
         best::report(request, &budget, &prediction, &tests, &mut findings);
-        figures::report(request, &standing, &tests, &mut findings);
+        if request.shown {
+            figures::report(request, &standing, &tests, &mut findings);
+        }
         // Sizes beyond all measure overflow; a fact that is no number is not stated, so that its rules are unproven.
         findings.facts.retain(|fact| fact.value.number().is_none_or(|quantity| quantity.si.is_finite()));
         Ok(findings)

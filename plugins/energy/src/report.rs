@@ -166,9 +166,11 @@ fn balance(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut 
     }
     let year =
         stated_year::report(request, &balance, weather, &surfaces, (&whole, &divided, views), by_months, findings)?;
-    findings.figures.push(figures::ways(request, &balance, &surfaces)?);
-    let needs: Vec<[Energy; 2]> = months.iter().map(|[.., heat, cool]| [*heat, *cool]).collect();
-    findings.figures.push(figures::months(&needs, request.home.units));
+    if request.shown {
+        findings.figures.push(figures::ways(request, &balance, &surfaces)?);
+        let needs: Vec<[Energy; 2]> = months.iter().map(|[.., heat, cool]| [*heat, *cool]).collect();
+        findings.figures.push(figures::months(&needs, request.home.units));
+    }
     solar_arrays::report(request, &climate, &year, findings);
     used::report(request, &balance, &year, findings);
     performance::report(request, &balance, &year, compared, findings);

@@ -84,7 +84,7 @@ pub(crate) fn report(
     let free_hours = year.run([&zone, airy.as_ref().unwrap_or(&zone)], winter, f64::INFINITY);
     let sums = |told: &[Told]| sums(balance.climate, &hours, told);
     let (held, free) = (sums(&held_hours), sums(&free_hours));
-    if hours.is_file {
+    if hours.is_file && request.shown {
         findings.figures.push(hour_figures::lasting(&held_hours, request.home.units));
         findings.figures.extend(hour_figures::hottest_week(&hours, &free_hours, request.home.units));
     }

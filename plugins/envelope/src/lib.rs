@@ -79,7 +79,9 @@ impl Plugin for Envelope {
             match construction {
                 Ok(construction) => {
                     assembly::report(construction, &mut findings);
-                    findings.figures.push(section::figure(request.home, construction));
+                    if request.shown {
+                        findings.figures.push(section::figure(request.home, construction));
+                    }
                 }
                 Err(lack) => assembly::missing(&Subject::element("assemblies", id), lack, &mut findings),
             }

@@ -64,7 +64,7 @@ pub fn alternatives(home: &Home, plan: &SitePlan, loads: Option<&Loads>) -> Vec<
 }
 
 /// Facts of each alternative.
-pub fn report(home: &Home, all: &[Alternative], findings: &mut Findings) {
+pub fn report(all: &[Alternative], findings: &mut Findings) {
     let crawl = all.iter().find(|one| one.kind == FoundationKind::CrawlSpace).map(|one| &one.cost);
     for one in all {
         let subject = subject(one.kind);
@@ -86,9 +86,6 @@ pub fn report(home: &Home, all: &[Alternative], findings: &mut Findings) {
         }
         costs(&subject, &one.cost, findings);
         cost_per_area(&subject, one, crawl, findings);
-    }
-    if all.iter().any(|one| one.works.is_ok()) {
-        findings.figures.push(table(all, home.units));
     }
 }
 

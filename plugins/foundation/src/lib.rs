@@ -191,7 +191,10 @@ impl Plugin for FoundationPlugin {
         match whole {
             Ok(plan) => {
                 let all = alternatives::alternatives(home, &plan, loads.as_ref());
-                alternatives::report(home, &all, &mut findings);
+                alternatives::report(&all, &mut findings);
+                if request.shown && all.iter().any(|one| one.works.is_ok()) {
+                    findings.figures.push(alternatives::table(&all, home.units));
+                }
             }
             Err(lack) => {
                 for kind in alternatives::KINDS {

@@ -173,7 +173,7 @@ proptest! {
         prop_assert!((resolved - sum).abs() < 1e-9, "{resolved} against {sum}");
 
         let facts = Facts::default();
-        let findings = Envelope.run(&Request { home: &home, facts: &facts, settings: &[] }).unwrap();
+        let findings = Envelope.run(&Request { home: &home, facts: &facts, settings: &[], shown: true }).unwrap();
         prop_assert!(findings.problems.is_empty(), "{:?}", findings.problems);
         let clear = findings.facts.iter().find(|fact| fact.quantity == "envelope.r_clear").unwrap();
         let films = handbook(flow, if is_ventilated { OuterSide::StillAir } else { OuterSide::of(assembly.boundary()) });

@@ -64,6 +64,7 @@ pub(crate) fn write(
         write_solution(&subject, solved, findings);
         if let Ok(surfaces) = &solved.surfaces
             && solved.like.is_none()
+            && request.shown
         {
             findings.figures.push(figure::field(request, &subject, planned, solved, surfaces));
         }

@@ -22,6 +22,9 @@ const ALIKE: f64 = 1e-6;
 
 /// A figure for the dwelling, and one for the room with the greatest concentration.
 pub(crate) fn report(request: &Request<'_>, products: &[Product<'_>], findings: &mut Findings) {
+    if !request.shown {
+        return;
+    }
     let zones = Zones::of(request);
     let airs = airs(request, &zones, products);
     let all: Vec<Sources<'_, '_, '_>> = airs.iter().filter_map(|air| Sources::of(air, products)).collect();

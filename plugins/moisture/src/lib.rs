@@ -83,7 +83,9 @@ impl Plugin for Moisture {
             match (&layers, &climate) {
                 (Ok(layers), Ok(climate)) => {
                     let outcome = interstitial::report(request, &subject, layers, climate, &mut findings);
-                    findings.figures.extend(figures::of(&subject, layers, climate, &outcome));
+                    if request.shown {
+                        findings.figures.extend(figures::of(&subject, layers, climate, &outcome));
+                    }
                 }
                 (Err(lack), _) | (_, Err(lack)) => lack.write(&subject, &interstitial::QUANTITIES, &mut findings),
             }

@@ -84,7 +84,7 @@ mod tests {
         }))
         .unwrap();
         let facts = Facts::default();
-        let found = Plausible.run(&Request { home: &home, facts: &facts, settings: &[] }).unwrap();
+        let found = Plausible.run(&Request { home: &home, facts: &facts, settings: &[], shown: true }).unwrap();
         let number = |name: &str| {
             let fact = found.facts.iter().find(|fact| fact.quantity == name).unwrap();
             let Value::Number(quantity) = fact.value else { unreachable!("{name} is a number") };

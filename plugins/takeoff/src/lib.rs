@@ -169,10 +169,12 @@ impl Plugin for Takeoff {
             seams: &seams,
         };
         whole.write(&mut findings);
-        findings.figures = plan::plans(&site, &openings, &seams);
-        let drawn = elevations::Elevations { site: &site, interior: &interior, openings: &openings, seams: &seams };
-        findings.figures.extend(drawn.figures());
-        findings.figures.extend(drawn.section());
+        if request.shown {
+            findings.figures = plan::plans(&site, &openings, &seams);
+            let drawn = elevations::Elevations { site: &site, interior: &interior, openings: &openings, seams: &seams };
+            findings.figures.extend(drawn.figures());
+            findings.figures.extend(drawn.section());
+        }
         Ok(findings)
     }
 }

@@ -151,7 +151,9 @@ impl Plugin for Ventilation {
         let nights = plan.nights(settings::levels(request.settings));
         night::report(request, &nights, &mut findings);
         depressurisation::report(request, &plan.services, &mut findings);
-        figures::report(request, &plan, &nights, &mut findings);
+        if request.shown {
+            figures::report(request, &plan, &nights, &mut findings);
+        }
         Ok(findings)
     }
 }

@@ -120,7 +120,7 @@ pub struct Opened {
 impl Opened {
     /// As a plugin sees it.
     pub fn request(&self) -> Request<'_> {
-        Request { home: &self.home, facts: &self.facts, settings: &self.settings }
+        Request { home: &self.home, facts: &self.facts, settings: &self.settings, shown: true }
     }
 }
 

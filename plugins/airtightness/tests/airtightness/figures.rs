@@ -36,7 +36,7 @@ fn sum<'a>(bars: impl Iterator<Item = &'a Bar>) -> f64 {
 fn data_of_the_figures() {
     let home: Home = serde_json::from_value(with_test("final", &[])).unwrap();
     let facts = takeoff();
-    let budget = Budget::of(&Request { home: &home, facts: &facts, settings: &[] });
+    let budget = Budget::of(&Request { home: &home, facts: &facts, settings: &[], shown: true });
     let bars = figures::budget_bars(&budget);
     let whole: f64 = budget.items.iter().map(|item| item.q50().si()).sum();
     near("bars", bars.iter().map(|bar| bar.best.si()).sum::<f64>(), whole, 1e-12);

@@ -116,7 +116,7 @@ pub fn takeoff() -> Facts {
 pub fn run_with(home: Json, facts: &Facts, settings: Json) -> Findings {
     let home: Home = serde_json::from_value(home).unwrap();
     let settings = [("pack".to_owned(), settings)];
-    Airtightness.run(&Request { home: &home, facts, settings: &settings }).unwrap()
+    Airtightness.run(&Request { home: &home, facts, settings: &settings, shown: true }).unwrap()
 }
 
 pub fn run(home: Json) -> Findings {

@@ -85,7 +85,7 @@ impl TakeOff {
 }
 
 pub fn run(home: &Home, takeoff: &TakeOff, settings: &[(String, serde_json::Value)]) -> Findings {
-    Envelope.run(&Request { home, facts: &takeoff.0, settings }).unwrap_or_else(|error| panic!("{error}"))
+    Envelope.run(&Request { home, facts: &takeoff.0, settings, shown: true }).unwrap_or_else(|error| panic!("{error}"))
 }
 
 pub fn fact<'a>(findings: &'a Findings, subject: &str, quantity: &str) -> &'a Fact {

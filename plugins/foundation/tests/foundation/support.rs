@@ -98,13 +98,13 @@ pub fn run(home: &Value) -> Findings {
     let mut facts = Facts::default();
     let mut problems = Vec::new();
     for plugin in [&Takeoff as &dyn Plugin, &Envelope] {
-        let found = plugin.run(&Request { home: &home, facts: &facts, settings: &[] }).unwrap();
+        let found = plugin.run(&Request { home: &home, facts: &facts, settings: &[], shown: true }).unwrap();
         problems.extend(found.problems);
         for fact in found.facts {
             facts.insert(fact).unwrap_or_else(|fact| panic!("{} twice", fact.quantity));
         }
     }
-    let mut found = FoundationPlugin.run(&Request { home: &home, facts: &facts, settings: &[] }).unwrap();
+    let mut found = FoundationPlugin.run(&Request { home: &home, facts: &facts, settings: &[], shown: true }).unwrap();
     problems.append(&mut found.problems);
     found.problems = problems;
     found

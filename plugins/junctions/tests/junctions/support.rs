@@ -94,7 +94,7 @@ fn merge(under: &mut Value, over: Value) {
 pub fn before(home: &Home) -> Facts {
     let mut facts = Facts::default();
     for plugin in [&Takeoff as &dyn Plugin, &Envelope] {
-        let findings = plugin.run(&Request { home, facts: &facts, settings: &[] }).unwrap();
+        let findings = plugin.run(&Request { home, facts: &facts, settings: &[], shown: true }).unwrap();
         assert!(findings.problems.is_empty(), "{:?}", findings.problems);
         findings.facts.into_iter().for_each(|fact| facts.insert(fact).unwrap());
     }
@@ -103,18 +103,18 @@ pub fn before(home: &Home) -> Facts {
 
 pub fn run(home: &Home) -> Findings {
     let facts = before(home);
-    Junctions.run(&Request { home, facts: &facts, settings: &[] }).unwrap()
+    Junctions.run(&Request { home, facts: &facts, settings: &[], shown: true }).unwrap()
 }
 
 pub fn run_with(home: &Home, store: &dyn mateline_junctions::Store) -> Findings {
     let facts = before(home);
-    mateline_junctions::run_with(&Request { home, facts: &facts, settings: &[] }, store)
+    mateline_junctions::run_with(&Request { home, facts: &facts, settings: &[], shown: true }, store)
 }
 
 /// Findings with what packs ask for.
 pub fn asked(home: &Home, settings: &[(String, Value)]) -> Findings {
     let facts = before(home);
-    Junctions.run(&Request { home, facts: &facts, settings }).unwrap()
+    Junctions.run(&Request { home, facts: &facts, settings, shown: true }).unwrap()
 }
 
 /// Findings of a home that is the usual one but for a change.

@@ -84,7 +84,7 @@ pub fn run(home: &Home, given: &Given) -> Findings {
 }
 
 pub fn run_with(home: &Home, given: &Given, settings: &[(String, Json)]) -> Findings {
-    Materials.run(&Request { home, facts: &given.0, settings }).unwrap_or_else(|error| panic!("{error}"))
+    Materials.run(&Request { home, facts: &given.0, settings, shown: true }).unwrap_or_else(|error| panic!("{error}"))
 }
 
 pub fn fact<'a>(findings: &'a Findings, subject: &str, quantity: &str) -> &'a Fact {

@@ -105,7 +105,7 @@ pub fn run(home: &Home, known: &[(&str, &str, f64)]) -> Findings {
         "moisture-control".to_owned(),
         json!({"tight": "0.1 perm", "responsive": "1.0 perm", "mould": "80 %", "foam_retarder": "1.5 perm", "deck": {"indoor": "68 °F", "coldest_months": 3}}),
     )];
-    Moisture.run(&Request { home, facts: &facts, settings: &settings }).unwrap()
+    Moisture.run(&Request { home, facts: &facts, settings: &settings, shown: true }).unwrap()
 }
 
 fn value<'a>(findings: &'a Findings, subject: &str, quantity: &str) -> &'a FactValue {

@@ -26,7 +26,7 @@ fn metric(level: u32, [x, y]: [f64; 2], [dx, dy, dz]: [f64; 3]) -> Value {
 /// Runs the plugin.
 fn run(home: &Home) -> Findings {
     let facts = Facts::default();
-    Takeoff.run(&Request { home, facts: &facts, settings: &[] }).unwrap()
+    Takeoff.run(&Request { home, facts: &facts, settings: &[], shown: true }).unwrap()
 }
 
 /// Facts of a home that has no problems, each of which has to be declared and have a basis.

@@ -111,7 +111,7 @@ fn the_same_home_gives_the_same_facts() {
 fn data_for_figures() {
     let home: Home = serde_json::from_value(home()).unwrap();
     let given = Given::default();
-    let request = Request { home: &home, facts: &given.facts, settings: &[] };
+    let request = Request { home: &home, facts: &given.facts, settings: &[], shown: true };
     let curves = co2_curves(&request);
     assert_eq!(curves.len(), 4);
     let night = curves.first().unwrap();

@@ -103,7 +103,7 @@ impl Given {
 
     pub fn run(&self, home: &Json) -> Found {
         let home: Home = serde_json::from_value(home.clone()).unwrap();
-        let request = Request { home: &home, facts: &self.facts, settings: &self.settings };
+        let request = Request { home: &home, facts: &self.facts, settings: &self.settings, shown: true };
         Found(Ventilation.run(&request).unwrap())
     }
 }
