@@ -87,3 +87,23 @@ fn what_others_share_asks_first() {
     let new = std::fs::read_to_string(&home).unwrap();
     assert!(new.contains("thickness: &thin 1 ") && new.contains("thickness: *thin"), "the anchor stays");
 }
+
+/// Seals are a list: it is told as it is written in a home, and written where the word stood.
+#[test]
+fn a_second_seal_is_a_change() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path().join("home.yaml");
+    let text = std::fs::read_to_string(crate::root().join("examples/starter/home.yaml")).unwrap();
+    let text = text.replacen("sealed_by: [factory-gasket, site-tape]", "sealed_by: site-tape", 1);
+    std::fs::write(&home, &text).unwrap();
+    let path = home.to_str().unwrap();
+    let ask =
+        ["remedies", path, "airtightness-targets/target-chance-by-budget", "references.airtightness-targets-code"];
+    let told = stdout(&mateline(&ask));
+    assert_eq!(code(&mateline(&[&ask[..], &["--apply", "1"]].concat())), 0);
+    assert!(told.contains("seals of the mate line: [factory-gasket, site-tape] instead of site-tape"), "{told}");
+    let new = std::fs::read_to_string(&home).unwrap();
+    assert_eq!(new, text.replacen("sealed_by: site-tape", "sealed_by: [factory-gasket, site-tape]", 1));
+    let closed = stdout(&mateline(&ask));
+    assert!(!closed.contains("seals of the mate line"), "{closed}");
+}

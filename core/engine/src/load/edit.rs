@@ -2,6 +2,7 @@
 
 use super::diagnosis::{SourceFile, Span};
 use super::tree::{Node, Placed, parse};
+use super::words;
 use serde::Serialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -11,7 +12,7 @@ use std::collections::BTreeMap;
 pub struct Edit {
     /// The path of the value: keys, and positions in lists.
     pub path: Vec<String>,
-    /// Its text.
+    /// Its text; a list of words as it is written on a line, `[tape, foam]`.
     pub text: String,
 }
 
@@ -59,9 +60,13 @@ impl Placed {
 
     fn replace_at(&mut self, path: &[String], text: &str) -> bool {
         let Some((first, rest)) = path.split_first() else {
-            let is_one = !matches!(self.node, Node::Map(_) | Node::Seq(_));
+            let is_one = match &self.node {
+                Node::Map(_) => false,
+                Node::Seq(_) => words::text(&self.node).is_some(),
+                _ => true,
+            };
             if is_one {
-                self.node = Node::Str(text.to_owned());
+                self.node = words::node(text, self.span);
             }
             return is_one;
         };
@@ -86,7 +91,7 @@ pub fn written(tree: &Placed, files: &[SourceFile], edits: &[Edit]) -> Result<Ve
     for edit in edits {
         let path = edit.path.join(".");
         let here = tree.at(&edit.path).ok_or_else(|| format!("{path} is not in the home"))?;
-        if matches!(&here.node, Node::Str(now) if *now == edit.text) {
+        if words::text(&here.node).is_some_and(|now| words::same(&now, &edit.text)) {
             continue;
         }
         let span = here.span;
@@ -120,11 +125,17 @@ pub fn written(tree: &Placed, files: &[SourceFile], edits: &[Edit]) -> Result<Ve
 /// A text with one value of it changed, which stands at a line and column.
 fn in_place(tree: &Placed, text: &str, (line, column): (u32, u32), edit: &Edit) -> Result<String, String> {
     let path = edit.path.join(".");
-    let Some(Node::Str(old)) = tree.at(&edit.path).map(|here| &here.node) else {
+    let Some(old) = tree.at(&edit.path).and_then(|here| words::text(&here.node)) else {
         return Err(format!("{path} is no text with a unit"));
     };
     let start = offset(text, line, column).ok_or_else(|| format!("{path} has no place"))?;
     let rest = text.get(start..).unwrap_or_default();
+    if words::words(&old).is_some() {
+        let Some(list) = words::first_list(rest).filter(|list| words::same(list, &old)) else {
+            return Err(format!("{path} is not written out on one line at its place"));
+        };
+        return Ok(format!("{}{}{}", &text[..start], edit.text, &rest[list.len()..]));
+    }
     let quote = rest.chars().next().filter(|first| matches!(first, '"' | '\'')).map(String::from).unwrap_or_default();
     let as_written = format!("{quote}{old}{quote}");
     if !rest.starts_with(&as_written) {
@@ -138,6 +149,10 @@ fn differences(one: &Value, other: &Value) -> usize {
     match (one, other) {
         (Value::Object(one), Value::Object(other)) if one.len() == other.len() => {
             one.iter().map(|(key, value)| other.get(key).map_or(usize::MAX / 1024, |o| differences(value, o))).sum()
+        }
+        // A list of words is one value.
+        (Value::Array(one), Value::Array(other)) if one.iter().chain(other).all(Value::is_string) => {
+            usize::from(one != other)
         }
         (Value::Array(one), Value::Array(other)) if one.len() == other.len() => {
             std::iter::zip(one, other).map(|(a, b)| differences(a, b)).sum()
@@ -176,6 +191,20 @@ mod tests {
         assert_eq!(edited(text, "a.0.d", "2 1/2 in").unwrap(), text.replace("d: 2 in", "d: 2 1/2 in"));
         assert_eq!(edited(text, "a.1.d", "4 in").unwrap(), text.replace("3 in", "4 in"));
         assert_eq!(edited(text, "a.0.ü", "y").unwrap(), text.replace("ü: x", "ü: y"));
+    }
+
+    /// A list of words on one line is one value; a word may become one. A list over several lines is left to a person.
+    #[test]
+    fn a_list_of_words_is_one_value() {
+        let text = "s: {d: [a, b], e: c} # kept\n";
+        assert_eq!(edited(text, "s.d", "[a, d]").unwrap(), text.replace("[a, b]", "[a, d]"));
+        assert_eq!(edited(text, "s.d", "[b, a, d]").unwrap(), text.replace("[a, b]", "[b, a, d]"));
+        assert_eq!(edited(text, "s.e", "[c, d]").unwrap(), text.replace("e: c", "e: [c, d]"));
+        assert!(edited("s:\n  - a\n  - b\n", "s", "[a]").unwrap_err().contains("one line"));
+        let mut tree = parse(text, 0).unwrap();
+        let edit = Edit { path: vec!["s".to_owned(), "d".to_owned()], text: "[x]".to_owned() };
+        assert!(tree.replace(&edit));
+        assert_eq!(tree.to_json()["s"]["d"], serde_json::json!(["x"]));
     }
 
     /// All that share a value, changed alike, are changed where it stands; changed apart they are refused.

@@ -21,6 +21,7 @@ pub(crate) mod tables;
 mod tree;
 mod typed;
 mod undecided;
+pub mod words;
 
 pub use diagnosis::{BadInput, Diagnosis, SourceFile, Span, did_you_mean, nearest, place, plain};
 pub use edit::{Changes, Edit, written};

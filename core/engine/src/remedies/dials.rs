@@ -3,7 +3,7 @@
 use super::levers::{Handle, STEP, priced_by, size};
 use super::trials::Trials;
 use crate::Engine;
-use crate::load::{Edit, Node, Placed, Span};
+use crate::load::{Edit, Node, Placed, Span, words};
 use mateline_model::home::{Lever, Towards};
 use mateline_model::quantity::Quantity;
 use mateline_model::{Facts, Place, Subject};
@@ -87,8 +87,8 @@ pub struct Dial<'a> {
 impl<'a> Dial<'a> {
     /// The steps of a lever on a value; none where nothing can be changed there.
     pub fn of(trials: &Trials<'_>, handle: Handle<'a>) -> Option<Dial<'a>> {
-        let Node::Str(now) = &trials.loaded().tree.at(&handle.path)?.node else { return None };
-        let (lever, present) = (handle.lever, size(now));
+        let now = words::text(&trials.loaded().tree.at(&handle.path)?.node)?;
+        let (lever, present) = (handle.lever, size(&now));
         let span = trials.loaded().tree.at(&handle.path)?.span;
         let mut shared = Vec::new();
         at_place(&trials.loaded().tree, span, &mut Vec::new(), &mut shared);
@@ -100,7 +100,7 @@ impl<'a> Dial<'a> {
             size,
             price: prices
                 .iter()
-                .map(|prices| prices.between(now, text))
+                .map(|prices| prices.between(&now, text))
                 .reduce(|all, one| Some(all?.and(one?)))
                 .flatten(),
             change,
@@ -118,7 +118,7 @@ impl<'a> Dial<'a> {
             }
             // Words stand in their order, from less to more.
             None => {
-                let here = lever.steps.iter().position(|word| **word == *now)?;
+                let here = lever.steps.iter().position(|word| words::same(word, &now))?;
                 let steps = lever.steps.iter().enumerate().filter(|(number, _)| *number != here);
                 let (less, more): (Vec<_>, Vec<_>) = steps.partition(|(number, _)| *number < here);
                 let steps = |all: Vec<(usize, &mateline_model::home::Name)>| -> Vec<Step> {
@@ -132,16 +132,16 @@ impl<'a> Dial<'a> {
         let tried = sides.into_iter().filter(|(side, _)| lever.towards.is_none_or(|towards| towards == *side));
         let sides: Vec<Vec<Step>> = tried.map(|(_, steps)| steps).filter(|steps| !steps.is_empty()).collect();
         let is_ordered = present.is_some() || lever.towards.is_some();
-        (!sides.is_empty()).then(|| Dial { shared, now: now.clone(), present, is_ordered, sides, handle })
+        (!sides.is_empty()).then(|| Dial { shared, now, present, is_ordered, sides, handle })
     }
 
     /// What it costs to have a text in place of what stands at a value; none where that is not known.
     pub fn price(trials: &Trials<'_>, handle: &Handle<'_>, text: &str) -> Option<f64> {
-        let Node::Str(now) = &trials.loaded().tree.at(&handle.path)?.node else { return None };
-        if now == text {
+        let now = words::text(&trials.loaded().tree.at(&handle.path)?.node)?;
+        if words::same(&now, text) {
             return Some(0.0);
         }
-        Prices::of(trials, handle.lever, &handle.path).between(now, text).map(|price| price.money)
+        Prices::of(trials, handle.lever, &handle.path).between(&now, text).map(|price| price.money)
     }
 
     /// The change to a text: of the value, and of those that are one with it.
@@ -176,9 +176,9 @@ fn at_place(here: &Placed, span: Span, path: &mut Vec<String>, found: &mut Vec<V
         path.pop();
     };
     match &here.node {
+        node if here.span == span && words::text(node).is_some() => found.push(path.clone()),
         Node::Map(entries) => entries.iter().for_each(|entry| step(entry.key.clone(), &entry.value)),
         Node::Seq(items) => items.iter().enumerate().for_each(|(index, item)| step(index.to_string(), item)),
-        Node::Str(_) if here.span == span => found.push(path.clone()),
         _ => {}
     }
 }
@@ -220,7 +220,7 @@ impl<'a> Prices<'a> {
 
     /// The price of a text, and whether it lies between two sizes.
     fn price(&self, text: &str) -> Option<(f64, bool)> {
-        if let Some(price) = self.lever.prices.get(text) {
+        if let Some((_, price)) = self.lever.prices.iter().find(|(step, _)| words::same(step, text)) {
             return Some((size(price)?.si, false));
         }
         if let Some(price) = self.worked_out(text) {

@@ -1,6 +1,6 @@
 //! What may be changed on a home: the levers that come with mateline, with what the firm and the home say of them.
 
-use crate::load::{BadInput, Diagnosis, Node, Placed, SourceFile, Span, did_you_mean, parse, read};
+use crate::load::{BadInput, Diagnosis, Node, Placed, SourceFile, Span, did_you_mean, parse, read, words};
 use mateline_model::home::{Elements, Home, Id, Lever};
 use mateline_model::quantity::{Dimension, Quantity, parse as quantity};
 use mateline_model::{QuantityDef, Report, Verdict};
@@ -111,7 +111,8 @@ impl Levers {
 pub fn values(home: &Placed, lever: &Lever) -> Vec<Vec<String>> {
     let steps: Vec<&str> = lever.field.iter().flat_map(|field| field.split('.')).collect();
     let mut paths = Vec::new();
-    places(home, &steps, &mut Vec::new(), &mut paths);
+    let takes_lists = lever.steps.iter().any(|step| words::words(step).is_some());
+    places(home, &steps, takes_lists, &mut Vec::new(), &mut paths);
     paths.retain(|path| {
         let parent = path.split_last().and_then(|(_, parent)| home.at(parent));
         parent.is_some_and(|parent| fits(lever, parent))
@@ -150,7 +151,9 @@ fn faults(levers: &[(String, Lever)], at: &dyn Fn(&[&str]) -> Span) -> Vec<Diagn
         let first = kinds.first().copied().flatten();
         for (step, price) in &lever.prices {
             let money = size(price).map(|price| price.dimension);
-            if size(step).map(|size| size.dimension) != first || (first.is_none() && !lever.steps.contains(step)) {
+            if size(step).map(|size| size.dimension) != first
+                || (first.is_none() && !lever.steps.iter().any(|known| words::same(known, step)))
+            {
                 wrong("prices", format!("the lever {id} has a price of {step}, which is no step of its kind"));
             }
             let has_kind = match (money, &lever.per) {
@@ -256,26 +259,30 @@ fn texts(value: &Placed) -> Vec<&str> {
     }
 }
 
+/// The entry of a section that stands for every element without one of its own.
+const EVERY: &str = "default";
+
 /// Whether a field of one element may move a verdict: not one on another element of the same section.
 fn may_move(path: &[String], verdict: &Verdict) -> bool {
     // A section may lie in another: `systems.ventilation.unit` is the unit of the section `systems.ventilation`.
     let steps: Vec<&str> = verdict.subject.as_str().split('.').collect();
     let Some((id, section)) = steps.split_last().filter(|(_, section)| !section.is_empty()) else { return true };
     let is_there = path.len() > section.len() && std::iter::zip(path, section).all(|(one, other)| one == other);
-    !is_there || path.get(section.len()).is_some_and(|step| step == id)
+    !is_there || path.get(section.len()).is_some_and(|step| step == id || step == EVERY)
 }
 
-/// The paths at which a pattern has a value.
-fn places(here: &Placed, pattern: &[&str], path: &mut Vec<String>, found: &mut Vec<Vec<String>>) {
+/// The paths at which a pattern has a value: a list of words too, where those are taken.
+fn places(here: &Placed, pattern: &[&str], takes_lists: bool, path: &mut Vec<String>, found: &mut Vec<Vec<String>>) {
     let Some((first, rest)) = pattern.split_first() else {
-        if !matches!(here.node, Node::Map(_) | Node::Seq(_) | Node::Null) {
+        let is_list = takes_lists && words::text(&here.node).is_some();
+        if is_list || !matches!(here.node, Node::Map(_) | Node::Seq(_) | Node::Null) {
             found.push(path.clone());
         }
         return;
     };
     let mut step = |key: String, value: &Placed| {
         path.push(key);
-        places(value, rest, path, found);
+        places(value, rest, takes_lists, path, found);
         path.pop();
     };
     match &here.node {
