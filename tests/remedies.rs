@@ -104,6 +104,9 @@ fn levers_that_cannot_be_are_refused() {
         (u("  prices: {1 W/(m²·K): 12}\n"), "the price '12' of the lever one is not money"),
         (u("  prices: {2 in: 12 $}\n"), "the lever one has a price of 2 in, which is no step of its kind"),
         (u("  prices: {1 W/(m²·K): 12 $}\n  per: takeoff.area\n"), "is not money by what it is a price of"),
+        (u("  brings: {2 W/(m²·K): {shgc: 30 %}}\n"), "with 2 W/(m²·K), which is none of its steps"),
+        (u("  brings: {1 W/(m²·K): {sgc: 30 %}}\n"), "a home has no field openings.ID.sgc"),
+        (u("  along: [openings.ID.sgc]\n"), "a home has no field openings.ID.sgc"),
         ("one: {title: a}".to_owned(), "the lever one says no field"),
         ("levers: [".to_owned(), ""),
     ] {
@@ -223,6 +226,37 @@ fn two_changes_do_what_one_cannot() {
     let edits = remedy.edits();
     assert!(edits.len() == 2 && is_met(&edits), "{remedy:?}");
     assert!(!is_met(&edits[..1]) && !is_met(&edits[1..]), "{remedy:?}");
+}
+
+/// Windows from a list: each product comes with all that it is, the first that does is taken, and nothing lies between two.
+/// The products are invented.
+#[test]
+fn a_product_comes_with_all_that_it_is() {
+    let products = "\nlevers:\n  windows-of-the-list:\n    title: window from our list\n    field: openings.ID.u_factor\n    \
+         beside: {kind: [window]}\n    towards: less\n    \
+         steps: [\"0.26 Btu/(h·ft²·°F)\", \"0.18 Btu/(h·ft²·°F)\"]\n    \
+         brings:\n      \"0.26 Btu/(h·ft²·°F)\": {shgc: 45 %, air_leakage: 0.05 cfm/ft²}\n      \
+         \"0.18 Btu/(h·ft²·°F)\": {shgc: 24 %}\n    moves: [envelope., energy., u_factor]\n";
+    let copy = Copy::of("starter");
+    let home = copy.home();
+    let text = std::fs::read_to_string(&home).unwrap();
+    let text = text.replacen("codes: {energy: 2021}", "codes: {energy: 2021, energy_path: by-component}", 1);
+    assert!(text.contains("u_factor: 0.24 Btu/(h·ft²·°F)\n    shgc: 0.38\n    air_leakage: 0.05 cfm/ft²"));
+    let text = text.replacen("u_factor: 0.24 Btu/(h·ft²·°F)", "u_factor: 0.38 Btu/(h·ft²·°F)", 1);
+    std::fs::write(&home, text + products).unwrap();
+    let search = search(&home);
+    let is_it = |v: &&Verdict| v.full_name() == "energy-code-2021/window-u-factor" && v.outcome == Outcome::Short;
+    let short = search.base().verdicts.iter().find(is_it).expect("a window is short");
+    let found = search.remedies(short);
+    let of_south = |remedy: &&Remedy| remedy.changes[0].edit.path.join(".") == "openings.w-south.u_factor";
+    let remedy = found.iter().find(of_south).expect("a change of the poor window");
+    let change = &remedy.changes[0];
+    assert_eq!((change.title.as_str(), change.edit.text.as_str()), ("window from our list", "0.26 Btu/(h·ft²·°F)"));
+    assert!(change.limit.is_none(), "{change:?}");
+    let [along] = change.along.as_slice() else { panic!("the same air leakage is no change: {change:?}") };
+    assert_eq!((along.path.last().map(String::as_str), along.text.as_str()), (Some("shgc"), "45 %"));
+    let edited = Session::new(engine()).check_edited(&home, &remedy.edits(), &Options::default()).unwrap();
+    assert_eq!(verdict(&edited, &short.full_name(), short.subject.as_str()).outcome, Outcome::Met);
 }
 
 /// The way to a pack meets what levers reach, at a cost that grows from change to change while less is left open; its end

@@ -107,3 +107,38 @@ fn a_second_seal_is_a_change() {
     let closed = stdout(&mateline(&ask));
     assert!(!closed.contains("seals of the mate line"), "{closed}");
 }
+
+/// The rooms of a unit follow its flow, so that they add up to it; its power follows too, and mends no efficacy.
+#[test]
+fn the_rooms_follow_the_flow_of_their_unit() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path().join("home.yaml");
+    let mut text = std::fs::read_to_string(crate::root().join("examples/starter/home.yaml")).unwrap();
+    for (old, new) in [
+        ("supply: 65 cfm", "supply: 25 cfm"),
+        ("exhaust: 65 cfm", "exhaust: 25 cfm"),
+        (
+            "{living: 22 cfm, bedroom-1: 27 cfm, bedroom-2: 16 cfm}",
+            "{living: 8 cfm, bedroom-1: 10 cfm, bedroom-2: 7 cfm}",
+        ),
+        ("{kitchen: 35 cfm, bath: 30 cfm}", "{kitchen: 15 cfm, bath: 10 cfm}"),
+    ] {
+        assert!(text.contains(old), "{old}");
+        text = text.replacen(old, new, 1);
+    }
+    std::fs::write(&home, &text).unwrap();
+    let path = home.to_str().unwrap();
+    let told = stdout(&mateline(&["remedies", path, "fresh-air/fan-efficacy"]));
+    assert!(told.contains("no change of one value or two"), "{told}");
+    let ask = ["remedies", path, "fresh-air/whole-dwelling-rate"];
+    let told = stdout(&mateline(&ask));
+    for part in ["60 cfm instead of 25 cfm", "with it exhaust to 60 cfm, supplies.living to 19.2 cfm"] {
+        assert!(told.contains(part), "{part} in {told}");
+    }
+    assert_eq!(code(&mateline(&[&ask[..], &["--apply", "1"]].concat())), 0);
+    let new = std::fs::read_to_string(&home).unwrap();
+    for part in ["supply: 60 cfm", "exhaust: 60 cfm", "bedroom-1: 24 cfm, bedroom-2: 16.8 cfm", "bath: 24 cfm"] {
+        assert!(new.contains(part), "{part} in {new}");
+    }
+    assert!(!stdout(&mateline(&["check", path])).contains("fresh-air/whole-dwelling-rate"));
+}

@@ -6,6 +6,7 @@
 
 mod combinations;
 mod dials;
+mod follows;
 mod levers;
 mod search;
 mod towards;

@@ -3,6 +3,7 @@
 use crate::arguments::{Remedies, When};
 use crate::exit::Exit;
 use crate::{edits, output};
+use mateline_engine::load::Edit;
 use mateline_engine::remedies::{Bought, Change, Reached, Remedy, Search, Target, Turned, Way};
 use mateline_engine::{Engine, Options};
 use mateline_model::quantity::{Dimension, Quantity, UnitSystem, Units, parse};
@@ -260,13 +261,27 @@ fn of_shared(change: &Change) -> String {
     change.shared.iter().map(|path| path.join(".")).collect::<Vec<_>>().join(", ")
 }
 
+/// What changes with a value, by its name within the same element where it is there.
+fn of_along(change: &Change) -> String {
+    let element = change.edit.path.split_last().map_or_else(String::new, |(_, element)| element.join(".") + ".");
+    let one = |edit: &Edit| {
+        let path = edit.path.join(".");
+        format!("{} to {}", path.strip_prefix(&element).unwrap_or(&path), edit.text)
+    };
+    change.along.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
 fn of_place(change: &Change) -> String {
     let caution = change.caution.as_ref().map_or_else(String::new, |caution| format!("     {caution}\n"));
     let shared = match change.shared.len() {
         0 => String::new(),
         _ => format!("     one value with {}: all of them change\n", of_shared(change)),
     };
-    format!("     {} at {}\n{shared}{caution}", change.edit.path.join("."), shown::place(&change.at))
+    let along = match change.along.is_empty() {
+        true => String::new(),
+        false => format!("     with it {}\n", of_along(change)),
+    };
+    format!("     {} at {}\n{shared}{along}{caution}", change.edit.path.join("."), shown::place(&change.at))
 }
 
 fn of_remedy(number: usize, remedy: &Remedy, units: UnitSystem) -> String {

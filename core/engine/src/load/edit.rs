@@ -125,8 +125,9 @@ pub fn written(tree: &Placed, files: &[SourceFile], edits: &[Edit]) -> Result<Ve
 /// A text with one value of it changed, which stands at a line and column.
 fn in_place(tree: &Placed, text: &str, (line, column): (u32, u32), edit: &Edit) -> Result<String, String> {
     let path = edit.path.join(".");
-    let Some(old) = tree.at(&edit.path).and_then(|here| words::text(&here.node)) else {
-        return Err(format!("{path} is no text with a unit"));
+    let node = tree.at(&edit.path).map(|here| &here.node);
+    let Some(old) = node.and_then(words::text) else {
+        return Err(format!("{path} is no value that can be written"));
     };
     let start = offset(text, line, column).ok_or_else(|| format!("{path} has no place"))?;
     let rest = text.get(start..).unwrap_or_default();
@@ -135,6 +136,13 @@ fn in_place(tree: &Placed, text: &str, (line, column): (u32, u32), edit: &Edit) 
             return Err(format!("{path} is not written out on one line at its place"));
         };
         return Ok(format!("{}{}{}", &text[..start], edit.text, &rest[list.len()..]));
+    }
+    if matches!(node, Some(Node::Int(_) | Node::Float(_))) {
+        let Some(number) = words::first_number(rest).filter(|number| number.parse::<f64>() == old.parse::<f64>())
+        else {
+            return Err(format!("{path} is not written out at its place"));
+        };
+        return Ok(format!("{}{}{}", &text[..start], edit.text, &rest[number.len()..]));
     }
     let quote = rest.chars().next().filter(|first| matches!(first, '"' | '\'')).map(String::from).unwrap_or_default();
     let as_written = format!("{quote}{old}{quote}");
@@ -227,7 +235,8 @@ mod tests {
         let refused = edited(text, "a.d", "3 in").unwrap_err();
         assert!(refused.contains("share") || refused.contains("not written out"), "{refused}");
         assert!(edited(text, "b.d", "3 in").is_err());
-        assert!(edited("a: 3\n", "a", "4").is_err());
+        assert_eq!(edited("a: 3.50 # x\n", "a", "40 %").unwrap(), "a: 40 % # x\n");
+        assert_eq!(edited("b: {a: 3}\n", "b.a", "4").unwrap(), "b: {a: 4}\n");
         assert!(edited("a: {b: x}\n", "a", "4").is_err());
         assert!(edited("a: x\n", "b", "4").is_err());
     }

@@ -33,10 +33,12 @@ pub fn same(one: &str, other: &str) -> bool {
     }
 }
 
-/// The text of a value: a text, or a list of them.
+/// The text of a value: a text, a number, or a list of texts.
 pub fn text(node: &Node) -> Option<String> {
     match node {
         Node::Str(text) => Some(text.clone()),
+        Node::Int(number) => Some(number.to_string()),
+        Node::Float(number) => Some(number.to_string()),
         Node::Seq(items) if !items.is_empty() => {
             let words: Option<Vec<&str>> = items.iter().map(word).collect();
             Some(format!("[{}]", words?.join(", ")))
@@ -57,6 +59,12 @@ pub fn node(text: &str, span: Span) -> Node {
         }
         None => Node::Str(text.to_owned()),
     }
+}
+
+/// The number that a text of a file begins with, as far as it goes.
+pub fn first_number(text: &str) -> Option<&str> {
+    let end = text.find(|c: char| c.is_whitespace() || matches!(c, ',' | '}' | ']' | '#')).unwrap_or(text.len());
+    text.get(..end).filter(|number| number.parse::<f64>().is_ok())
 }
 
 /// The list that a text of a file begins with, as far as it goes; none where it begins with none that ends.

@@ -1,5 +1,6 @@
 //! The steps that a lever offers on one value of a home, from what stands there outwards, each with its price.
 
+use super::follows::{Follows, brought};
 use super::levers::{Handle, STEP, priced_by, size};
 use super::trials::Trials;
 use crate::Engine;
@@ -8,6 +9,7 @@ use mateline_model::home::{Lever, Towards};
 use mateline_model::quantity::Quantity;
 use mateline_model::{Facts, Place, Subject};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// A change of one value.
 #[derive(Clone, Debug, Serialize)]
@@ -18,6 +20,9 @@ pub struct Change {
     pub edit: Edit,
     /// The other values that stand at the same place of a file and change with it.
     pub shared: Vec<Vec<String>>,
+    /// Other values that change with it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub along: Vec<Edit>,
     /// What stands there now.
     pub now: String,
     /// The least change that would do, where sizes lie between; rounded to the side that does.
@@ -50,7 +55,7 @@ impl Change {
     /// The change as it is made: of the value, and of those that are one with it.
     pub fn edits(&self) -> Vec<Edit> {
         let shared = self.shared.iter().map(|path| Edit { path: path.clone(), text: self.edit.text.clone() });
-        std::iter::once(self.edit.clone()).chain(shared).collect()
+        std::iter::once(self.edit.clone()).chain(shared).chain(self.along.iter().cloned()).collect()
     }
 }
 
@@ -74,6 +79,10 @@ pub struct Dial<'a> {
     pub handle: Handle<'a>,
     /// The other values that stand at the same place of a file, by an anchor, and change with it.
     pub shared: Vec<Vec<String>>,
+    /// The values that change with it in proportion.
+    pub follows: Vec<Follows>,
+    /// The values that come with a step, by its text.
+    pub brings: BTreeMap<String, Vec<Edit>>,
     /// What stands there.
     pub now: String,
     /// Its size.
@@ -93,7 +102,13 @@ impl<'a> Dial<'a> {
         let mut shared = Vec::new();
         at_place(&trials.loaded().tree, span, &mut Vec::new(), &mut shared);
         shared.retain(|path| *path != handle.path);
+        let follows = Follows::all(&trials.loaded().tree, lever, &handle.path)?;
         let all = std::iter::once(&handle.path).chain(&shared);
+        let brings = lever.brings.keys().map(|step| {
+            let of_one = |path: &Vec<String>| brought(&trials.loaded().tree, lever, path, step);
+            (step.to_string(), all.clone().flat_map(of_one).collect())
+        });
+        let brings = brings.collect();
         let prices: Vec<Prices<'_>> = all.map(|path| Prices::of(trials, lever, path)).collect();
         let step = |text: &str, size: Option<f64>, change: f64| Step {
             text: text.to_owned(),
@@ -131,8 +146,9 @@ impl<'a> Dial<'a> {
         let sides = [(Towards::More, more), (Towards::Less, less)];
         let tried = sides.into_iter().filter(|(side, _)| lever.towards.is_none_or(|towards| towards == *side));
         let sides: Vec<Vec<Step>> = tried.map(|(_, steps)| steps).filter(|steps| !steps.is_empty()).collect();
-        let is_ordered = present.is_some() || lever.towards.is_some();
-        (!sides.is_empty()).then(|| Dial { shared, now, present, is_ordered, sides, handle })
+        // A product that is better in one thing may be worse in another.
+        let is_ordered = lever.brings.is_empty() && (present.is_some() || lever.towards.is_some());
+        (!sides.is_empty()).then(|| Dial { shared, follows, brings, now, present, is_ordered, sides, handle })
     }
 
     /// What it costs to have a text in place of what stands at a value; none where that is not known.
@@ -144,10 +160,26 @@ impl<'a> Dial<'a> {
         Prices::of(trials, handle.lever, &handle.path).between(&now, text).map(|price| price.money)
     }
 
+    /// What changes with it where a text takes the place of what stands at a value.
+    pub fn following(trials: &Trials<'_>, lever: &Lever, path: &[String], text: &str) -> Vec<Edit> {
+        let tree = &trials.loaded().tree;
+        let Some(now) = tree.at(path).and_then(|here| words::text(&here.node)) else { return Vec::new() };
+        let all = Follows::all(tree, lever, path).unwrap_or_default();
+        let in_proportion = all.iter().filter_map(|follows| follows.edit(&now, text));
+        in_proportion.chain(brought(tree, lever, path, text)).collect()
+    }
+
     /// The change to a text: of the value, and of those that are one with it.
     pub fn edits(&self, text: &str) -> Vec<Edit> {
         let all = std::iter::once(&self.handle.path).chain(&self.shared);
-        all.map(|path| Edit { path: path.clone(), text: text.to_owned() }).collect()
+        let all = all.map(|path| Edit { path: path.clone(), text: text.to_owned() });
+        all.chain(self.along(text)).collect()
+    }
+
+    /// What changes with it.
+    fn along(&self, text: &str) -> Vec<Edit> {
+        let in_proportion = self.follows.iter().filter_map(|follows| follows.edit(&self.now, text));
+        in_proportion.chain(self.brings.get(text).into_iter().flatten().cloned()).collect()
     }
 
     /// The change to a step.
@@ -158,6 +190,7 @@ impl<'a> Dial<'a> {
         Change {
             title: lever.title.as_ref().map(ToString::to_string).unwrap_or_default(),
             edit,
+            along: self.along(&step.text),
             shared: self.shared.clone(),
             now: self.now.clone(),
             limit,

@@ -143,6 +143,29 @@ fn faults(levers: &[(String, Lever)], at: &dyn Fn(&[&str]) -> Span) -> Vec<Diagn
             }
             Some(_) => {}
         }
+        for field in &lever.along {
+            if !keys.iter().any(|key| is_of(field, &key.path)) {
+                let near = did_you_mean(field, keys.iter().map(|key| key.path.as_str()));
+                wrong("along", format!("a home has no field {field}{near}"));
+            }
+            if lever.steps.iter().any(|step| size(step).is_none()) {
+                wrong("along", format!("the lever {id} has steps without a size, and {field} cannot follow them"));
+            }
+        }
+        for (step, fields) in &lever.brings {
+            if !lever.steps.iter().any(|known| words::same(known, step)) {
+                wrong("brings", format!("the lever {id} brings something with {step}, which is none of its steps"));
+            }
+            let element =
+                lever.field.as_ref().and_then(|field| field.rsplit_once('.')).map_or("", |(element, _)| element);
+            for name in fields.keys() {
+                let field = format!("{element}.{name}");
+                if !keys.iter().any(|key| is_of(&field, &key.path)) {
+                    let near = did_you_mean(&field, keys.iter().map(|key| key.path.as_str()));
+                    wrong("brings", format!("a home has no field {field}{near}"));
+                }
+            }
+        }
         let kinds: Vec<Option<Dimension>> =
             lever.steps.iter().map(|step| size(step).map(|size| size.dimension)).collect();
         if kinds.windows(2).any(|pair| pair.first() != pair.get(1)) {
@@ -220,9 +243,10 @@ pub(super) fn priced_by(lever: &Lever) -> Option<(&str, &str)> {
     lever.priced_by.as_ref()?.split_once(" of ")
 }
 
-/// A quantity with its unit; none where a step is a word.
+/// A quantity with its unit, or a plain number; none where a step is a word.
 pub fn size(text: &str) -> Option<Quantity> {
-    quantity(text).ok()
+    let plain = || text.trim().parse().ok().map(|number| Quantity::new(number, Dimension::PLAIN));
+    quantity(text).ok().or_else(plain)
 }
 
 /// Whether a lever's field is a key of a home; an id or a number may stand for any.

@@ -348,6 +348,10 @@ fn first(steps: &[Step], does: impl Fn(&Step) -> bool) -> Option<(usize, &Step)>
 /// The value between a step that does not turn the verdict, or what stands, and one that does from which on it turns; none
 /// where that is the step.
 fn limit(asking: &Asking<'_>, dial: &Dial<'_>, before: Option<&Step>, step: &Step) -> Option<String> {
+    // Between two products there is none.
+    if !dial.brings.is_empty() {
+        return None;
+    }
     let unit = step.text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-')).trim();
     let one = parse(&format!("1 {unit}")).ok().filter(|one| one.si > 0.0)?.si;
     let now = dial.present.map(|present| present.si);

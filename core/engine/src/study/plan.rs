@@ -353,7 +353,10 @@ fn steps(varied: &Varied, trials: &Trials<'_>) -> Vec<(Vec<Edit>, Option<f64>)> 
         Dial::price(trials, &handle, text)
     };
     let step = |text: &Name| {
-        let edits = paths.iter().map(|path| Edit { path: path.clone(), text: text.to_string() });
+        let edits = paths.iter().flat_map(|path| {
+            let follow = Dial::following(trials, &varied.lever, path, text);
+            std::iter::once(Edit { path: path.clone(), text: text.to_string() }).chain(follow)
+        });
         (edits.collect(), paths.iter().map(|path| price(path, text)).sum())
     };
     varied.lever.steps.iter().map(step).collect()

@@ -24,6 +24,13 @@ pub struct Lever {
     /// The sizes or kinds that can be had.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub steps: Vec<Name>,
+    /// What changes with it in proportion: fields of the same element, every value of those that have several.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub along: Vec<Name>,
+    /// What comes with a step, for a product that is chosen from a list: other fields beside the field, as far as the home
+    /// says them: `{"0.20 Btu/(h·ft²·°F)": {shgc: 27 %, air_leakage: 0.05 cfm/ft²}}`.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub brings: IndexMap<Name, IndexMap<Id, Name>>,
     /// The side that helps a home; both are tried where it is not said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub towards: Option<Towards>,
@@ -72,6 +79,8 @@ impl Lever {
             field: self.field.or(other.field),
             beside: if self.beside.is_empty() { other.beside } else { self.beside },
             steps: kept(self.steps, other.steps),
+            along: kept(self.along, other.along),
+            brings: if self.brings.is_empty() { other.brings } else { self.brings },
             towards: self.towards.or(other.towards),
             moves: kept(self.moves, other.moves),
             caution: self.caution.or(other.caution),
