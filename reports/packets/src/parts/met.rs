@@ -89,8 +89,16 @@ pub(crate) fn open(source: Source<'_>) -> Section {
     };
     // Nobody has to act on advice.
     let better = |rules: &[Alike<'_>]| {
-        let short = |alike: &Alike<'_>| row(alike).into_iter().enumerate().filter(|(at, _)| matches!(at, 0 | 2 | 5));
-        let rows: Vec<Vec<Cell>> = rules.iter().map(|alike| short(alike).map(|(_, cell)| cell).collect()).collect();
+        let rows = rules.iter().map(|alike| {
+            let [what, _, found, _, _, waits] = <[Cell; 6]>::try_from(row(alike)).ok()?;
+            let is_short = alike.first.outcome == Outcome::Short;
+            let found = match found.text.is_empty() {
+                true => words_of(alike.first, if is_short { "not so" } else { "not yet shown" }),
+                false => found,
+            };
+            Some(vec![what, found, waits])
+        });
+        let rows: Vec<Vec<Cell>> = rows.flatten().collect();
         let table = Table::plain("Could be better than is asked", &["What", "Found", "What waits for it"], rows);
         (!rules.is_empty()).then(|| {
             Block::Table(
