@@ -219,6 +219,35 @@ fn a_bad_test_taken_out_is_asked_for() {
     );
 }
 
+/// A unit that recovers and does not say how much is not one that recovers nothing: a larger load would make a machine seem
+/// none too large, and drier air an assembly dry.
+#[test]
+fn a_recovery_taken_out_is_asked_for() {
+    let (session, site) = (Session::new(engine()), Site::new());
+    let home = homes::example("heron-lane");
+    let units = home["systems"]["ventilation"].as_object().unwrap();
+    let recovering = units.iter().filter(|(_, unit)| unit.get("sensible_recovery").is_some());
+    let heat = ["energy.heating_load", "energy.heating_need"];
+    let mut owed: Vec<(&String, &str, [&str; 2])> = recovering.map(|(id, _)| (id, "sensible_recovery", heat)).collect();
+    assert_eq!(owed.len(), 2, "{owed:?}");
+    let returning = units.iter().filter(|(_, unit)| unit["kind"] == "energy-recovery");
+    let water = ["energy.latent_load", "moisture.excess_by_balance"];
+    owed.extend(returning.map(|(id, _)| (id, "latent_recovery", water)));
+    assert_eq!(owed.len(), 3, "{owed:?}");
+    for (id, field, facts) in owed {
+        let home = site.put(&without(&home, &format!("/systems/ventilation/{id}/{field}")));
+        let report = session.check(&home, &Options::default()).unwrap_or_else(|bad| panic!("{bad}"));
+        for fact in facts {
+            let is_it =
+                |missing: &&mateline_model::Missing| missing.quantity == fact && missing.subject.as_str() == "home";
+            let missing = report.missing.iter().find(is_it);
+            let missing = missing.unwrap_or_else(|| panic!("{fact} is known without {field} of {id}"));
+            let because = format!("systems.ventilation.{id} has no {field}");
+            assert!(missing.because.contains(&because), "{fact}: {}", missing.because);
+        }
+    }
+}
+
 /// A record that was issued after a product was used shows nothing of it. That the day of use is then left out, so that the
 /// product is taken for planned, helps no rule but those that say so.
 #[test]

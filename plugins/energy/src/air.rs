@@ -144,7 +144,14 @@ pub(crate) fn of(request: &Request<'_>) -> Result<Air, Lack> {
             side.run.push(run);
             side.flows.push(Flow::from_si(flow));
         }
-        let η = unit.sensible_recovery.unwrap_or_default();
+        // What is missing is not nought: it would make a load too large, and a machine seem none too large for it.
+        let η = match unit.sensible_recovery {
+            Some(η) => η,
+            None if unit.kind.recovers_heat() => {
+                return Err(Lack::at(format!("{unit_subject} has no sensible_recovery"), unit_subject.to_string()));
+            }
+            None => Ratio::default(),
+        };
         recovery.push(η);
         let both = supplied.min(exhausted);
         latent_kept += run.si() * both * unit.latent_recovery.unwrap_or_default().si();

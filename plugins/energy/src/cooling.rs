@@ -199,6 +199,11 @@ fn peak(hours: &[Hour; 24]) -> (usize, f64) {
 /// Water to be taken out of the home's air, by the month with the most in outdoor air.
 fn latent(request: &Request<'_>, balance: &Balance<'_>) -> Result<(Power, Basis), Lack> {
     let home = request.home;
+    for (id, unit) in &home.systems.ventilation {
+        if let Some(because) = unit.lacks_latent_recovery(id) {
+            return Err(Lack::at(because, format!("systems.ventilation.{id}")));
+        }
+    }
     let subject = Subject::home();
     let given = request.number(&subject, "moisture.given_off");
     let given = given.ok_or_else(|| Lack::new("moisture.given_off of the home is not known"))?;

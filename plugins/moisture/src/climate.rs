@@ -173,7 +173,7 @@ fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(Pressure, 
         .number(&subject, "ventilation.delivered_flow")
         .filter(|flow| *flow > 0.0)
         .ok_or_else(|| Lack::at("ventilation.delivered_flow is not known", "systems"))?;
-    let kept = Ratio::from_si(moisture_kept(home));
+    let kept = Ratio::from_si(moisture_kept(home)?);
     let balance = BalanceExcess { G: all, q: Flow::from_si(flow), η: kept, θi: heated_to(home) };
     let (excess, step) = balance.step();
     if !(excess.si().is_finite() && excess.si() >= 0.0) {
@@ -195,14 +195,18 @@ fn balance(request: &Request<'_>, findings: &mut Findings) -> Result<(Pressure, 
 }
 
 /// Share of moisture that the units' recovery brings back, weighted by their supply air.
-fn moisture_kept(home: &Home) -> f64 {
+fn moisture_kept(home: &Home) -> Result<f64, Lack> {
     let (mut kept, mut all) = (0.0, 0.0);
-    for unit in home.systems.ventilation.values() {
+    for (id, unit) in &home.systems.ventilation {
+        // What is missing is not nought: it would make the home drier than it is.
+        if let Some(because) = unit.lacks_latent_recovery(id) {
+            return Err(Lack::at(because, format!("systems.ventilation.{id}")));
+        }
         let flow = unit.supply.map_or(0.0, Flow::si) * unit.run_time.map_or(1.0, Ratio::si);
         all += flow;
         kept += flow * unit.latent_recovery.map_or(0.0, Ratio::si).clamp(0.0, 1.0);
     }
-    if all > 0.0 { kept / all } else { 0.0 }
+    Ok(if all > 0.0 { kept / all } else { 0.0 })
 }
 
 /// The lowest and highest indoor humidity.

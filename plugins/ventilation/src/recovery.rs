@@ -183,10 +183,7 @@ const CORE_FACTS: &[&QuantityDef] = &[
 type Owed = (Lack, &'static [&'static QuantityDef]);
 
 fn unit(home: &Home, service: &Service<'_>, findings: &mut Findings) -> Result<(), Owed> {
-    let recovers = matches!(
-        service.unit.kind,
-        VentilationKind::HeatRecovery | VentilationKind::EnergyRecovery | VentilationKind::SpotRecovery
-    );
+    let recovers = service.unit.kind.recovers_heat();
     if !recovers {
         let core = CORE_FACTS.iter().copied().filter(|owed| !HEAT_FACTS.contains(owed)).collect::<Vec<_>>();
         Lack::new(format!("{} recovers no heat", service.subject)).write(&service.subject, &core, findings);

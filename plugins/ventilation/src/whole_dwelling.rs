@@ -5,7 +5,7 @@ use crate::rates::{BalancedCredit, CodeRate, TotalRate, UnbalancedCredit, code_r
 use crate::service::{Mode, Service, named};
 use crate::settings::Rates;
 use mateline_equation::equation;
-use mateline_model::home::{Home, MeasurementKind, SpaceUse, VentilationKind};
+use mateline_model::home::{Home, MeasurementKind, SpaceUse};
 use mateline_model::quantity::{Area, Flow, Ratio, Units};
 use mateline_model::{Basis, Pointer, Step, Subject, Term};
 use mateline_sdk::{Findings, Lack, Request};
@@ -149,7 +149,7 @@ pub(crate) fn report(request: &Request<'_>, rates: &Rates, services: &[Service<'
     };
     margin(&facts::FLOW_MARGIN, (&facts::DELIVERED_FLOW, delivered), (&facts::REQUIRED_FLOW, required), findings);
 
-    match delivered_by_code(request.home, rates, services, &|service| recovers(service.unit.kind)) {
+    match delivered_by_code(request.home, rates, services, &|service| service.unit.kind.recovers_heat()) {
         Ok((flow, basis)) => {
             let basis = basis.assuming("units with heat recovery alone");
             findings.fact_at(&home, &facts::RECOVERED_FLOW, flow, basis, Pointer::new("systems.ventilation"));
@@ -356,11 +356,6 @@ fn residential_rate(
     };
     let basis = Basis::new("whole-house rate", code.source.clone()).provenance(code.provenance.clone());
     Ok((rate, basis.step(step).assuming(words)))
-}
-
-/// Whether a unit brings heat back.
-fn recovers(kind: VentilationKind) -> bool {
-    matches!(kind, VentilationKind::HeatRecovery | VentilationKind::EnergyRecovery | VentilationKind::SpotRecovery)
 }
 
 /// What these units bring by the code's factors for intermittent fans.

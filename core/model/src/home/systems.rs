@@ -240,6 +240,21 @@ pub enum VentilationKind {
     SupplyFan,
 }
 
+impl VentilationUnit {
+    /// That a unit which returns moisture does not say how much.
+    pub fn lacks_latent_recovery(&self, id: &Id) -> Option<String> {
+        let lacks = self.kind == VentilationKind::EnergyRecovery && self.latent_recovery.is_none();
+        lacks.then(|| format!("systems.ventilation.{id} has no latent_recovery"))
+    }
+}
+
+impl VentilationKind {
+    /// Whether such a unit recovers heat.
+    pub fn recovers_heat(self) -> bool {
+        matches!(self, VentilationKind::HeatRecovery | VentilationKind::EnergyRecovery | VentilationKind::SpotRecovery)
+    }
+}
+
 /// Where a ventilation unit or fan sits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
