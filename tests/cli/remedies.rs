@@ -108,6 +108,15 @@ fn a_second_seal_is_a_change() {
     assert!(!closed.contains("seals of the mate line"), "{closed}");
 }
 
+/// An office's own list: products with their prices, and nothing of what lies between.
+#[test]
+fn windows_of_an_office_are_suggested_with_their_price() {
+    let told = stdout(&mateline(&["remedies", "examples/firm-folder/home.yaml"]));
+    let changes: Vec<&str> = told.lines().filter(|line| line.contains("window from the office's list")).collect();
+    assert!(!changes.is_empty() && changes.iter().all(|line| line.contains('$')), "{told}");
+    assert!(!told.contains("from 0.") && told.contains("with it shgc to "), "{told}");
+}
+
 /// The rooms of a unit follow its flow, so that they add up to it; its power follows too, and mends no efficacy.
 #[test]
 fn the_rooms_follow_the_flow_of_their_unit() {

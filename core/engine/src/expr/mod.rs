@@ -219,6 +219,13 @@ impl Expression {
         names
     }
 
+    /// The same with the names of the elements that a figure goes over.
+    pub fn every_name(&self) -> Vec<&NameRef> {
+        let mut names = Vec::new();
+        self.root.every_name(&mut names);
+        names
+    }
+
     /// Whether it asks what something was in the former revision.
     pub fn asks_what_was(&self) -> bool {
         self.root.asks_what_was()

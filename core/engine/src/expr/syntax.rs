@@ -340,6 +340,19 @@ impl Node {
         }
     }
 
+    /// Adds the names in this piece, those of the elements that a figure goes over among them.
+    pub fn every_name<'n>(&'n self, names: &mut Vec<&'n NameRef>) {
+        match &self.part {
+            Part::Name(name) => names.push(name),
+            Part::Over(over) => {
+                let parts = [&over.of, &over.filter, &over.weight];
+                parts.into_iter().flatten().for_each(|piece| piece.every_name(names));
+            }
+            Part::Before(_) => {}
+            _ => self.pieces().into_iter().for_each(|piece| piece.every_name(names)),
+        }
+    }
+
     /// Adds the names of sections that are counted in this piece.
     pub fn counted<'n>(&'n self, sections: &mut Vec<&'n str>) {
         match &self.part {

@@ -224,6 +224,12 @@ impl Rule {
         self.value.iter().chain(self.comparator.required())
     }
 
+    /// The names that a change may bear on: those that an outcome rests on, and those of the elements that a figure goes over.
+    pub fn moved_by(&self) -> Vec<&str> {
+        let within = self.expressions().flat_map(Expression::every_name).map(|name| name.path.as_str());
+        within.chain(self.weighed().into_iter().map(|(name, _)| name)).collect()
+    }
+
     /// The names that an outcome rests on where the rule concerns the subject: the value, what it requires, its limits.
     pub fn weighed(&self) -> Vec<(&str, Option<&str>)> {
         let judged = self.value.iter().chain(self.comparator.required()).flat_map(named);

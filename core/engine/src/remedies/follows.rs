@@ -80,7 +80,11 @@ pub fn brought(home: &Placed, lever: &Lever, path: &[String], text: &str) -> Vec
         fields.map(|(field, text)| Edit { path: [element, &[field.to_string()]].concat(), text: text.to_string() });
     let is_other = |edit: &Edit| {
         let now = home.at(&edit.path).and_then(|here| words::text(&here.node));
-        now.is_some_and(|now| !words::same(&now, &edit.text))
+        let is_same = |now: &str| match (size(now), size(&edit.text)) {
+            (Some(now), Some(then)) => now == then,
+            _ => words::same(now, &edit.text),
+        };
+        now.is_some_and(|now| !is_same(&now))
     };
     edits.filter(is_other).collect()
 }
@@ -104,9 +108,10 @@ mod tests {
         let edits: Vec<String> = all.iter().map(|one| one.edit("60 cfm", "80 cfm").unwrap().text).collect();
         assert_eq!(edits, ["80 cfm", "30 cfm", "50 cfm"]);
         assert_eq!(all[1].path.join("."), "u.a.supplies.x");
-        let window = "{title: t, field: o.ID.u, steps: [2 m], brings: {2 m: {g: 30 %, l: x, v: 1 m}}, moves: [o.]}";
+        let window =
+            "{title: t, field: o.ID.u, steps: [2 m], brings: {2 m: {g: 30 %, l: x, s: 40 %, v: 1 m}}, moves: [o.]}";
         let window: Lever = crate::load::read(&parse(window, 0).unwrap()).unwrap();
-        let home = parse("o: {w: {u: 1 m, g: 40 %, l: x}}", 0).unwrap();
+        let home = parse("o: {w: {u: 1 m, g: 40 %, l: x, s: 0.4}}", 0).unwrap();
         let found = brought(&home, &window, &["o", "w", "u"].map(str::to_owned), "2 m");
         assert_eq!(found.iter().map(|edit| edit.path.join(".")).collect::<Vec<_>>(), ["o.w.g"]);
         let odd = parse("u: {a: {supply: 60 cfm, exhaust: 1 cfm 2 cfm}}", 0).unwrap();

@@ -1,10 +1,12 @@
 //! What may be changed on a home: the levers that come with mateline, with what the firm and the home say of them.
 
 use crate::load::{BadInput, Diagnosis, Node, Placed, SourceFile, Span, did_you_mean, parse, read, words};
+use crate::pack::Pack;
 use mateline_model::home::{Elements, Home, Id, Lever};
 use mateline_model::quantity::{Dimension, Quantity, parse as quantity};
-use mateline_model::{QuantityDef, Report, Verdict};
+use mateline_model::{QuantityDef, Verdict};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// All levers on a home, by name, in the order in which they are taken.
 #[derive(Clone, Debug, Default)]
@@ -87,12 +89,14 @@ impl Levers {
     }
 
     /// The values of a home that may turn a verdict; of several levers on one value the first.
-    pub fn on<'a>(&'a self, home: &Placed, report: &Report, verdict: &Verdict) -> Vec<Handle<'a>> {
+    pub fn on<'a>(&'a self, home: &Placed, packs: &[Arc<Pack>], verdict: &Verdict) -> Vec<Handle<'a>> {
         let mut found: Vec<Handle<'a>> = Vec::new();
-        let pack = report.packs.iter().find(|pack| pack.id == verdict.pack);
-        let reads = pack.and_then(|pack| pack.reads.get(&verdict.rule)).into_iter().flatten();
-        let judged: Vec<&str> =
-            verdict.quantity.as_deref().into_iter().chain(reads.map(|read| read.quantity.as_str())).collect();
+        let pack = packs.iter().find(|pack| pack.id == verdict.pack);
+        let rule = pack.and_then(|pack| Some((pack, pack.rules.iter().find(|rule| rule.id == verdict.rule)?)));
+        let weighed = rule.into_iter().flat_map(|(pack, rule)| {
+            rule.moved_by().into_iter().map(|name| pack.reads_as.get(name).map_or(name, String::as_str))
+        });
+        let judged: Vec<&str> = verdict.quantity.as_deref().into_iter().chain(weighed).collect();
         let concerned =
             |(_, lever): &&(String, Lever)| lever.forbidden.is_none() && concerns(lever, &judged, &verdict.message);
         for (name, lever) in self.levers.iter().filter(concerned) {

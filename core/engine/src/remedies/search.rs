@@ -113,7 +113,7 @@ impl<'a> Search<'a> {
     /// come first, then by price where all have one, else by how much is changed.
     pub fn remedies(&self, verdict: &Verdict) -> Vec<Remedy> {
         let of = Turned::of(verdict);
-        let handles = self.levers.on(&self.loaded().tree, self.base(), verdict);
+        let handles = self.levers.on(&self.loaded().tree, self.trials.packs(), verdict);
         let mut dials: Vec<Dial<'_>> = Vec::new();
         for handle in handles {
             let is_one = dials.iter().any(|dial| dial.shared.contains(&handle.path));

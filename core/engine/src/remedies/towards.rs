@@ -95,7 +95,7 @@ impl Search<'_> {
         let mut dials: Vec<Dial<'_>> = Vec::new();
         let mut moved_by: Vec<Vec<usize>> = Vec::new();
         for verdict in &short {
-            let handles = self.levers.on(&self.loaded().tree, self.base(), verdict).into_iter();
+            let handles = self.levers.on(&self.loaded().tree, self.trials.packs(), verdict).into_iter();
             let numbers = handles.filter_map(|handle| {
                 let known = dials.iter().position(|d| d.handle.path == handle.path || d.shared.contains(&handle.path));
                 known.or_else(|| {

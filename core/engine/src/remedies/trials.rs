@@ -5,11 +5,13 @@ use super::turned::Turned;
 use crate::check::Checked;
 use crate::load::{BadInput, Changes, Edit, Loaded};
 use crate::only::Only;
+use crate::pack::Pack;
 use crate::{Engine, Options, Session};
 use mateline_model::{Outcome, Report, Verdict};
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::Path;
+use std::sync::Arc;
 
 /// A home that changes are tried on.
 pub struct Trials<'a> {
@@ -78,6 +80,11 @@ impl<'a> Trials<'a> {
     /// The home as it stands.
     pub fn base(&self) -> &Report {
         &self.base.report
+    }
+
+    /// The packs that judge it.
+    pub fn packs(&self) -> &[Arc<Pack>] {
+        &self.base.packs
     }
 
     /// The tree and the files that the home was read from.
