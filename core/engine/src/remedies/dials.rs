@@ -148,7 +148,7 @@ impl<'a> Dial<'a> {
         let sides: Vec<Vec<Step>> = tried.map(|(_, steps)| steps).filter(|steps| !steps.is_empty()).collect();
         // A product that is better in one thing may be worse in another.
         let is_ordered = lever.brings.is_empty() && (present.is_some() || lever.towards.is_some());
-        (!sides.is_empty()).then(|| Dial { shared, follows, brings, now, present, is_ordered, sides, handle })
+        (!sides.is_empty()).then_some(Dial { shared, follows, brings, now, present, is_ordered, sides, handle })
     }
 
     /// What it costs to have a text in place of what stands at a value; none where that is not known.

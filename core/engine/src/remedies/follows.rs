@@ -38,7 +38,7 @@ impl Follows {
         match &here.node {
             Node::Map(entries) => {
                 for entry in entries.iter() {
-                    Follows::below(&entry.value, [&path[..], &[entry.key.clone()]].concat(), all);
+                    Follows::below(&entry.value, [&path[..], std::slice::from_ref(&entry.key)].concat(), all);
                 }
             }
             Node::Str(text) => match (all.as_mut(), Follows::of(text, path)) {
