@@ -216,7 +216,7 @@ fn open_points(home: &Home, kind: FoundationKind, works: Option<&Works>) -> Stri
 
 /// The alternatives as a table, in the units of the report.
 pub fn table(all: &[Alternative], units: UnitSystem) -> Figure {
-    let columns = std::iter::once("".to_owned()).chain(all.iter().map(|one| word(one.kind).to_owned())).collect();
+    let columns = std::iter::once("What".to_owned()).chain(all.iter().map(|one| word(one.kind).to_owned())).collect();
     let mut rows = Vec::new();
     for definition in [
         &facts::EXCAVATION_BANK,
