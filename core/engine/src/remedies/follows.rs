@@ -28,10 +28,18 @@ impl Follows {
                 path.get(place).filter(|_| is_same).cloned().unwrap_or_else(|| step.to_owned())
             });
             let along: Vec<String> = along.collect();
-            let Some(here) = home.at(&along) else { continue };
-            Follows::below(here, along, &mut all);
+            Follows::reach(home, &along, Vec::new(), &mut all);
         }
         all
+    }
+
+    /// Goes down the steps of a field; an id that is not said stands for every element.
+    fn reach(here: &Placed, steps: &[String], path: Vec<String>, all: &mut Option<Vec<Follows>>) {
+        let Some((first, rest)) = steps.split_first() else { return Follows::below(here, path, all) };
+        let Node::Map(entries) = &here.node else { return };
+        for entry in entries.iter().filter(|entry| first == "ID" || entry.key == *first) {
+            Follows::reach(&entry.value, rest, [&path[..], std::slice::from_ref(&entry.key)].concat(), all);
+        }
     }
 
     fn below(here: &Placed, path: Vec<String>, all: &mut Option<Vec<Follows>>) {
@@ -97,16 +105,14 @@ mod tests {
 
     #[test]
     fn flows_of_rooms_follow_their_unit() {
-        let lever =
-            "{title: t, field: u.ID.supply, along: [u.ID.exhaust, u.ID.supplies], steps: [90 cfm], moves: [u.]}";
+        let lever = "{title: t, field: u.ID.supply, along: [u.ID.exhaust, u.ID.supplies, u.ID.ducts.ID.flow], steps: [90 cfm], moves: [u.]}";
         let lever: Lever = crate::load::read(&parse(lever, 0).unwrap()).unwrap();
-        let home =
-            "u: {a: {supply: 60 cfm, exhaust: 60 cfm, supplies: {x: 22.5 cfm, y: 37.5 cfm}}, b: {exhaust: 9 cfm}}";
+        let home = "u: {a: {supply: 60 cfm, exhaust: 60 cfm, supplies: {x: 22.5 cfm, y: 37.5 cfm}, ducts: {d: {flow: 12 cfm, length: 8 ft}, e: {length: 1 ft}}}, b: {exhaust: 9 cfm}}";
         let home = parse(home, 0).unwrap();
         let path = ["u", "a", "supply"].map(str::to_owned);
         let all = Follows::all(&home, &lever, &path).unwrap();
         let edits: Vec<String> = all.iter().map(|one| one.edit("60 cfm", "80 cfm").unwrap().text).collect();
-        assert_eq!(edits, ["80 cfm", "30 cfm", "50 cfm"]);
+        assert_eq!(edits, ["80 cfm", "30 cfm", "50 cfm", "16 cfm"]);
         assert_eq!(all[1].path.join("."), "u.a.supplies.x");
         let window =
             "{title: t, field: o.ID.u, steps: [2 m], brings: {2 m: {g: 30 %, l: x, s: 40 %, v: 1 m}}, moves: [o.]}";
