@@ -42,6 +42,7 @@ mod study;
 mod tidy;
 mod together;
 mod touching;
+mod unheated;
 mod versions;
 mod weather;
 mod zones;

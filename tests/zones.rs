@@ -54,8 +54,11 @@ fn a_mean_hides_no_warm_room() {
             .collect();
         told
     };
+    let unjudged = sparrow(&[("  cooling:\n    kind: heat-pump", "  cooling:\n    kind: none")]);
+    let [home, living] = ["home", "spaces.living"].map(|subject| number(&unjudged, subject, "energy.warm_share"));
+    assert!(living > home + 0.002, "{living} of the living rooms, {home} of the home");
     assert_eq!(
-        of("42.5 %", &[]),
+        of(&format!("{:.2} %", 50.0 * (home + living)), &[]),
         ["met home", "short spaces.living", "short spaces.kitchen", "met spaces.bedroom-1", "met spaces.bedroom-2"]
     );
     for (share, outcome) in [("30 %", "short"), ("60 %", "met")] {

@@ -80,7 +80,10 @@ struct Day<'a> {
 impl Day<'_> {
     /// The network of the home, or of a room.
     fn network(&self, room: Option<&Room<'_>>) -> Network {
-        let (balance, airborne) = (self.balance, self.balance.shell.airborne.0.si());
+        let (balance, shell) = (self.balance, &self.balance.shell);
+        // On a hot day the air below a floor over an unheated space is taken to be as warm as outdoors.
+        let below = if shell.is_over_space() { shell.ground.si() } else { 0.0 };
+        let airborne = shell.airborne.0.si() + below;
         let light: f64 = self.rooms.iter().map(|room| room.openings.si()).sum();
         let (share, floor) = room.map_or((1.0, balance.rooms_floor), |room| (room.floor, room.space.floor_area.si()));
         let air = balance.air.loss.0.si();
@@ -107,8 +110,14 @@ impl Day<'_> {
         let rest = room.map_or(1.0, |room| room.rest);
         let floor = room.map_or(balance.treated, |room| room.space.floor_area);
         let internal = balance.internal.0.si() * floor.si();
-        let ground = balance.shell.ground.si() * (balance.summer - balance.climate.mean()).si()
-            - balance.shell.seasons.si() * balance.climate.swing().si();
+        let shell = &balance.shell;
+        let ground = match shell.is_over_space() {
+            true => 0.0,
+            false => {
+                shell.ground.si() * (balance.summer - balance.climate.mean()).si()
+                    - shell.seasons.si() * balance.climate.swing().si()
+            }
+        };
         let into_ground = ground * room.map_or(1.0, |room| room.ground);
         let mut hours = [Brought::default(); 24];
         for (index, hour) in hours.iter_mut().enumerate() {

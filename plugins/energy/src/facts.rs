@@ -37,6 +37,12 @@ mateline_sdk::quantities! {
         "Heat loss coefficient of air: fans, less what recovery keeps, and infiltration.");
     AIRBORNE_LOSS = number("energy.envelope_loss", Units::CONDUCTANCE;
         "Heat loss coefficient of envelope and junctions to outdoor air, the ground left out.");
+    SPACE_FACTOR = number("energy.space_factor", Units::plain(3);
+        "Factor of an unheated space: share of the difference between indoors and outdoors that lies across what borders on it.");
+    SPACE_WINTER = number("energy.space_winter", Units::TEMPERATURE;
+        "Temperature of an unheated space on the mean of the coldest month.");
+    SPACE_COLDEST = number("energy.space_coldest", Units::TEMPERATURE;
+        "Temperature of an unheated space at the outdoor temperature for heating design.");
     LOSSES = number("energy.losses", HEAT; "Heat lost at the indoor temperature of winter, in a month or the year.");
     SOLAR_GAINS = number("energy.solar_gains", HEAT;
         "Heat from sun and sky through glass and onto walls, in a month or the year.");

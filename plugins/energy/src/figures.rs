@@ -15,19 +15,22 @@ const LITTLE: f64 = 0.05;
 
 /// Where heat goes for each degree, the largest part first.
 pub(crate) fn ways(request: &Request<'_>, balance: &Balance<'_>, surfaces: &[Surface<'_>]) -> Result<Figure, Lack> {
-    let apart = balance.shell.ground.si() > 0.0;
+    let shell = &balance.shell;
     let mut parts: BTreeMap<String, f64> = BTreeMap::new();
-    for surface in surfaces.iter().filter(|surface| !(apart && surface.boundary == "ground")) {
-        *parts.entry(format!("assemblies.{}", surface.assembly)).or_default() += loss(request, surface.subject)?.si();
+    for surface in surfaces.iter().filter(|surface| !shell.stands_in(surface)) {
+        let lost = shell.factor(surface.boundary) * loss(request, surface.subject)?.si();
+        *parts.entry(format!("assemblies.{}", surface.assembly)).or_default() += lost;
     }
     for id in request.home.openings.keys() {
         let subject = Subject::element("openings", id);
-        if request.text(&subject, "takeoff.boundary") != Some("outside-envelope") {
-            *parts.entry("windows and doors".to_owned()).or_default() += loss(request, &subject)?.si();
+        let boundary = request.text(&subject, "takeoff.boundary").unwrap_or("outdoor");
+        if boundary != "outside-envelope" {
+            let lost = shell.factor(boundary) * loss(request, &subject)?.si();
+            *parts.entry("windows and doors".to_owned()).or_default() += lost;
         }
     }
     let leaks = AIR * balance.air.infiltration.0.si();
-    let mut others = balance.shell.bridges(request, surfaces)?.si();
+    let mut others = shell.bridges(request, surfaces)?.si();
     for subject in request.subjects("junctions") {
         if let Some(lost) = request.number(subject, "junctions.loss").filter(|lost| lost.abs() > LITTLE) {
             parts.insert(subject.to_string(), lost);
@@ -39,8 +42,9 @@ pub(crate) fn ways(request: &Request<'_>, balance: &Balance<'_>, surfaces: &[Sur
     }
     parts.insert("leaks".to_owned(), leaks);
     parts.insert("fans, less what is recovered".to_owned(), balance.air.loss.0.si() - leaks);
-    if apart {
-        parts.insert("ground, in the mean of the year".to_owned(), balance.shell.ground.si());
+    if shell.ground.si() > 0.0 {
+        let below = if shell.is_over_space() { "floor and what lies below it" } else { "ground" };
+        parts.insert(format!("{below}, in the mean of the year"), shell.ground.si());
     }
     let mut rows: Vec<Bar> = parts.into_iter().map(|(label, value)| bar(label, value, "")).collect();
     rows.sort_by(|a, b| b.value.total_cmp(&a.value));

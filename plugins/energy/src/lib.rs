@@ -11,7 +11,7 @@
 //! when nothing cools them. Does not judge: limits live in `rules/`.
 //!
 //! Assumes one zone at one temperature in winter and another in summer, but for how warm rooms get ([`zones`], [`touching`]), months that stand for their days, windows that
-//! stay shut, and attics, crawl spaces, garages and other unheated spaces as cold as outdoors. A balance of months says
+//! stay shut, and unheated spaces of which the home says too little as cold as outdoors ([`unheated`]). A balance of months says
 //! what a year needs and nothing of the hours in it. Loads are shared out among rooms by a rule and not by plans. Sizing of heating and
 //! cooling, refrigerants and combustion belong to licensed people.
 //!
@@ -30,7 +30,7 @@ mod facts;
 mod figures;
 mod frost;
 mod gathered;
-mod ground;
+pub mod ground;
 mod home_year;
 pub mod hot_water;
 mod hour_figures;
@@ -54,6 +54,8 @@ mod surfaces;
 mod totals;
 pub mod touching;
 mod treated;
+pub mod unheated;
+pub mod unheated_temperatures;
 pub mod used;
 mod weather_file;
 mod zone_model;
@@ -82,6 +84,7 @@ impl Plugin for Energy {
                 "spaces",
                 "materials",
                 "assemblies",
+                "enclosure",
                 "openings",
                 "foundation",
                 "systems",
@@ -93,6 +96,7 @@ impl Plugin for Energy {
 
     fn run(&self, request: &Request<'_>) -> Result<Findings, PluginError> {
         let mut problems = check::problems(request.home);
+        problems.extend(unheated::problems(request));
         let weather = weather_file::of(request).unwrap_or_else(|faults| {
             problems.extend(faults);
             None
@@ -115,7 +119,14 @@ pub fn equations() -> Vec<Equation> {
         ground::Airborne::EQUATION,
         ground::AirborneAll::EQUATION,
         ground::GroundFlow::EQUATION,
+        ground::SpaceFlow::EQUATION,
         ground::IntoGround::EQUATION,
+        unheated::SpaceToOutdoors::EQUATION,
+        unheated::SpaceFactor::EQUATION,
+        unheated::Sheltered::EQUATION,
+        unheated_temperatures::BelowFactor::EQUATION,
+        unheated_temperatures::SpaceTemperature::EQUATION,
+        unheated_temperatures::BelowTemperature::EQUATION,
         capacity::Stored::EQUATION,
         capacity::Capacity::EQUATION,
         sun::Collecting::EQUATION,
@@ -138,6 +149,7 @@ pub fn equations() -> Vec<Equation> {
         balance::CoolNeededInHeat::EQUATION,
         load::WindyLeaks::EQUATION,
         load::ColdGround::EQUATION,
+        load::OverCold::EQUATION,
         load::HeatingLoad::EQUATION,
         load::RoomLoad::EQUATION,
         load::LoadPerArea::EQUATION,

@@ -40,6 +40,15 @@ equation! {
         θ_a: TemperatureDifference "swing of the months' means" [Units::new("K", 1, "Δ°F", 1)],
     }
 
+    /// Heat through a floor over an unheated space, which on the coldest day follows outdoors. Source: EN 12831:2003 with the
+    /// steady U-factor of ISO 13370:2017 (from memory, high).
+    pub(crate) OverCold = "Φ_g = H_g (θ_i − θ_d)" {
+        Φ_g: Power "through the floor over an unheated space" [POWER],
+        H_g: Conductance "through floor, ground and air below" [Units::CONDUCTANCE],
+        θ_i: Temperature "indoors" [Units::TEMPERATURE],
+        θ_d: Temperature "outdoors, for heating design" [Units::TEMPERATURE],
+    }
+
     /// Heat to bring in on the coldest day. Source: EN 12831:2003 (from memory, high).
     pub(crate) HeatingLoad = "Φ_H = (H_D + H_A) (θ_i − θ_d) + Φ_g" {
         Φ_H: Power "heating load" [POWER],
@@ -108,17 +117,17 @@ fn written(
     let (q_i, leaks) = WindyLeaks { e: shelter(request.home)?, q50: air.q50 }.step();
     let leaks = leaks.given(WindyLeaks::e, "site.shielding").fact(WindyLeaks::q50, &home, "airtightness.shown_q50");
     let (H_A, by_air) = AirLoss { q_s: air.supply, q_a: air.exhaust, q_k: air.kept, q_x: q_i }.step();
-    let ground = ColdGround {
-        H_g: shell.ground,
-        θ_i,
-        θ_y: balance.climate.mean(),
-        H_pe: shell.seasons,
-        θ_a: balance.climate.swing(),
+    let (Φ_g, ground) = if shell.is_over_space() {
+        let (flow, step) = OverCold { H_g: shell.ground, θ_i, θ_d }.step();
+        let step = step.fact(OverCold::H_g, &home, "junctions.ground_loss").given(OverCold::θ_d, "site.design_heating");
+        (flow, step)
+    } else {
+        let (H_g, H_pe) = (shell.ground, shell.seasons);
+        let ground = ColdGround { H_g, θ_i, θ_y: balance.climate.mean(), H_pe, θ_a: balance.climate.swing() };
+        let (flow, step) = ground.step();
+        let path = balance.climate.months_path();
+        (flow, step.given(ColdGround::θ_y, path).given(ColdGround::θ_a, path))
     };
-    let (Φ_g, ground) = ground.step();
-    let ground = ground
-        .given(ColdGround::θ_y, balance.climate.months_path())
-        .given(ColdGround::θ_a, balance.climate.months_path());
     let (load, step) = HeatingLoad { H_D: shell.airborne.0, H_A, θ_i, θ_d, Φ_g }.step();
     let step =
         step.fact(HeatingLoad::H_D, &home, facts::AIRBORNE_LOSS.name).given(HeatingLoad::θ_d, "site.design_heating");

@@ -5,7 +5,8 @@
 //! one door looks north. Walls and ceilings give way to openings, or take their place. It is as tight as the pack says,
 //! and its fans bring no more air than the pack counts. Junctions are in neither home, as they are in none of the table's
 //! U-factors. What lies on the ground is as in the home, so that nothing is won there; where a wall there is worse than the
-//! table, there is no reference home.
+//! table, there is no reference home. A floor over an unheated space is the table's over the home's own ground and air, and an
+//! unheated space beside the home is the home's, as warm as the table's parts leave it.
 //!
 //! Source: the table of the reference design in the performance path of the model energy code, whose values the pack hands over.
 
@@ -236,6 +237,27 @@ fn proposed(
     Ok(Side { model, exchange: balance.air.loss.0.si(), fans: Power::from_si(fans) })
 }
 
+/// What stands there, a wall below grade by what it stands around.
+fn kind(request: &Request<'_>, surface: &Surface<'_>) -> Result<AssemblyKind, Lack> {
+    let assembly = request.home.assemblies.iter().find(|(id, _)| id.as_ref() == surface.assembly);
+    let kind = assembly.map(|(_, assembly)| assembly.kind);
+    let kind = kind.ok_or_else(|| Lack::new(format!("assemblies.{} is not in the home", surface.assembly)))?;
+    let subject = Subject::element("assemblies", surface.assembly);
+    let stands = |quantity: &str| request.number(&subject, quantity).is_some_and(|area| area > 0.0);
+    Ok(kind.around(stands("takeoff.basement_wall_area"), stands("takeoff.crawl_wall_area")))
+}
+
+/// What ground and air below a floor over an unheated space resist (m²·K/W).
+fn below_floor(request: &Request<'_>, balance: &Balance<'_>, surfaces: &[Surface<'_>]) -> Result<f64, Lack> {
+    let shell = &balance.shell;
+    let (mut area, mut through) = (0.0, 0.0);
+    for surface in surfaces.iter().filter(|surface| shell.stands_in(surface)) {
+        area += surface.area.si();
+        through += loss(request, surface.subject)?.si();
+    }
+    Ok(if through > 0.0 { area / shell.ground.si() - area / through } else { 0.0 })
+}
+
 /// The reference home.
 fn reference(
     request: &Request<'_>,
@@ -247,7 +269,8 @@ fn reference(
     counted: Flow,
 ) -> Result<Side, Lack> {
     let mut built = Model::empty();
-    let apart = balance.shell.ground.si() > 0.0;
+    let shell = &balance.shell;
+    let beyond = below_floor(request, balance, surfaces)?;
     let own = openings(request)?;
     let glass = own.glass.min(settings.most_glazing.si() * balance.floor.si());
     let is_wall = |one: &Surface<'_>| one.boundary != "ground" && !matches!(one.orientation, "up" | "down");
@@ -260,13 +283,20 @@ fn reference(
     if of_walls.is_nan() || of_walls <= 0.0 {
         return Err(Lack::new("the reference home has no wall to put its windows in"));
     }
-    for surface in surfaces.iter().filter(|surface| surface.area.si() > 0.0) {
-        let assembly = request.home.assemblies.iter().find(|(id, _)| id.as_ref() == surface.assembly);
-        let kind = assembly.map(|(_, assembly)| assembly.kind);
-        let kind = kind.ok_or_else(|| Lack::new(format!("assemblies.{} is not in the home", surface.assembly)))?;
-        let subject = Subject::element("assemblies", surface.assembly);
-        let stands = |quantity: &str| request.number(&subject, quantity).is_some_and(|area| area > 0.0);
-        let kind = kind.around(stands("takeoff.basement_wall_area"), stands("takeoff.crawl_wall_area"));
+    let times = |surface: &Surface<'_>| match surface.orientation {
+        "up" => of_ceilings,
+        "down" => 1.0,
+        _ => of_walls,
+    };
+    let standing = || surfaces.iter().filter(|surface| surface.area.si() > 0.0);
+    // What it loses towards each boundary (W/K).
+    let mut towards: BTreeMap<&str, f64> = BTreeMap::new();
+    for surface in standing().filter(|surface| surface.boundary != "ground") {
+        let u = settings.u_factor(kind(request, surface)?.in_tables())?;
+        *towards.entry(surface.boundary).or_default() += surface.area.si() * times(surface) * u;
+    }
+    for surface in standing() {
+        let kind = kind(request, surface)?;
         let area = surface.area.si();
         let stores = balance.stores.get(surface.assembly).copied().unwrap_or_default();
         if surface.boundary == "ground" {
@@ -276,19 +306,23 @@ fn reference(
                 let because = format!("assemblies.{} on the ground is worse than the pack's table", surface.assembly);
                 return Err(Lack::at(because, format!("assemblies.{}", surface.assembly)));
             }
-            if !apart {
+            if !shell.stands_in(surface) {
                 built.outdoors(surface, area, through, stores, views);
             }
             continue;
         }
-        let times = match surface.orientation {
-            "up" => of_ceilings,
-            "down" => 1.0,
-            _ => of_walls,
-        };
-        built.outdoors(surface, area * times, settings.u_factor(kind.in_tables())?, stores, views);
+        let u = settings.u_factor(kind.in_tables())?;
+        if shell.stands_in(surface) {
+            // The table's floor over the home's own ground and air below.
+            built.over_space(surface, area, beyond + 1.0 / u, stores);
+            continue;
+        }
+        let lost = towards.get(surface.boundary).copied().unwrap_or_default();
+        let factor = shell.spaces.factor_with(surface.boundary, lost);
+        built.outdoors(surface, area * times(surface), factor * u, stores, views);
     }
-    for (element, behind) in model.elements.iter().zip(&model.behind).filter(|(_, behind)| **behind == Behind::Ground) {
+    let on_ground = model.elements.iter().zip(&model.behind).filter(|(_, behind)| **behind == Behind::Ground);
+    for (element, behind) in on_ground.filter(|_| !shell.is_over_space()) {
         built.add(element.clone(), *behind);
     }
     built.light(glass, settings.u_factor(&["window"])?);

@@ -19,6 +19,7 @@ use crate::sun::Collectors;
 use crate::surfaces::{known, surfaces};
 use crate::totals;
 use crate::treated;
+use crate::unheated_temperatures;
 use crate::used;
 use crate::zone_model::Model;
 use crate::zones::{self, Part};
@@ -94,6 +95,7 @@ pub(crate) fn report(request: &Request<'_>, weather: Option<&WeatherYear>, findi
         for definition in facts::quantities()
             .into_iter()
             .filter(|definition| !totals::is_by_factors(definition) && !performance::is_of_path(definition))
+            .filter(|definition| !unheated_temperatures::is_of_space(definition))
         {
             lack.write(&Subject::home(), &[&definition], findings);
         }
@@ -108,14 +110,14 @@ fn balance(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut 
     let site = &request.home.site;
     let climate = weather.map_or_else(|| Climate::of(request.home), |year| Ok(Climate::of_file(year)))?;
     let surfaces = surfaces(request)?;
-    let shell = Shell::of(request)?;
+    let shell = Shell::of(request, &surfaces)?;
     let air = air::of(request)?;
     let collectors = Collectors::of(request, &surfaces)?;
     let floor = Area::from_si(known(request, &home, "takeoff.floor_area")?);
     let (treated, treated_basis) = treated::area(request)?;
     let stores = capacity::of(request.home, &surfaces, floor)?;
     let (capacity, capacity_basis) = stores.capacity;
-    let rooms = rooms::rooms(request)?;
+    let rooms = rooms::rooms(request, &shell)?;
     let constant = TimeConstant { C: capacity, H_D: shell.airborne.0, H_g: shell.ground, H_V: air.loss.0 };
     let (constant, step) = constant.step();
     let step = step
@@ -176,6 +178,7 @@ fn balance(request: &Request<'_>, weather: Option<&WeatherYear>, findings: &mut 
     performance::report(request, &balance, &year, compared, findings);
     load::report(request, &balance, &rooms, findings);
     cooling::report(request, &balance, &rooms, findings);
+    unheated_temperatures::report(request, &balance, &surfaces, findings)?;
     for id in request.home.spaces.keys().filter(|id| rooms.iter().all(|room| room.id != *id)) {
         let lack = Lack::at("the room lies outside the heated home", format!("spaces.{id}"));
         lack.write(&Subject::element("spaces", id), &ROOMS, findings);

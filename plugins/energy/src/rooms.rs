@@ -5,6 +5,7 @@
 //! volume. Everything else is shared by the open faces of the boxes and within a box by floor area, so that a room at a
 //! corner loses more, and one inside less, than this says. The rooms together lose what the home loses.
 
+use crate::ground::Shell;
 use crate::surfaces::{known, loss};
 use mateline_model::Subject;
 use mateline_model::home::{Id, Space, SpaceUse};
@@ -17,7 +18,7 @@ use std::collections::BTreeMap;
 pub(crate) struct Room<'a> {
     pub id: &'a Id,
     pub space: &'a Space,
-    /// Windows and doors that serve it.
+    /// Windows and doors that serve it, those to an unheated space by its factor.
     pub openings: Conductance,
     /// Share of the floors of all rooms.
     pub floor: f64,
@@ -40,7 +41,7 @@ fn in_foundation(space: &Space) -> bool {
 }
 
 /// The heated rooms.
-pub(crate) fn rooms<'a>(request: &Request<'a>) -> Result<Vec<Room<'a>>, Lack> {
+pub(crate) fn rooms<'a>(request: &Request<'a>, shell: &Shell) -> Result<Vec<Room<'a>>, Lack> {
     let home = request.home;
     let heated: Vec<(&Id, &Space)> = home.spaces.iter().filter(|(_, space)| is_heated(request, space)).collect();
     let area = |space: &Space| space.floor_area.si();
@@ -85,9 +86,10 @@ pub(crate) fn rooms<'a>(request: &Request<'a>) -> Result<Vec<Room<'a>>, Lack> {
         let mut openings = Conductance::default();
         for (opening, given) in &home.openings {
             let subject = Subject::element("openings", opening);
-            let outside = request.text(&subject, "takeoff.boundary") == Some("outside-envelope");
-            if given.space.as_ref() == Some(id) && !outside {
-                openings = openings + loss(request, &subject)?;
+            let boundary = request.text(&subject, "takeoff.boundary").unwrap_or("outdoor");
+            if given.space.as_ref() == Some(id) && boundary != "outside-envelope" {
+                let lost = shell.factor(boundary) * loss(request, &subject)?.si();
+                openings = openings + Conductance::from_si(lost);
             }
         }
         rooms.push(Room {

@@ -68,29 +68,31 @@ impl Model {
         part: &Part,
     ) -> Result<Model, Lack> {
         let mut model = Model::empty();
-        let on_ground: f64 = surfaces.iter().filter(|one| one.boundary == "ground").map(|one| one.area.si()).sum();
+        let shell = &balance.shell;
+        let on_ground: f64 = surfaces.iter().filter(|one| shell.stands_in(one)).map(|one| one.area.si()).sum();
         for (number, surface) in surfaces.iter().enumerate().filter(|(_, surface)| surface.area.si() > 0.0) {
             let area = surface.area.si() * part.of_surface(number);
             if area <= 0.0 {
                 continue;
             }
-            let inner = inner_film(surface.orientation);
             let stores = balance.stores.get(surface.assembly).copied().unwrap_or_default();
-            if surface.boundary == "ground" && balance.shell.ground.si() > 0.0 {
-                let resistance = on_ground / balance.shell.ground.si() - films(surface.orientation);
-                model.add(Element::opaque(area, resistance.max(LEAST), stores, GROUND, inner), Behind::Ground);
+            if shell.stands_in(surface) {
+                model.over_space(surface, area, on_ground / shell.ground.si(), stores);
                 continue;
             }
-            let transmittance = loss(request, surface.subject)?.si() / surface.area.si();
+            // What an unheated space behind it resists is in the part.
+            let transmittance =
+                shell.factor(surface.boundary) * loss(request, surface.subject)?.si() / surface.area.si();
             model.outdoors(surface, area, transmittance, stores, views);
         }
         for (id, opening) in &request.home.openings {
             let subject = Subject::element("openings", id);
-            if request.text(&subject, "takeoff.boundary") == Some("outside-envelope") {
+            let boundary = request.text(&subject, "takeoff.boundary").unwrap_or("outdoor");
+            if boundary == "outside-envelope" {
                 continue;
             }
             let area = known(request, &subject, "takeoff.area")?;
-            let through = loss(request, &subject)?.si();
+            let through = shell.factor(boundary) * loss(request, &subject)?.si();
             let share = part.of_opening(opening);
             if area > 0.0 && through > 0.0 && share > 0.0 {
                 model.light(share * area, through / area);
@@ -137,6 +139,13 @@ impl Model {
         let inner = inner_film(surface.orientation);
         let element = Element::opaque(area, resistance.max(LEAST), stores, OUTER_AIR + OUTER_GLOW, inner);
         self.add(element, Behind::Outdoors(plane, view));
+    }
+
+    /// Adds a surface on the ground, or over a space in it, of this area (m²), resistance with its films (m²·K/W) and storage
+    /// (J/(m²·K)).
+    pub(crate) fn over_space(&mut self, surface: &Surface<'_>, area: f64, resistance: f64, stores: f64) {
+        let (resistance, inner) = (resistance - films(surface.orientation), inner_film(surface.orientation));
+        self.add(Element::opaque(area, resistance.max(LEAST), stores, GROUND, inner), Behind::Ground);
     }
 
     /// Adds a window or a door of this area (m²) and U-factor (W/(m²·K)).

@@ -49,10 +49,6 @@ pub(crate) fn write(request: &Request<'_>, findings: &mut Findings) -> Ground {
             if !inside {
                 no_walls(findings);
             }
-            if boundary != "ground" {
-                let because = "the seasons are reckoned for floors and heated basements that touch the ground";
-                findings.missing(&Subject::home(), &facts::GROUND_SEASONAL, because, None);
-            }
             Ground::InPlaceOf(boundary, loss)
         }
         Err(lack) => {

@@ -3,7 +3,7 @@
 //!
 //! Source: ISO 13370:2017 (formulas from memory; clause 9.4 and annex E of the 2007 edition).
 
-use crate::ground::{Basement, Suspended, UnderFloor};
+use crate::ground::{Basement, Floor, Suspended, UnderFloor};
 use mateline_equation::equation;
 use mateline_model::quantity::{Length, Rate, ThermalTransmittance, Units};
 
@@ -14,19 +14,28 @@ pub const AIR_CHANGES: f64 = 0.3;
 const CHANGES: Units = Units::new("1/h", 1, "1/h", 1);
 
 equation! {
-    /// What leaves the air of an unheated basement for the outside, per area of floor.
+    /// Heat loss coefficient of an unheated basement's air to outdoor air. Source: ISO 13370:2017, unheated basement (clause
+    /// 9.4 of 2007; from memory).
+    pub BasementToAir = "Hx = h P Uw + 0.33[Wh/(m³·K)] n A hb" {
+        Hx: Conductance "from the basement's air to outdoor air" [Units::CONDUCTANCE],
+        h: Length "floor's upper face above grade" [Units::LENGTH],
+        P: Length "perimeter" [Units::LENGTH],
+        Uw: ThermalTransmittance "its walls above grade" [Units::TRANSMITTANCE],
+        n: Rate "air changes" [CHANGES],
+        A: Area "floor" [Units::AREA],
+        hb: Length "height of the basement's air" [Units::LENGTH],
+    }
+
+    /// What leaves the air of an unheated basement for the ground and outdoors, per area of floor.
     /// Source: ISO 13370:2017, unheated basement (clause 9.4 of 2007; from memory).
-    pub BasementAir = "Ux = Ubf + (z P Ubw + h P Uw + 0.33[Wh/(m³·K)] n A hb)/A" {
+    pub BasementAir = "Ux = Ubf + (z P Ubw + Hx)/A" {
         Ux: ThermalTransmittance "from the basement's air to outside" [Units::TRANSMITTANCE],
         Ubf: ThermalTransmittance "the basement's floor" [Units::TRANSMITTANCE],
         z: Length "depth below grade" [Units::LENGTH],
         P: Length "perimeter" [Units::LENGTH],
         Ubw: ThermalTransmittance "its walls below grade" [Units::TRANSMITTANCE],
-        h: Length "floor's upper face above grade" [Units::LENGTH],
-        Uw: ThermalTransmittance "its walls above grade" [Units::TRANSMITTANCE],
-        n: Rate "air changes" [CHANGES],
+        Hx: Conductance "from the basement's air to outdoor air" [Units::CONDUCTANCE],
         A: Area "floor" [Units::AREA],
-        hb: Length "height of the basement's air" [Units::LENGTH],
     }
 
     /// U-factor of a floor over an unheated basement, with all that lies below it.
@@ -67,6 +76,18 @@ pub struct UnheatedBasement {
 }
 
 impl UnheatedBasement {
+    pub(crate) fn outdoor_air(&self) -> BasementToAir {
+        let Floor { perimeter, area, .. } = self.shell.floor;
+        BasementToAir {
+            h: self.height,
+            P: perimeter,
+            Uw: self.walls,
+            n: Rate::from_si(self.air_changes / 3_600.0),
+            A: area,
+            hb: self.clear,
+        }
+    }
+
     pub(crate) fn air(&self) -> BasementAir {
         let Basement { floor, depth, .. } = self.shell;
         BasementAir {
@@ -74,11 +95,8 @@ impl UnheatedBasement {
             z: depth,
             P: floor.perimeter,
             Ubw: self.shell.wall_u(),
-            h: self.height,
-            Uw: self.walls,
-            n: Rate::from_si(self.air_changes / 3_600.0),
+            Hx: self.outdoor_air().value(),
             A: floor.area,
-            hb: self.clear,
         }
     }
 
@@ -113,7 +131,7 @@ pub fn deep(base: &Basement, below: &UnderFloor) -> Suspended {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::{Floor, suspended};
+    use crate::ground::suspended;
     use mateline_model::quantity::{Area, Conductivity, ThermalResistance};
 
     fn shell(depth: f64) -> Basement {

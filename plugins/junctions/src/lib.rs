@@ -27,7 +27,7 @@ mod figure;
 mod films;
 pub mod ground;
 mod ground_facts;
-mod ground_seasons;
+pub mod ground_seasons;
 pub mod ground_unheated;
 mod insulation;
 mod lack;
@@ -171,6 +171,9 @@ pub fn equations() -> Vec<Equation> {
         ground_seasons::SlabSeasons::EQUATION,
         ground_seasons::EdgedSlabSeasons::EQUATION,
         ground_seasons::BasementSeasons::EQUATION,
+        ground_seasons::SuspendedSeasons::EQUATION,
+        ground_seasons::UnheatedSeasons::EQUATION,
+        ground_unheated::BasementToAir::EQUATION,
         ground_unheated::BasementAir::EQUATION,
         ground_unheated::OverBasement::EQUATION,
         ground_unheated::DeepBase::EQUATION,

@@ -6,7 +6,10 @@ use crate::ground::{
     suspended_with_edge,
 };
 use crate::ground_facts::{above_grade, begin, edge, edge_steps, layers, named, of, shell, wall_thickness, write_loss};
-use crate::ground_unheated::{AIR_CHANGES, BasementAir, DeepBase, OverBasement, UnheatedBasement, deep, deep_base};
+use crate::ground_seasons;
+use crate::ground_unheated::{
+    AIR_CHANGES, BasementAir, BasementToAir, DeepBase, OverBasement, UnheatedBasement, deep, deep_base,
+};
 use crate::lack::Lack;
 use crate::plot::Plot;
 use mateline_model::home::{Foundation, JunctionKind, Shielding};
@@ -70,6 +73,7 @@ pub(crate) fn crawl_space(
         shielding,
     };
     let edge = edge(request, JunctionKind::FloorRim)?;
+    let is_edged = edge.is_some();
     let (ground, found, how) = if depth.si() > SHALLOW {
         let id = named(foundation.wall.as_ref(), "wall")?;
         let base = Basement { floor, depth, walls: layers(request, id)? };
@@ -103,6 +107,12 @@ pub(crate) fn crawl_space(
         .assuming("wind of 4 m/s at 10 m (common practice, no source)");
     basis.assumptions.extend(note.into_iter().chain(wall_note).chain(how.map(str::to_owned)));
     findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, found.whole, basis);
+    if depth.si() > SHALLOW {
+        let because = "the seasons are reckoned for crawl spaces no more than 0.5 m below outside ground";
+        findings.missing(&Subject::home(), &facts::GROUND_SEASONAL, because, None);
+    } else {
+        ground_seasons::crawl_space(&plot, &floor, (below.floor, found.around), is_edged, findings);
+    }
     Ok(write_loss(&plot, found.whole, findings))
 }
 
@@ -154,8 +164,10 @@ pub(crate) fn unheated_basement(
         .into_iter()
         .fold(basis, Basis::step)
         .step(wall_step)
-        .step(air.published(BasementAir::n, "ISO 13370 (from memory)"))
+        .step(basement.outdoor_air().step().1.published(BasementToAir::n, "ISO 13370 (from memory)"))
+        .step(air)
         .step(whole);
     findings.fact(&Subject::home(), &facts::GROUND_U_FLOOR, basement.u(), basis);
+    ground_seasons::unheated_basement(&plot, &basement, findings);
     Ok(write_loss(&plot, basement.u(), findings))
 }

@@ -13,8 +13,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Sections of which plugins find subjects that nobody types.
-pub(crate) const FOUND: [&str; 8] =
-    ["surfaces", "references", "ducts", "air", "emissions", "alternatives", "seams", "junctions"];
+pub(crate) const FOUND: [&str; 9] =
+    ["surfaces", "references", "ducts", "air", "emissions", "alternatives", "unheated", "seams", "junctions"];
 
 /// Everything a rule may name.
 #[derive(Clone, Copy, Debug)]

@@ -1,7 +1,9 @@
 //! Layered constructions, their materials, and where they stand on the boxes.
 
 use super::{Face, Id, LumberSize, Name, OneOrMany, Own};
-use crate::quantity::{Area, Conductivity, Density, Length, Permeance, Ratio, SpecificHeat, ThermalResistance};
+use crate::quantity::{
+    Area, Conductance, Conductivity, Density, Length, Permeance, Rate, Ratio, SpecificHeat, ThermalResistance, Volume,
+};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -405,6 +407,47 @@ pub struct Enclosure {
     /// Whether flashing is drawn at openings, roof edges and mate lines.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flashing: Option<bool>,
+    /// Unheated spaces beside the home, for the balance of heat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "each is as cold as outdoors"))]
+    pub unheated: Option<UnheatedSpaces>,
+}
+
+/// Unheated spaces beside the home. What lies below its floor is described under `foundation`.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UnheatedSpaces {
+    /// The attic over its ceilings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "it is as cold as outdoors"))]
+    pub attic: Option<UnheatedSpace>,
+    /// The garage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "it is as cold as outdoors"))]
+    pub garage: Option<UnheatedSpace>,
+    /// Any other, which assemblies adjoin as `unheated`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "it is as cold as outdoors"))]
+    pub other: Option<UnheatedSpace>,
+}
+
+/// What keeps an unheated space from being as cold as outdoors.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UnheatedSpace {
+    /// Heat loss coefficient of its own outer parts, to outdoor air and to the ground, without its air: the sum of area times
+    /// U-factor.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the space is as cold as outdoors"))]
+    pub outer_loss: Option<Conductance>,
+    /// Volume of its air.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the space is as cold as outdoors"))]
+    pub volume: Option<Volume>,
+    /// How often outdoor air takes the place of its air: `3 ACH` with some open joints or vents, `10 ACH` with many.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the space is as cold as outdoors"))]
+    pub air_changes: Option<Rate>,
 }
 
 /// One face of one box that is built otherwise.

@@ -1,10 +1,18 @@
-//! Zones, machines and hot water against `tests/reference/energy.py`, which works the same equations by other means.
+//! Zones, machines and hot water against `tests/reference/energy.py`, which works the same equations by other means, and
+//! unheated spaces against `tests/reference/unheated.py`.
+
+#![allow(non_snake_case, reason = "symbols are named as the equations print them")]
 
 use mateline_energy::elements::{Arrival, Element, Outside, ToAir, Zone};
+use mateline_energy::ground::{GroundFlow, SpaceFlow};
 use mateline_energy::hot_water::HotWaterHeat;
 use mateline_energy::machine::Machine;
+use mateline_energy::unheated::{SpaceFactor, SpaceToOutdoors};
+use mateline_energy::unheated_temperatures::{BelowTemperature, SpaceTemperature};
 use mateline_model::home::RatedPoint;
-use mateline_model::quantity::{Duration, Flow, Power, Ratio, Temperature};
+use mateline_model::quantity::{
+    Conductance, Duration, Flow, Power, Rate, Ratio, Temperature, TemperatureDifference, Volume,
+};
 use serde_json::Value;
 
 fn reference() -> Value {
@@ -99,5 +107,42 @@ fn hot_water_of_a_day() {
         };
         let found = heat.value().si() / 3.6e6;
         assert!((found / number(case, "kwh_a_day") - 1.0).abs() < 5e-4, "{case}: {found}");
+    }
+}
+
+/// Spaces beside the home and below its floor against `tests/reference/unheated.py`, which halves their temperature until heat
+/// in is heat out; to a millionth of a degree.
+#[test]
+fn unheated_spaces_whose_heat_balances() {
+    let cases: Value = serde_json::from_str(include_str!("../../../../tests/reference/unheated.json")).unwrap();
+    let temperature = |case: &Value, name| Temperature::from_si(number(case, name));
+    let watts_per_kelvin = |case: &Value, name| Conductance::from_si(number(case, name));
+    for case in cases["beside"].as_array().unwrap() {
+        let n = Rate::from_si(number(case, "changes") / 3_600.0);
+        let V = Volume::from_si(number(case, "volume"));
+        let H_ue = SpaceToOutdoors { H_o: watts_per_kelvin(case, "outer"), n, V }.value();
+        let b = SpaceFactor { H_iu: watts_per_kelvin(case, "towards"), H_ue }.value();
+        let (θ_i, θ_e) = (temperature(case, "indoors"), temperature(case, "outdoors"));
+        let found = SpaceTemperature { θ_i, b, θ_e }.value().si();
+        assert!((found - number(case, "space")).abs() < 1e-6, "{found} of {case}");
+        assert!(θ_e.si() < found && found < θ_i.si(), "{found} of {case}");
+    }
+    for (kind, is_basement) in [("crawl_spaces", false), ("basements", true)] {
+        for case in cases[kind].as_array().unwrap() {
+            let (θ_i, θ_y) = (temperature(case, "indoors"), temperature(case, "mean"));
+            let swing = number(case, "swing");
+            let H_g = Conductance::from_si(number(case, "mean_flow") / (θ_i - θ_y).si());
+            let H_pe = Conductance::from_si(number(case, "winter_flow") / swing);
+            let θ_a = TemperatureDifference::from_si(swing);
+            // A basement's winter comes a month after that outdoors, that of a crawl space with it.
+            let Φ_g = match is_basement {
+                true => GroundFlow { H_g, θ_i, θ_y, H_pe, θ_a, m: 2.0, n: 1.0 }.value(),
+                false => SpaceFlow { H_g, θ_i, θ_y, H_pe, θ_a, m: 1.0, n: 1.0 }.value(),
+            };
+            let H_f = Conductance::from_si(number(case, "floor") * number(case, "area"));
+            let found = BelowTemperature { θ_i, Φ_g, H_f }.value().si();
+            assert!((found - number(case, "coldest")).abs() < 1e-6, "{found} of {case}");
+            assert!(θ_y.si() - swing < found && found < θ_i.si(), "{found} of {case}");
+        }
     }
 }

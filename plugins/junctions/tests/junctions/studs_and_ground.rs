@@ -1,10 +1,15 @@
-//! Two-dimensional solutions beside hand methods: studs in a wall, and a floor on the ground.
+//! Two-dimensional solutions beside hand methods: studs in a wall, and a floor on the ground; and floors over unheated spaces
+//! beside the balance of their air.
+
+#![allow(non_snake_case, reason = "symbols are named as the equations print them")]
 
 use mateline_conduction::section::{Environment, Part, Rect, Section, Surface};
 use mateline_conduction::solution::{Accuracy, solve};
-use mateline_junctions::ground::Floor;
+use mateline_junctions::ground::{Floor, OverSpace};
+use mateline_junctions::ground_seasons::{SuspendedSeasons, UnheatedSeasons};
+use mateline_junctions::ground_unheated::{BasementAir, BasementToAir, OverBasement};
 use mateline_junctions::studs::{PlanLayer, framed_wall};
-use mateline_model::quantity::{Area, Conductivity, Length, ThermalResistance};
+use mateline_model::quantity::{Area, Conductivity, Length, Rate, ThermalResistance, ThermalTransmittance};
 
 const INCH: f64 = 0.0254;
 /// m²·K/W in one h·ft²·°F/Btu (NIST SP 811, from memory).
@@ -131,4 +136,48 @@ fn a_heated_basement_in_the_ground() {
     assert!(above.abs() < 0.10, "{found} is {above} above {formula}");
     let bare = solve(&dug(2.2, 0.0, 0.0), &Accuracy::STANDARD).unwrap().l2d();
     assert!(bare > found, "insulation saves heat");
+}
+
+/// Floors over crawl spaces and unheated basements against `tests/reference/unheated.py`, which balances the heat of the air
+/// below by itself, in the mean of the year and in its swing; to a millionth of a watt.
+#[test]
+fn floors_over_unheated_spaces_whose_heat_balances() {
+    let cases: serde_json::Value =
+        serde_json::from_str(include_str!("../../../../tests/reference/unheated.json")).unwrap();
+    for (kind, is_basement) in [("crawl_spaces", false), ("basements", true)] {
+        for case in cases[kind].as_array().unwrap() {
+            let number = |name: &str| case[name].as_f64().unwrap_or_else(|| panic!("{name} of {case}"));
+            let (A, P, λ) = (
+                Area::from_si(number("area")),
+                Length::from_si(number("perimeter")),
+                Conductivity::from_si(number("soil")),
+            );
+            let (δ, dt) = (Length::from_si(number("reach")), Length::from_si(number("thickness")));
+            let transmittance = |name| ThermalTransmittance::from_si(number(name));
+            let Uf = transmittance("floor");
+            let (U, H_pe) = if is_basement {
+                let z = Length::from_si(number("depth"));
+                let Hx = BasementToAir {
+                    h: Length::from_si(number("height")),
+                    P,
+                    Uw: transmittance("walls"),
+                    n: Rate::from_si(number("changes") / 3_600.0),
+                    A,
+                    hb: Length::from_si(number("clear")),
+                }
+                .value();
+                let air = BasementAir { Ubf: transmittance("base"), z, P, Ubw: transmittance("below"), Hx, A };
+                let seasons = UnheatedSeasons { A, Uf, P, λ, z, δ, dt, Hx };
+                (OverBasement { Uf, Ux: air.value() }.value(), seasons.value())
+            } else {
+                let Ux = transmittance("around");
+                let seasons = SuspendedSeasons { Uf, P, λ, δ, dt, Ux, A };
+                (OverSpace { Uf, Ug: transmittance("ground"), Ux }.value(), seasons.value())
+            };
+            let mean = A.si() * U.si() * (number("indoors") - number("mean"));
+            let winter = H_pe.si() * number("swing");
+            assert!((mean - number("mean_flow")).abs() < 1e-6, "{mean} of {case}");
+            assert!((winter - number("winter_flow")).abs() < 1e-6, "{winter} of {case}");
+        }
+    }
 }
