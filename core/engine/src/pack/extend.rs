@@ -86,6 +86,8 @@ impl Merged {
             old.effective = both(base.file.effective, old.effective);
             // A rule that is left out is named in every report; what it belonged to is met without it.
             old.together_with.retain(|other| !file.drop.contains(other));
+            // A path that is left out makes up for nothing.
+            old.satisfied_by.0.retain(|other| !file.drop.contains(other));
             if let Some(replacement) = file.replace.get(&id) {
                 rules.insert(id, replacement.clone());
             } else if let Some(stricter) = file.tighten.get(&id) {

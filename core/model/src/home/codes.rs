@@ -72,6 +72,12 @@ pub struct Approvals {
     /// The report of a path of the energy code that is worked out elsewhere.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub energy_report: Option<Name>,
+    /// The energy rating index that the rater's report states for the home; nought where it lies below.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_index: Option<u32>,
+    /// Whether the rater has confirmed the index on the finished home.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_confirmed: Option<bool>,
 }
 
 /// What a state's programme for factory-built homes asks for.
