@@ -3,7 +3,9 @@
 //! Both are held between the pack's temperatures through the same hours, with what the pack says is given off indoors and
 //! drawn of hot water. Both have the home's machines, of a size in proportion to their largest hour; what a heat pump does
 //! not reach, resistance heat brings. Heating, cooling, fans and hot water count, and nothing that solar arrays yield.
-//! Ducts outside the envelope, heating by resistance alone and a home without cooling are not worked out.
+//! Ducts outside the envelope, heating by resistance alone and a home without cooling are not worked out: what the table puts
+//! in their place, an efficiency of ducts by where they lie and machines of the least efficiency that is allowed, was not in
+//! reach, and without it nothing is told.
 //!
 //! Source: performance path of the model energy code, as the pack hands its figures over. A code may ask that a program be
 //! accepted by the authority before its figures count; nothing here says that this one is.
@@ -117,7 +119,10 @@ impl Machines {
             true => system.ducts_inside.ok_or_else(|| ungiven("systems.heating.ducts_inside"))?,
         };
         if !inside {
-            return Err(Lack::at("what ducts outside the envelope lose is not worked out", "systems.heating"));
+            return Err(Lack::at(
+                "ducts lie outside the envelope, and the efficiencies that the path's table gives to ducts were not in reach",
+                "systems.heating",
+            ));
         }
         let part_load = |share: Option<Ratio>| share.map(|share| share.si());
         let heating = match system.fuel {
@@ -128,7 +133,7 @@ impl Machines {
                 Heating::Pump(machine.ok_or_else(|| Lack::at(because, "systems.heating"))?)
             }
             Fuel::Electricity => {
-                let because = "the reference home of one heated by resistance has a heat pump, which is not worked out";
+                let because = "the reference home of one heated by resistance has a heat pump, whose efficiency by the path's table was not in reach";
                 return Err(Lack::at(because, "systems.heating"));
             }
             _ => {
@@ -138,7 +143,8 @@ impl Machines {
         };
         let cooling = systems.cooling.as_ref().ok_or_else(|| Lack::at("the home names no cooling", "systems"))?;
         if cooling.kind == CoolingKind::None {
-            let because = "the cooling that the path counts in a home without one is not worked out";
+            let because =
+                "the path counts a cooling in a home without one, whose efficiency by its table was not in reach";
             return Err(Lack::at(because, "systems.cooling"));
         }
         let machine = Machine::of(&cooling.rated, part_load(cooling.part_load), None);
@@ -339,7 +345,11 @@ fn write(
                 true => "hours of the weather file",
                 false => "each month is one mean day, repeated: no hot spell, no dull week",
             })
-            .assuming("each home is one zone; junctions are in neither home, and what lies on the ground is the same in both")
+            .assuming("each home is one zone; junctions are in neither home")
+            .assuming(match pair.over_space {
+                true => "the reference home's floor is the table's, over the same ground and air as the home's: what the path's table says of them was not in reach",
+                false => "what lies on the ground is the same in both: what the path's table says of it was not in reach",
+            })
             .assuming("machines of the home in both, in proportion to the largest hour; what solar arrays yield is not counted")
             .assuming("what ducts lose is the same in both")
             .assuming(CAUTION)

@@ -131,6 +131,8 @@ pub(crate) struct Pair {
     pub drawn: Flow,
     /// How the counted air follows.
     pub air_step: Step,
+    /// Whether their floors lie over an unheated space.
+    pub over_space: bool,
 }
 
 /// One of the two homes.
@@ -210,6 +212,7 @@ impl Pair {
             inside,
             drawn: Flow::from_si(drawn),
             air_step,
+            over_space: balance.shell.is_over_space(),
             settings,
         })
     }
