@@ -51,9 +51,8 @@ pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
     for (id, opening) in &home.openings {
         let subject = Subject::element("openings", id);
         let owed = [&facts::EGRESS_AREA, &facts::EGRESS_WIDTH, &facts::EGRESS_HEIGHT];
-        if !can_open(opening) {
-            Lack::at(format!("{subject} is no way out: {}", closed(opening)), subject.as_str())
-                .write(&subject, &owed, findings);
+        if let Some(why) = no_way_out(request, id, opening) {
+            Lack::at(format!("{subject} is no way out: {why}"), subject.as_str()).write(&subject, &owed, findings);
             continue;
         }
         match Clear::of(request, boxes, id, opening) {
@@ -74,9 +73,9 @@ pub fn report(request: &Request<'_>, boxes: &Boxes, findings: &mut Findings) {
             unserved: format!("no opening says that it serves {id}"),
             serves: Box::new(move |opening| opening.space.as_ref() == Some(id)),
         };
-        room.report(home, &clear, findings);
+        room.report(request, &clear, findings);
     }
-    basement(home, &clear, findings);
+    basement(request, &clear, findings);
     wells(home, &clear, findings);
 }
 
@@ -90,20 +89,18 @@ fn in_foundation(id: &Id, space: &Space, findings: &mut Findings) {
     findings.flag(&subject, &facts::ROOM_IN_FOUNDATION, below, basis);
 }
 
-/// Windows that open, and doors; skylights and hatches are not counted on.
-fn can_open(opening: &Opening) -> bool {
+/// Why an opening does not count: windows that open, and doors, count where they lead outdoors; skylights and hatches are
+/// not counted on.
+fn no_way_out(request: &Request<'_>, id: &Id, opening: &Opening) -> Option<&'static str> {
     match opening.kind {
-        OpeningKind::Window => opening.operation != Some(Operation::Fixed),
-        OpeningKind::GlazedDoor | OpeningKind::OpaqueDoor => true,
-        OpeningKind::Skylight | OpeningKind::Hatch => false,
+        OpeningKind::Skylight | OpeningKind::Hatch => return Some("skylights and hatches are not counted on"),
+        OpeningKind::Window if opening.operation == Some(Operation::Fixed) => return Some("it does not open"),
+        OpeningKind::Window | OpeningKind::GlazedDoor | OpeningKind::OpaqueDoor => {}
     }
-}
-
-/// Why an opening does not count.
-fn closed(opening: &Opening) -> &'static str {
-    match opening.kind {
-        OpeningKind::Skylight | OpeningKind::Hatch => "skylights and hatches are not counted on",
-        _ => "it does not open",
+    match request.text(&Subject::element("openings", id), "takeoff.boundary")? {
+        "garage" => Some("it leads into a garage"),
+        "attic" | "crawl-space" | "unheated-basement" | "unheated" | "conditioned" => Some("it does not lead outdoors"),
+        _ => None,
     }
 }
 
@@ -238,8 +235,8 @@ fn depth_below_grade(foundation: &Foundation) -> Result<f64, Lack> {
 }
 
 /// Whether people live in rooms of the foundation, and the largest opening out of it.
-fn basement(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings) {
-    let subject = Subject::home();
+fn basement(request: &Request<'_>, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings) {
+    let (home, subject) = (request.home, Subject::home());
     let rooms = home
         .spaces
         .iter()
@@ -257,7 +254,7 @@ fn basement(home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findin
         unserved: "the foundation has no opening".to_owned(),
         serves: Box::new(|opening| &*opening.module == "foundation"),
     };
-    room.report(home, clear, findings);
+    room.report(request, clear, findings);
 }
 
 /// How large the basement is, and whether it holds nothing but mechanical rooms.
@@ -300,7 +297,7 @@ struct Room<'a> {
 
 impl Room<'_> {
     /// The largest opening.
-    fn report(&self, home: &Home, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings) {
+    fn report(&self, request: &Request<'_>, clear: &[(&Id, &Opening, Clear)], findings: &mut Findings) {
         let (subject, path) = (&self.subject, &self.path);
         let sizes: [&QuantityDef; 7] = [
             &facts::HAS_EGRESS,
@@ -311,7 +308,7 @@ impl Room<'_> {
             &facts::EGRESS_SILL,
             &facts::EGRESS_SILL_ABOVE_GRADE,
         ];
-        let serving = || home.openings.iter().filter(|(_, opening)| (self.serves)(opening));
+        let serving = || request.home.openings.iter().filter(|(_, opening)| (self.serves)(opening));
         if serving().next().is_none() {
             return Lack::at(self.unserved.clone(), path.clone()).write(subject, &sizes, findings);
         }
@@ -321,7 +318,7 @@ impl Room<'_> {
             _ => Some(next),
         });
         let Some((opening, _, size)) = best else {
-            if let Some((other, _)) = serving().find(|(_, opening)| can_open(opening)) {
+            if let Some((other, _)) = serving().find(|(id, opening)| no_way_out(request, id, opening).is_none()) {
                 let lack = Lack::at(
                     format!("openings.{other} has no clear_width and clear_height"),
                     format!("openings.{other}"),
@@ -330,7 +327,9 @@ impl Room<'_> {
             }
             let basis = Basis::new("openings that serve the room and open", "the home")
                 .step(Step::new("n = 0").result(plain("n", "openings to escape through", 0.0, 0)))
-                .assuming("fixed windows, skylights and hatches are not counted on");
+                .assuming(
+                    "fixed windows, skylights, hatches and what leads to a garage or other space are not counted on",
+                );
             findings.flag(subject, &facts::HAS_EGRESS, false, basis);
             let lack = Lack::at("no opening here opens to escape through".to_owned(), path.clone());
             return lack.write(subject, &sizes[1..], findings);

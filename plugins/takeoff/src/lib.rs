@@ -159,7 +159,7 @@ impl Plugin for Takeoff {
         surfaces::write(&site, &envelope, &openings, &seams, &mut findings);
         openings::write(&envelope, &openings, &mut findings);
         weights::write(&site, &envelope, &mut findings);
-        openings::write_rooms(home, &mut findings);
+        openings::write_rooms(home, &envelope, &openings, &mut findings);
         let whole = Whole {
             site: &site,
             footprint: &footprint,

@@ -4,7 +4,7 @@ use crate::basis::{area, geometry, sum};
 use crate::enclosure::{Envelope, On, Orientation};
 use crate::facts;
 use mateline_equation::equation;
-use mateline_model::home::{Home, Id, Opening, OpeningKind};
+use mateline_model::home::{Boundary, Home, Id, Opening, OpeningKind};
 use mateline_model::quantity::{Area, Units};
 use mateline_model::{Pointer, Step, Subject};
 use mateline_sdk::Findings;
@@ -63,6 +63,13 @@ impl Placement<'_> {
     /// Whether it is a window, a glazed door or a skylight.
     pub fn is_glazed(&self) -> bool {
         is_glazed(self.opening.kind)
+    }
+
+    /// Whether it looks into a garage or another space that stands there. A skylight over an attic has its shaft.
+    fn is_indoors(&self, envelope: &Envelope<'_>) -> bool {
+        let Host::Patch(patch) = self.host else { return false };
+        let patch = envelope.patches.get(patch).filter(|patch| matches!(patch.on, On::Box(..)));
+        patch.is_some_and(|patch| !matches!(patch.boundary, Boundary::Outdoor | Boundary::Attic))
     }
 
     /// (patch, area taken off it).
@@ -131,8 +138,9 @@ pub fn write(envelope: &Envelope<'_>, placed: &[Placement<'_>], findings: &mut F
     }
 }
 
-/// Glazing of every room, by the openings that name it.
-pub fn write_rooms(home: &Home, findings: &mut Findings) {
+/// Glazing of every room to the outdoors, by the openings that name it.
+pub fn write_rooms(home: &Home, envelope: &Envelope<'_>, placed: &[Placement<'_>], findings: &mut Findings) {
+    let indoors: Vec<&Id> = placed.iter().filter(|place| place.is_indoors(envelope)).map(|place| place.id).collect();
     for id in home.spaces.keys() {
         let subject = Subject::element("spaces", id);
         let serving = || home.openings.iter().filter(|(_, opening)| opening.space.as_ref() == Some(id));
@@ -143,7 +151,7 @@ pub fn write_rooms(home: &Home, findings: &mut Findings) {
             continue;
         }
         let mut total = 0.0;
-        let glazed = serving().filter(|(_, opening)| is_glazed(opening.kind));
+        let glazed = serving().filter(|(id, opening)| is_glazed(opening.kind) && !indoors.contains(id));
         let terms = glazed.map(|(id, opening)| {
             let rough = opening_area(opening).value().si();
             total += rough;
@@ -151,7 +159,10 @@ pub fn write_rooms(home: &Home, findings: &mut Findings) {
         });
         let terms = terms.collect();
         let step = sum(area("A", "glazed openings of the room", total), terms);
-        let basis = geometry("rough openings").step(step).assuming("the rough opening stands for its glass");
+        let basis = geometry("rough openings")
+            .step(step)
+            .assuming("the rough opening stands for its glass")
+            .assuming("glass towards a garage or another space of the building lets no daylight in");
         findings.fact(&subject, &facts::GLAZED_AREA, Area::from_si(total), basis);
     }
 }

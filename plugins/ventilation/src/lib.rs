@@ -143,7 +143,7 @@ impl Plugin for Ventilation {
         let rates = Rates::of(request.settings);
         whole_dwelling::report(request, &rates, &plan.services, &mut findings);
         local_exhaust::report(request, &rates, &plan.services, &mut findings);
-        windows::report(request.home, &mut findings);
+        windows::report(request, &mut findings);
         let boost = plan.air(Mode::Boost);
         let delivery = rooms::Delivery { dwelling: &plan.dwelling, ordinary: &plan.ordinary, boost: &boost };
         rooms::report(request, &delivery, &mut findings);

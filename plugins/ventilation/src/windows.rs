@@ -2,10 +2,10 @@
 
 use crate::facts;
 use mateline_equation::equation;
-use mateline_model::home::{Home, Id, Opening, OpeningKind, Operation, SpaceUse};
+use mateline_model::home::{Id, Opening, OpeningKind, Operation, SpaceUse};
 use mateline_model::quantity::{Area, Length, Units};
 use mateline_model::{Basis, Subject, Term};
-use mateline_sdk::{Findings, Lack};
+use mateline_sdk::{Findings, Lack, Request};
 
 equation! {
     /// Openable area of windows. Source: addition; a sash that slides opens half (common practice, no source).
@@ -19,7 +19,8 @@ equation! {
 }
 
 /// Facts of every room that people stay in, and of every bath and toilet room.
-pub(crate) fn report(home: &Home, findings: &mut Findings) {
+pub(crate) fn report(request: &Request<'_>, findings: &mut Findings) {
+    let home = request.home;
     for (id, space) in &home.spaces {
         let bath = matches!(space.used_as, SpaceUse::Bathroom | SpaceUse::HalfBath);
         if !bath && !space.used_as.is_habitable() {
@@ -33,8 +34,15 @@ pub(crate) fn report(home: &Home, findings: &mut Findings) {
             lack.write(&subject, &[&facts::OPENABLE_AREA], findings);
             continue;
         }
+        let windows: Vec<(&Id, &Opening)> = windows.into_iter().filter(|(id, _)| airs(request, id)).collect();
         openable(&subject, &windows, findings);
     }
+}
+
+/// Whether outdoor air comes in by it: not from a garage or another space of the building.
+fn airs(request: &Request<'_>, id: &Id) -> bool {
+    let behind = request.text(&Subject::element("openings", id), "takeoff.boundary");
+    !matches!(behind, Some("garage" | "crawl-space" | "unheated-basement" | "unheated" | "conditioned"))
 }
 
 fn serves(opening: &Opening, room: &Id) -> bool {
@@ -70,7 +78,8 @@ fn openable(subject: &Subject, windows: &[(&Id, &Opening)], findings: &mut Findi
         });
     let basis = Basis::new("what of the windows opens", "common practice, no source")
         .step(step)
-        .assuming("a sash that slides opens half of its window; any other, all of it");
+        .assuming("a sash that slides opens half of its window; any other, all of it")
+        .assuming("windows towards a garage or another space of the building bring no outdoor air");
     findings.fact(subject, &facts::OPENABLE_AREA, area, basis);
 }
 
