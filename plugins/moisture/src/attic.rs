@@ -24,11 +24,12 @@ pub(crate) fn report(
     assemblies: &[(Subject, Result<Layers<'_>, Lack>, Boundary)],
     findings: &mut Findings,
 ) {
-    if request.home.roof.kind != RoofKind::VentedAttic {
+    let below: Vec<_> = assemblies.iter().filter(|(_, _, boundary)| *boundary == Boundary::Attic).collect();
+    // Beside a roof without one, an attic may lie over a part of the home.
+    if request.home.roof.kind != RoofKind::VentedAttic && below.is_empty() {
         let owed = [&facts::ATTIC_AREA_PER_VENT_AREA, &facts::ATTIC_CEILING_PERMEANCE];
         return Lack::at("the roof has no vented attic", "roof").write(&Subject::home(), &owed, findings);
     }
-    let below: Vec<_> = assemblies.iter().filter(|(_, _, boundary)| *boundary == Boundary::Attic).collect();
     vents(request, &below, findings);
     ceilings(request, &below, findings);
 }

@@ -93,14 +93,14 @@ impl Plugin for Moisture {
                 Ok(layers) => {
                     retarder::report(request, &subject, layers, &mut findings);
                     framing::report(request, &subject, layers, &mut findings);
-                    if assembly.kind == AssemblyKind::Roof {
+                    if is_roof(assembly, boundary) {
                         roof_deck::report(request, &subject, layers, &mut findings);
                     }
                 }
                 Err(lack) => {
                     lack.write(&subject, &retarder::QUANTITIES, &mut findings);
                     lack.write(&subject, &framing::QUANTITIES, &mut findings);
-                    if assembly.kind == AssemblyKind::Roof {
+                    if is_roof(assembly, boundary) {
                         lack.write(&subject, &roof_deck::QUANTITIES, &mut findings);
                     }
                 }
@@ -117,6 +117,15 @@ impl Plugin for Moisture {
 /// Facts of the home that need its climate.
 const HOME: [&QuantityDef; 6] =
     [&LOWEST_HUMIDITY, &HIGHEST_HUMIDITY, &HUMID_MONTHS, &NEEDED_MOULD, &NEEDED_CONDENSATION, &CRITICAL_MONTH];
+
+/// Whether it has a deck with outdoor air above it: a roof, or what is called a ceiling and has no attic above it.
+fn is_roof(assembly: &Assembly, boundary: Boundary) -> bool {
+    match assembly.kind {
+        AssemblyKind::Roof => true,
+        AssemblyKind::Ceiling => boundary == Boundary::Outdoor,
+        _ => false,
+    }
+}
 
 /// What lies behind most of an assembly: as the take-off found it, or as the assembly says.
 fn boundary(request: &Request<'_>, subject: &Subject, assembly: &Assembly) -> Boundary {
