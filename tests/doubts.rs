@@ -111,6 +111,28 @@ const SLIPS: &[(&str, &str, &str, &str)] = &[
         "door-undercut",
         "spaces.bedroom",
     ),
+    (
+        "height: 3 ft, vent_area",
+        "height: 3 ft, depth_below_grade: 2 ft, footing: {width: 16 in, thickness: 8 in, depth: 1 ft}, vent_area",
+        "footing-below-floor",
+        "home",
+    ),
+    (
+        "height: 5 ft, count: 3",
+        "height: 5 ft, operation: double-hung, clear_width: 40 in, clear_height: 50 in",
+        "clear-of-sliding-sash",
+        "openings.w1",
+    ),
+    ("exhaust: 60 cfm", "exhaust: 60 cfm, filter_merv: 85", "filter-scale", "systems.ventilation.unit"),
+    ("climate_zone: 6A", "climate_zone: 6A\n  frost_depth: 48 mm", "frost-depth-and-zone", "home"),
+    ("climate_zone: 6A", "climate_zone: 6A\n  soil_bearing: 2000 Pa", "soil-bearing", "home"),
+    (
+        "kind: exhaust-fan, exhaust: 60 cfm",
+        "kind: heat-recovery, supply: 60 cfm, exhaust: 60 cfm, sensible_recovery: 100 %",
+        "recovery-most",
+        "systems.ventilation.unit",
+    ),
+    ("enclosure: {", "safety: {stairs: {riser: 7 mm, tread: 10 in}}\nenclosure: {", "stair-sizes", "home"),
 ];
 
 fn doubts(report: &Report) -> Vec<String> {

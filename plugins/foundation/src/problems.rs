@@ -10,9 +10,14 @@ use mateline_model::quantity::{
 use mateline_model::{Pointer, Problem};
 use std::collections::BTreeSet;
 
-/// Every problem with the foundation and the rates.
+/// Every problem with the radon zone, the foundation and the rates.
 pub fn problems(home: &Home) -> Vec<Problem> {
     let mut found = Vec::new();
+    if let Some(zone) = home.site.radon_zone.filter(|zone| !(1..=3).contains(zone)) {
+        let at = "site.radon_zone";
+        let help = "look the county up on the map of radon zones, or leave it out until it is known".to_owned();
+        found.push(problem(at, format!("{at} is {zone}; the zones are 1 to 3"), help));
+    }
     if let Some(foundation) = &home.foundation {
         check_exceptions(home, foundation, &mut found);
         check_alternatives(home, foundation, &mut found);

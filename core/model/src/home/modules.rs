@@ -222,6 +222,7 @@ pub struct Space {
     pub door_undercut: Option<Length>,
     /// Width of the room's door, for the gap under it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "30 in"))]
     pub door_width: Option<Length>,
     /// Free area of transfer grilles or jump ducts to the rest of the home.
     #[serde(default, skip_serializing_if = "Option::is_none")]

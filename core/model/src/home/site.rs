@@ -32,6 +32,7 @@ pub struct Site {
     pub daily_range: Option<TemperatureDifference>,
     /// Indoor temperature in winter; 20 °C where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "20 °C"))]
     pub indoor_heating: Option<Temperature>,
     /// Highest indoor temperature in summer, at which rooms are cooled; 25 °C where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -40,6 +41,7 @@ pub struct Site {
     /// Humidity class of the rooms, ISO 13788: 1 (storage) to 4 (kitchens, sports halls); 2 is a dwelling of ordinary use
     /// with ventilation. Where not given, indoor humidity follows from `systems.indoor_moisture`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "indoor humidity follows from what people and `systems.indoor_moisture` give off"))]
     pub humidity_class: Option<u8>,
     /// Carbon dioxide that goes with the grid's electricity, as the authority or the supplier states it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -62,6 +64,7 @@ pub struct Site {
     pub soil: Option<Soil>,
     /// Presumptive bearing value of the soil, where the authority or a report gives one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-absent" = "the code's presumptive value for the soil"))]
     pub soil_bearing: Option<Pressure>,
     /// Depth of the water table below grade.
     #[serde(default, skip_serializing_if = "Option::is_none")]
