@@ -133,6 +133,14 @@ fn is_excused(rule: &str, path: &[&str], after: &Verdicts) -> bool {
     })
 }
 
+/// Whether a subject is described at a path or below it: ducts stand with their unit, emissions with their product.
+fn goes_with(subject: &str, path: &[&str]) -> bool {
+    let of_product = path.len() == 3 && path[0] == "finishes" && path[2] == "emissions";
+    format!("{subject}.").starts_with(&format!("{}.", path.join(".")))
+        || path[0] == "systems" && subject.starts_with("ducts.")
+        || of_product && subject.starts_with(&format!("emissions.{}-", path[1]))
+}
+
 /// What a deletion helped: rule and subject with the outcomes before and after.
 fn helped(pointer: &str, before: &Verdicts, after: &Verdicts) -> Vec<String> {
     let mut found = Vec::new();
@@ -150,7 +158,7 @@ fn helped(pointer: &str, before: &Verdicts, after: &Verdicts) -> Vec<String> {
             Some(Outcome::NotApplicable) => is_open(*old) || *old == Outcome::Met,
             Some(_) => false,
             // An element goes with what was said of it.
-            None => is_open(*old) && !format!("{subject}.").starts_with(&format!("{}.", path.join("."))),
+            None => is_open(*old) && !goes_with(subject, &path),
         };
         if better && !is_excused(rule, &path, after) {
             let new = new.map_or("gone".to_owned(), |(outcome, message)| format!("{outcome} ({message})"));

@@ -33,9 +33,9 @@ pub struct Finish {
     /// Whether it stands in the air of the rooms; it does where not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub indoors: Option<bool>,
-    /// Rooms it is in; the whole home where not given.
+    /// Rooms it is in.
     #[serde(default, rename = "in", skip_serializing_if = "OneOrMany::is_empty")]
-    #[schemars(extend("x-names" = "spaces"))]
+    #[schemars(extend("x-names" = "spaces", "x-absent" = "it is in the whole home"))]
     pub within: OneOrMany<Id>,
     /// Area exposed to the room.
     #[serde(default, skip_serializing_if = "Option::is_none")]
